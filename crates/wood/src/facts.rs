@@ -1,0 +1,39 @@
+//! What the person knows about the tree.
+
+use crate::{Felled, Mm, WoodClass};
+use serde::{Deserialize, Serialize};
+
+/// The half of the earth the tree stood on; it decides which calendar year a
+/// growing season belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Hemisphere {
+    /// Growth falls within one calendar year.
+    #[default]
+    Northern,
+    /// Growth runs over the turn of the year; a ring is dated by the year in
+    /// which its growth began (Schulman 1956, from memory).
+    Southern,
+}
+
+/// What the person knows: nothing is needed, everything helps.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Facts {
+    /// The common name of the species, as in the species table.
+    pub species: Option<String>,
+    /// The wood class, where the person says so; it wins over the species.
+    pub wood: Option<WoodClass>,
+    /// When the tree was felled.
+    pub felled: Option<Felled>,
+    /// Where the tree stood.
+    pub hemisphere: Hemisphere,
+    /// Height of the cut above the ground.
+    pub cut_height_mm: Option<Mm>,
+    /// Mean diameter of the face inside the bark.
+    pub across_inside_bark_mm: Option<Mm>,
+    /// Radius of a hollow or rotten heart that was measured on the stump.
+    pub hollow_radius_mm: Option<Mm>,
+    /// Anything the person wants to remember.
+    pub note: Option<String>,
+}

@@ -1,0 +1,36 @@
+//! The vocabulary of Stumpbook: units, wood classes, species, what a person
+//! knows (facts), what a person put on a photo (marks) and what the program
+//! made of it (a reading).
+//!
+//! In: nothing. Out: types that every other crate speaks. Never: input or
+//! output, image code, or another crate of ours.
+//!
+//! Conventions meant everywhere: `x` runs to the right and `y` down, in pixels
+//! of the upright photo as stored; an [`Angle`] is in radians, clockwise from
+//! +x (so that it grows the way a clock hand turns, because y points down).
+
+mod class;
+mod facts;
+mod felled;
+mod length;
+mod marks;
+mod point;
+mod reading;
+mod species;
+mod stump;
+mod units;
+
+pub use class::WoodClass;
+pub use facts::{Facts, Hemisphere};
+pub use felled::{Felled, ParseFelledError};
+pub use length::{Length, ParseLengthError, Units};
+pub use marks::{Marks, RingMark, RingMarkKind, Tape};
+pub use point::Point;
+pub use reading::{
+    Age, AgePart, AgePartKind, Caution, Count, Decade, Event, EventKind, GrowthFigures, PhotoId,
+    Pith, PithSource, Quality, Reading, Refusal, RefusalReason, Ring, RingNote, Scale, ScaleSource,
+    Scope, WoodFound, WoodSource,
+};
+pub use species::{Species, UnknownSpecies, YoungGrowth, find_species, species_table};
+pub use stump::{STUMP_FORMAT, Stump};
+pub use units::{Angle, Mm, MmPerPx, Px, Year, Years};

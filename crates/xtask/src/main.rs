@@ -1,0 +1,3 @@
+//! The chores of this project.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! Acceptance tests live in `tests/`; this library is empty.
