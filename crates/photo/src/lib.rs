@@ -1,6 +1,29 @@
 //! In: the bytes of a photo. Out: an upright [`Face`] (colour, lightness) with
-//! the date and place the camera wrote. Never: files, folders or the network.
+//! the date and place the camera wrote, and the scale of the picture where a
+//! length in it is known. Never: files, folders or the network.
+//!
+//! What kind of file it is, is read from its first bytes and never from its
+//! name. How large it is, is read from its header before room for the pixels
+//! is taken.
 
+mod camera;
+mod cut_off;
+mod decode;
+mod error;
 mod face;
+mod kind;
+mod lightness;
+mod limits;
+mod open;
+mod scale;
+mod shrink;
+mod turn;
 
+pub use error::PhotoError;
 pub use face::{Face, Place};
+pub use image::RgbImage;
+pub use lightness::lightness;
+pub use limits::Limits;
+pub use open::open;
+pub use scale::{ScaleError, TAPE_END_PX, scale_from_across, scale_from_tape};
+pub use shrink::shrink;

@@ -1,0 +1,54 @@
+//! Opening a photo.
+
+use crate::decode::decode;
+use crate::kind::{Kind, kind_of};
+use crate::lightness::lightness;
+use crate::turn::upright;
+use crate::{Face, Limits, PhotoError};
+use sha2::{Digest, Sha256};
+
+/// The upright face in the bytes of a photo: JPEG (baseline, progressive,
+/// grey, CMYK), PNG, TIFF or WebP, whatever its name.
+///
+/// What the camera wrote (turn, day, place) is used where it makes sense and
+/// passed over where not.
+///
+/// # Errors
+/// [`PhotoError`], each with its `advice()`: no bytes, not a photo, cut off,
+/// larger than `limits`, HEIC, a raw file, packed in an unknown way, damaged.
+///
+/// # Method
+/// Linear in pixels. At its highest it holds the colours (3 bytes a pixel) and
+/// the lightness (4 bytes a pixel), or while decoding the colours and the
+/// decoder's own store (none for a baseline JPEG, 3 to 6 bytes a pixel for a
+/// progressive one).
+pub fn open(bytes: &[u8], limits: &Limits) -> Result<Face, PhotoError> {
+    if bytes.is_empty() {
+        return Err(PhotoError::Empty);
+    }
+    let format = match kind_of(bytes) {
+        Kind::Picture(format) => format,
+        Kind::Heic => return Err(PhotoError::Heic),
+        Kind::Raw => return Err(PhotoError::Raw),
+        Kind::Other(what) => return Err(PhotoError::NotAPhoto { what }),
+    };
+    let (stored, camera) = decode(bytes, format, *limits)?;
+    let rgb = upright(stored, camera.orientation);
+    Ok(Face {
+        lightness: lightness(&rgb),
+        rgb,
+        sha256: hex(&Sha256::digest(bytes)),
+        taken: camera.taken,
+        place: camera.place,
+    })
+}
+
+/// Two lower-case digits a byte.
+fn hex(bytes: &[u8]) -> String {
+    const DIGITS: &[u8; 16] = b"0123456789abcdef";
+    bytes
+        .iter()
+        .flat_map(|byte| [byte >> 4, byte & 15])
+        .map(|digit| char::from(DIGITS[usize::from(digit)]))
+        .collect()
+}

@@ -1,0 +1,85 @@
+//! A smaller picture, each pixel the mean of those it stands for.
+
+use ndarray::Array2;
+use rayon::prelude::*;
+
+/// A picture `factor` times smaller each way: each value is the mean of a
+/// square of `factor` by `factor` values. What is left over at the right and
+/// the lower edge is dropped. A factor of 0 or 1 gives a copy.
+///
+/// `lightness`: `[y, x]`, any unit; a `NaN` makes its whole square `NaN`.
+/// The result: `[y, x]`, the same unit; the value at `[y, x]` stands for the
+/// place `((x + 0.5) * factor - 0.5, (y + 0.5) * factor - 0.5)` in the larger
+/// picture, in pixel centres. Linear in pixels, parallel over rows, the same
+/// values on any number of threads.
+///
+/// # Example
+/// ```
+/// let picture = ndarray::array![[1.0, 3.0, 9.0], [5.0, 7.0, 9.0], [9.0, 9.0, 9.0]];
+/// assert_eq!(photo::shrink(&picture, 2), ndarray::array![[4.0]]);
+/// ```
+#[must_use]
+pub fn shrink(lightness: &Array2<f32>, factor: usize) -> Array2<f32> {
+    if factor <= 1 {
+        return lightness.clone();
+    }
+    let (height, width) = (lightness.nrows() / factor, lightness.ncols() / factor);
+    let mut small = vec![0.0_f32; height * width];
+    if width > 0 {
+        let share = 1.0 / (factor * factor) as f32;
+        small
+            .par_chunks_exact_mut(width)
+            .enumerate()
+            .for_each(|(y, row)| {
+                for line in 0..factor {
+                    let source = lightness.row(y * factor + line);
+                    // Rows of a standard array are slices; others are walked.
+                    if let Some(values) = source.as_slice() {
+                        for (sum, square) in row.iter_mut().zip(values.chunks_exact(factor)) {
+                            *sum += square.iter().sum::<f32>();
+                        }
+                    } else {
+                        for (sum, square) in row.iter_mut().zip(source.exact_chunks(factor)) {
+                            *sum += square.iter().sum::<f32>();
+                        }
+                    }
+                }
+                for value in row {
+                    *value *= share;
+                }
+            });
+    }
+    // The vector was made with exactly this many values.
+    Array2::from_shape_vec((height, width), small).expect("shape and length agree")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use ndarray::array;
+
+    #[test]
+    fn a_square_becomes_its_mean_and_the_rest_is_dropped() {
+        let picture = Array2::from_shape_fn((5, 7), |(y, x)| (10 * y + x) as f32);
+        assert_eq!(
+            shrink(&picture, 2),
+            array![[5.5, 7.5, 9.5], [25.5, 27.5, 29.5]]
+        );
+        assert_eq!(shrink(&picture, 5), array![[22.0]]);
+        assert_eq!(shrink(&picture, 8).dim(), (0, 0));
+    }
+
+    #[test]
+    fn a_factor_of_none_or_one_is_a_copy() {
+        let picture = array![[1.0, 2.0]];
+        assert_eq!(shrink(&picture, 0), picture);
+        assert_eq!(shrink(&picture, 1), picture);
+    }
+
+    #[test]
+    fn a_picture_stored_by_columns_shrinks_alike() {
+        let picture = Array2::from_shape_fn((6, 9), |(y, x)| (y * y + 3 * x) as f32);
+        let by_columns = picture.t().to_owned().reversed_axes();
+        assert_eq!(shrink(&by_columns, 3), shrink(&picture, 3));
+    }
+}
