@@ -1,1 +1,38 @@
-//! Being written.
+//! Renders sawn faces whose rings are known exactly, so that reading them can
+//! be measured, practised and shown.
+//!
+//! In: a [`Recipe`]. Out: a [`Face`], the photo and its [`Truth`]. Never:
+//! input or output, or any look at how faces are read.
+//!
+//! The wood is built as it grows: ring by ring round the pith ([`Recipe`]'s
+//! widths and shape), then its tissue by wood class, vessels one by one, then
+//! what saw, weather and yard did to it, and last the camera.
+
+mod bark;
+mod camera;
+mod canvas;
+mod colour;
+mod defects;
+mod dice;
+mod face;
+mod ground;
+mod noise;
+mod pen;
+mod recipe;
+mod render;
+mod rings;
+mod samples;
+mod suite;
+mod surface;
+mod tape;
+mod tissue;
+mod truth;
+mod vessels;
+mod view;
+mod years;
+
+pub use camera::jpeg;
+pub use recipe::{Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
+pub use render::{Face, render};
+pub use samples::{Sample, samples};
+pub use truth::{FalseRing, OUTLINE_STEPS, Outline, TapeTruth, Truth, Wedging};

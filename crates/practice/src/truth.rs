@@ -1,0 +1,86 @@
+//! What is known of a rendered face.
+
+use crate::recipe::Recipe;
+use serde::{Deserialize, Serialize};
+use wood::WoodClass;
+
+/// Steps of angle in an outline: one every 3 degrees.
+pub const OUTLINE_STEPS: usize = 120;
+
+/// A line round the pith in the picture: [`OUTLINE_STEPS`] places at equal
+/// steps of angle around the true pith, clockwise from +x, in pixels.
+/// None where the line is outside the picture, in the hollow, or has run out.
+pub type Outline = Vec<Option<[f64; 2]>>;
+
+/// What is known of a rendered face.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Truth {
+    /// The recipe's seed.
+    pub seed: u64,
+    /// What it was rendered from.
+    pub recipe: Recipe,
+    /// How the wood shows its years.
+    pub wood: WoodClass,
+    /// Years from pith to bark.
+    pub rings: u32,
+    /// Rings whose outer boundary shows on at least a tenth of the circle:
+    /// outside the hollow and within the picture.
+    pub rings_visible: u32,
+    /// The pith, x and y in pixels of the picture; it may lie outside.
+    pub pith: [f64; 2],
+    /// Size of a pixel on the face, in millimetres (square on; a leaning face has more than one).
+    pub mm_per_px: f64,
+    /// The tape in the picture.
+    pub tape: Option<TapeTruth>,
+    /// The bark edge.
+    pub bark_edge: Outline,
+    /// The outer boundary of each ring, pith first; the last is the bark edge.
+    pub outlines: Vec<Outline>,
+    /// Mean width of each ring round the circle, in millimetres, pith first.
+    pub widths_mm: Vec<f64>,
+    /// Rings that run out over part of the circle.
+    pub wedging: Vec<Wedging>,
+    /// Dark bands that are not a year's end.
+    pub false_rings: Vec<FalseRing>,
+    /// Mean radius of the hollow, in pixels of the face; 0 where there is none.
+    pub hollow_radius_px: f64,
+    /// Mean radius of the hollow, in millimetres.
+    pub hollow_radius_mm: f64,
+    /// Mean diameter inside the bark, in millimetres.
+    pub across_inside_bark_mm: f64,
+    /// False where nobody could count this picture.
+    pub readable: bool,
+}
+
+/// Two places on the tape and what lies between them.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct TapeTruth {
+    /// One place, in pixels of the picture.
+    pub from: [f64; 2],
+    /// The other place.
+    pub to: [f64; 2],
+    /// What the tape reads between them, in millimetres.
+    pub length_mm: f64,
+}
+
+/// A ring that runs out over part of the circle.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Wedging {
+    /// Ring number, 1 at the pith.
+    pub ring: u32,
+    /// Where the part without it starts, in degrees clockwise from +x as seen square on.
+    pub from_deg: f64,
+    /// Where it ends.
+    pub to_deg: f64,
+}
+
+/// A dark band within a year that is not a year's end.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FalseRing {
+    /// The ring it lies in, 1 at the pith.
+    pub ring: u32,
+    /// How far out in that ring, from 0 at its start to 1 at its end.
+    pub at_share: f64,
+    /// Where its middle runs.
+    pub outline: Outline,
+}
