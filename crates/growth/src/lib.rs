@@ -1,1 +1,37 @@
-//! Being written.
+//! What the rings say about the tree: years, increments, decades, releases,
+//! and an age with an honest range; and the charts that show it.
+//!
+//! In: rings and counts in the words of `wood`, and what the person knows.
+//! Out: dated rings, growth figures, an age as a distribution, charts as SVG
+//! text or PNG bytes. Never: a photo, a file, a clock; "today" is an argument.
+//!
+//! Widths run from the pith outward in every function here.
+
+pub mod chart;
+pub mod font;
+pub mod missing_pith;
+pub mod series;
+
+mod age;
+mod cut_height;
+mod dating;
+mod decades;
+mod diameter;
+mod error;
+mod estimate;
+mod events;
+mod figures;
+mod rings;
+mod spread;
+mod trend;
+
+pub use age::{AgeInput, LEVEL, age};
+pub use cut_height::{years_at_rate, years_from_heights, years_to_cut};
+pub use dating::{Dated, OuterRing, date_rings, whole_rings};
+pub use decades::decades;
+pub use diameter::{DiameterAtAge, diameter_at_age};
+pub use error::GrowthError;
+pub use estimate::Estimate;
+pub use events::{EventCriteria, events};
+pub use figures::figures;
+pub use trend::{AgeTrend, TrendKind, age_trend};

@@ -1,0 +1,175 @@
+//! Years the stem took to grow to the height of the cut.
+
+use crate::estimate::{Estimate, caution};
+use wood::{AgePart, AgePartKind, Caution, Mm, Species, Years, YoungGrowth};
+
+/// The height that the table of young growth is for: one foot, 30 cm.
+const TABLE_HEIGHT_MM: f64 = 300.0;
+
+/// Lowest, usual and highest height of a stump where none was measured.
+/// Common practice, no source.
+const STUMP_LOW_MM: f64 = 150.0;
+const STUMP_HIGH_MM: f64 = 600.0;
+
+/// A cut at or below this height is at the ground line.
+const GROUND_LINE_MM: f64 = 50.0;
+
+/// Breast height: a cut from here up is a log's end and not a stump.
+const LOG_END_MM: f64 = 1370.0;
+
+/// Time to a height grows as a power of the height: young trees speed up.
+/// Eastern white pine (13 cm at 3 years, 30 cm at 5, about 137 cm at 9, Silvics
+/// figures at second hand) has 0.6 below a foot and 0.4 above; ponderosa pine
+/// on dry ground goes straight up, 1.0 (Ecology 93, appendix E093-093). So the
+/// fast start, the usual and the slow one:
+const POWER_FAST: f64 = 0.4;
+const POWER_USUAL: f64 = 0.6;
+const POWER_SLOW: f64 = 1.0;
+
+/// Low, best and high years to one foot: a judgement and not a published
+/// table.
+fn years_to_one_foot(young: Option<YoungGrowth>) -> (f64, f64, f64) {
+    match young {
+        Some(YoungGrowth::HardPine | YoungGrowth::Pioneer) => (1.0, 2.0, 3.0),
+        Some(YoungGrowth::MidSuccession) => (1.0, 3.0, 5.0),
+        Some(YoungGrowth::SlowHardwood) => (2.0, 4.0, 6.0),
+        Some(YoungGrowth::NaturalPine) => (3.0, 4.0, 6.0),
+        Some(YoungGrowth::ShadeConifer) => (4.0, 8.0, 15.0),
+        // Any tree: from the fastest to the slower ones of the table.
+        None => (1.0, 4.0, 10.0),
+    }
+}
+
+/// Years the stem took to reach the height of the cut, with a 90 % range.
+///
+/// Without a height, that of an ordinary stump is assumed, 15 to 60 cm, and a
+/// caution says so. A height of no sense (below zero, not a number) counts as
+/// unknown.
+///
+/// # Method
+/// Years to one foot by group of species (a judgement, printed as such),
+/// scaled by a power of the height (see the constants); a cut at the ground
+/// line takes 0 to 1 year.
+#[must_use]
+pub fn years_to_cut(height: Option<Mm>, species: Option<&Species>) -> Estimate {
+    let known = height.map(|h| h.0).filter(|h| h.is_finite() && *h >= 0.0);
+    let (low_1, best_1, high_1) = years_to_one_foot(species.map(|s| s.young));
+    let mut cautions = Vec::new();
+    let (low, best, high, what) = match known {
+        Some(height) if height <= GROUND_LINE_MM => {
+            (0.0, 0.5, 1.0, "cut at the ground line".to_owned())
+        }
+        Some(height) => {
+            let ratio = height / TABLE_HEIGHT_MM;
+            let (fast, slow) = if ratio >= 1.0 {
+                (POWER_FAST, POWER_SLOW)
+            } else {
+                (POWER_SLOW, POWER_FAST)
+            };
+            if height >= LOG_END_MM {
+                cautions.push(log_end());
+            }
+            (
+                low_1 * ratio.powf(fast),
+                best_1 * ratio.powf(POWER_USUAL),
+                (high_1 * ratio.powf(slow)).max(1.0),
+                format!("to {:.0} cm", height / 10.0),
+            )
+        }
+        None => {
+            cautions.push(caution(
+                "cut-height-unknown",
+                "the height of the cut is not known: a stump of 15 to 60 cm (6 to 24 in) is \
+                 assumed; for a log's end higher up the tree is older",
+            ));
+            (
+                low_1 * (STUMP_LOW_MM / TABLE_HEIGHT_MM).powf(POWER_SLOW),
+                best_1,
+                high_1 * (STUMP_HIGH_MM / TABLE_HEIGHT_MM).powf(POWER_SLOW),
+                "to an ordinary stump, height not measured".to_owned(),
+            )
+        }
+    };
+    let whom = species.map_or("a tree of unknown kind", |s| s.name);
+    let part = AgePart {
+        what: AgePartKind::CutHeight,
+        best: Years(best),
+        low: Years(low),
+        high: Years(high),
+        how: format!(
+            "{whom} from seed, {what}: a judgement from handbooks, not a measurement; a sprout \
+             takes 0 to 1 year, a seedling kept down by shade may take decades more"
+        ),
+    };
+    Estimate { part, cautions }
+}
+
+fn log_end() -> Caution {
+    caution(
+        "cut-above-stump",
+        "the cut is high above the ground: the years to grow that high are uncertain; a face at \
+         the stump tells the age better",
+    )
+}
+
+/// Years to a height at a steady rate of growth in height.
+#[must_use]
+pub fn years_at_rate(height: Mm, mm_per_year: f64) -> Option<Years> {
+    (height.0 >= 0.0 && mm_per_year > 0.0).then(|| Years(height.0 / mm_per_year))
+}
+
+/// Years to a height by straight lines between measured heights and ages in
+/// rising order; `None` outside them.
+#[must_use]
+pub fn years_from_heights(points: &[(Mm, Years)], height: Mm) -> Option<Years> {
+    points.windows(2).find_map(|pair| {
+        let ((h0, y0), (h1, y1)) = (pair[0], pair[1]);
+        (h0 <= height && height <= h1 && h0 < h1)
+            .then(|| y0 + (y1 - y0) * ((height - h0) / (h1 - h0)))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use wood::find_species;
+
+    fn years(height: Option<f64>, name: &str) -> (f64, f64, f64) {
+        let part = years_to_cut(height.map(Mm), find_species(name).ok()).part;
+        (part.low.0, part.best.0, part.high.0)
+    }
+
+    #[test]
+    fn a_foot_is_as_in_the_table() {
+        assert_eq!(years(Some(300.0), "red oak"), (2.0, 4.0, 6.0));
+        assert_eq!(years(Some(300.0), "loblolly pine"), (1.0, 2.0, 3.0));
+    }
+
+    #[test]
+    fn higher_cuts_take_longer_and_are_less_certain() {
+        let mut before = (0.0, 0.0, 0.0);
+        for height in [60.0, 150.0, 300.0, 600.0, 1300.0, 3000.0] {
+            let now = years(Some(height), "red oak");
+            assert!(
+                now.1 > before.1 && now.2 - now.0 >= before.2 - before.0,
+                "{height}: {now:?}"
+            );
+            before = now;
+        }
+        let log = years_to_cut(Some(Mm(3000.0)), None);
+        assert_eq!(log.cautions[0].about, "cut-above-stump");
+    }
+
+    #[test]
+    fn the_ground_line_takes_a_year_at_most() {
+        assert_eq!(years(Some(0.0), "red oak"), (0.0, 0.5, 1.0));
+    }
+
+    #[test]
+    fn an_unknown_height_is_said_and_widens_the_range() {
+        let unknown = years_to_cut(None, find_species("red oak").ok());
+        assert_eq!(unknown.cautions[0].about, "cut-height-unknown");
+        assert_eq!(years(None, "red oak"), (1.0, 4.0, 12.0));
+        assert_eq!(years(Some(f64::NAN), "red oak"), years(None, "red oak"));
+    }
+}

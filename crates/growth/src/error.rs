@@ -1,0 +1,55 @@
+//! What can be wrong with what was asked of this crate.
+
+/// Why a growth figure, an estimate or a chart could not be made.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum GrowthError {
+    /// A length that must be above zero is not.
+    #[error("the {what} must be a length above zero, not {value}")]
+    NotALength {
+        /// Which length.
+        what: &'static str,
+        /// What was given.
+        value: f64,
+    },
+    /// The arc points do not lie on a circle that can be told from a line.
+    #[error(
+        "the {points} points lie on a line, or too close together, so no circle goes through them"
+    )]
+    NoCircle {
+        /// How many points were given.
+        points: usize,
+    },
+    /// No sound ring lies next to the missing part.
+    #[error("no ring with a width lies next to the missing heart")]
+    NoInnerRings,
+    /// A chart was asked for without anything to show.
+    #[error("there are no rings to draw")]
+    NothingToDraw,
+    /// The chart could not be drawn.
+    #[error("the chart could not be drawn: {0}")]
+    Drawing(String),
+    /// The SVG could not be turned into a picture.
+    #[error("the chart could not be turned into a PNG: {0}")]
+    Picture(String),
+}
+
+impl GrowthError {
+    /// What a person can do about it.
+    #[must_use]
+    pub fn advice(&self) -> &'static str {
+        match self {
+            Self::NotALength { .. } => "give a measured length with its unit, as in 30mm or 1.5in",
+            Self::NoCircle { .. } => {
+                "mark at least three places on one ring, far apart, where it is clearly curved"
+            }
+            Self::NoInnerRings => {
+                "mark at least one ring outside the hollow, or give its rings by hand"
+            }
+            Self::NothingToDraw => "read a face first: a chart needs at least one ring",
+            Self::Drawing(_) | Self::Picture(_) => {
+                "report this with the .stump.json file: a chart should always be possible"
+            }
+        }
+    }
+}
