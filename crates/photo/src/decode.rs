@@ -57,7 +57,7 @@ pub(crate) fn decode(
 
 /// 8 bit colours without a second copy where they are that already. What is
 /// see-through is laid on white, as a page shows it.
-fn colours(picture: DynamicImage) -> RgbImage {
+pub(crate) fn colours(picture: DynamicImage) -> RgbImage {
     if !picture.color().has_alpha() {
         return picture.into_rgb8();
     }

@@ -5,12 +5,17 @@
 //! What kind of file it is, is read from its first bytes and never from its
 //! name. How large it is, is read from its header before room for the pixels
 //! is taken.
+//!
+//! The feature `heic` (off by default) decodes HEIC and HEIF; without it they
+//! are refused with what to do instead.
 
 mod camera;
 mod cut_off;
 mod decode;
 mod error;
 mod face;
+#[cfg(feature = "heic")]
+mod heic;
 mod kind;
 mod lightness;
 mod limits;

@@ -21,10 +21,10 @@ const STEPS: usize = 4096;
 ///
 /// # Method
 /// sRGB to linear light and to luminance after IEC 61966-2-1, by one table of
-/// 256 entries a channel; luminance to L* after CIE 15 (L* = 116 (Y/Yn)^(1/3)
-/// - 16, with the straight piece below (6/29)^3), by a table of 4096 steps and
-/// straight pieces between. One pass over the rows, in parallel; no second
-/// copy. The same values on any number of threads.
+/// 256 entries a channel; luminance to L* after CIE 15 (116 times the cube root
+/// of Y, less 16, with the straight piece below (6/29)^3), by a table of 4096
+/// steps and straight pieces between. One pass over the rows, in parallel; no
+/// second copy. The same values on any number of threads.
 ///
 /// # Example
 /// ```

@@ -26,13 +26,15 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Face, PhotoError> {
     if bytes.is_empty() {
         return Err(PhotoError::Empty);
     }
-    let format = match kind_of(bytes) {
-        Kind::Picture(format) => format,
+    let (stored, camera) = match kind_of(bytes) {
+        Kind::Picture(format) => decode(bytes, format, *limits)?,
+        #[cfg(feature = "heic")]
+        Kind::Heic => crate::heic::decode(bytes, *limits)?,
+        #[cfg(not(feature = "heic"))]
         Kind::Heic => return Err(PhotoError::Heic),
         Kind::Raw => return Err(PhotoError::Raw),
         Kind::Other(what) => return Err(PhotoError::NotAPhoto { what }),
     };
-    let (stored, camera) = decode(bytes, format, *limits)?;
     let rgb = upright(stored, camera.orientation);
     Ok(Face {
         lightness: lightness(&rgb),

@@ -13,6 +13,7 @@ import struct
 import zlib
 
 import numpy as np
+import pillow_heif
 from PIL import Image
 from skimage.color import rgb2lab
 
@@ -183,8 +184,21 @@ jpeg[sof + 5:sof + 9] = struct.pack(">HH", 60000, 60000)
 # A raw file: its first picture is a small preview, and it says so.
 save("raw-preview.tif", Image.fromarray(quarters()), tiffinfo={254: 1})
 
-# 5. What other programs make of the same files.
-lines = [f"# {p} {meta.version(p)}" for p in ("pillow", "scikit-image", "numpy")]
+# 5. HEIC, as a phone held upright writes it: the turn stands both in the
+# container, where it is obeyed, and in EXIF, where it must not be obeyed again.
+# pillow-heif turns EXIF's into the container's; EXIF's is put back by hand.
+pillow_heif.register_heif_opener()
+save("quarters.heic", stored(quarters(), 6), quality=95, chroma=444, exif=full)
+data = bytearray((HERE / "quarters.heic").read_bytes())
+at = data.index(b"MM\0*")  # the EXIF block
+at = data.index(b"\x01\x12\x00\x03\x00\x00\x00\x01", at) + 8
+data[at:at + 2] = b"\x00\x06"
+assert b"irot" in data
+(HERE / "quarters.heic").write_bytes(bytes(data))
+save("rings.heic", Image.fromarray(rings()), quality=85)
+
+# 6. What other programs make of the same files.
+lines = [f"# {p} {meta.version(p)}" for p in ("pillow", "scikit-image", "numpy", "pillow-heif")]
 lines.append("# L* of sRGB colours by skimage.color.rgb2lab (D65): red green blue lightness")
 colours = [(g, g, g) for g in range(0, 256, 5)]
 colours += [tuple(int(v) for v in rng.integers(0, 256, 3)) for _ in range(100)]
@@ -199,4 +213,10 @@ for name in ("baseline.jpg", "progressive.jpg", "lossless.webp", "lossy.webp", "
     for y in range(1, a.shape[0], 7):
         x = (y * 5 + 3) % a.shape[1]
         lines.append(f"pixel {name} {x} {y} " + " ".join(str(v) for v in a[y, x]))
+lines.append("# Colours that pillow-heif (libheif, libde265) decodes: file x y red green blue")
+with Image.open(HERE / "rings.heic") as image:
+    a = np.asarray(image.convert("RGB"))
+for y in range(1, a.shape[0], 3):
+    x = (y * 5 + 3) % a.shape[1]
+    lines.append(f"heic rings.heic {x} {y} " + " ".join(str(v) for v in a[y, x]))
 (HERE / "reference.txt").write_text("\n".join(lines) + "\n")

@@ -9,7 +9,7 @@ const SMALL: Limits = Limits {
     max_pixels: 100_000,
 };
 
-const WHOLE: [&str; 14] = [
+const WHOLE: [&str; 16] = [
     "baseline.jpg",
     "progressive.jpg",
     "cmyk.jpg",
@@ -24,6 +24,8 @@ const WHOLE: [&str; 14] = [
     "lossless.webp",
     "lossy.webp",
     "day-and-place.webp",
+    "quarters.heic",
+    "rings.heic",
 ];
 
 /// A known beginning, so that the bytes behind it reach the decoders.

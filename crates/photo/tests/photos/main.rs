@@ -6,6 +6,8 @@
 
 mod any_bytes;
 mod camera;
+#[cfg(feature = "heic")]
+mod heic;
 mod kinds;
 mod refused;
 mod values;

@@ -2,7 +2,7 @@
 
 use crate::{data, open};
 
-fn lines(kind: &str) -> Vec<Vec<String>> {
+pub(crate) fn lines(kind: &str) -> Vec<Vec<String>> {
     let text = String::from_utf8(data("reference.txt")).unwrap();
     let found: Vec<Vec<String>> = text
         .lines()
