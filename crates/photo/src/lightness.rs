@@ -58,7 +58,7 @@ struct Tables {
     green: [f32; 256],
     blue: [f32; 256],
     /// L* at each step of the luminance, and one entry more for its upper end.
-    lightness: Vec<f32>,
+    lightness: [f32; STEPS + 2],
 }
 
 impl Tables {
@@ -70,9 +70,9 @@ impl Tables {
             red: channel(LUMINANCE[0]),
             green: channel(LUMINANCE[1]),
             blue: channel(LUMINANCE[2]),
-            lightness: (0..=STEPS + 1)
-                .map(|step| l_star((step as f64 / STEPS as f64).min(1.0)) as f32)
-                .collect(),
+            lightness: std::array::from_fn(|step| {
+                l_star((step as f64 / STEPS as f64).min(1.0)) as f32
+            }),
         }
     }
 

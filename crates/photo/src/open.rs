@@ -26,20 +26,25 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Face, PhotoError> {
     if bytes.is_empty() {
         return Err(PhotoError::Empty);
     }
-    let (stored, camera) = match kind_of(bytes) {
-        Kind::Picture(format) => decode(bytes, format, *limits)?,
-        #[cfg(feature = "heic")]
-        Kind::Heic => crate::heic::decode(bytes, *limits)?,
-        #[cfg(not(feature = "heic"))]
-        Kind::Heic => return Err(PhotoError::Heic),
-        Kind::Raw => return Err(PhotoError::Raw),
-        Kind::Other(what) => return Err(PhotoError::NotAPhoto { what }),
-    };
+    // The decoders work on one thread, so another can take the digest.
+    let (decoded, digest) = rayon::join(
+        || match kind_of(bytes) {
+            Kind::Picture(format) => decode(bytes, format, *limits),
+            #[cfg(feature = "heic")]
+            Kind::Heic => crate::heic::decode(bytes, *limits),
+            #[cfg(not(feature = "heic"))]
+            Kind::Heic => Err(PhotoError::Heic),
+            Kind::Raw => Err(PhotoError::Raw),
+            Kind::Other(what) => Err(PhotoError::NotAPhoto { what }),
+        },
+        || Sha256::digest(bytes),
+    );
+    let (stored, camera) = decoded?;
     let rgb = upright(stored, camera.orientation);
     Ok(Face {
         lightness: lightness(&rgb),
         rgb,
-        sha256: hex(&Sha256::digest(bytes)),
+        sha256: hex(&digest),
         taken: camera.taken,
         place: camera.place,
     })
