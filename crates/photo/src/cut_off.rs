@@ -17,6 +17,8 @@ use zune_jpeg::zune_core::options::DecoderOptions;
 /// writers only forgot it: the picture counts as whole if a strict decoder
 /// finds every pixel. Zeros at the end, which a copy leaves that went wrong,
 /// are taken off first. Linear in bytes; decodes only if the marker is missing.
+/// A cut within the last row of blocks (8 or 16 rows of pixels) may count as
+/// whole; a progressive file without its marker always counts as cut off.
 pub(crate) fn jpeg_is_cut_off(bytes: &[u8]) -> bool {
     !has_end(bytes) && !decodes_strictly(bytes)
 }
