@@ -1,1 +1,23 @@
-//! Being written.
+//! In: a [`photo::Face`]. Out: where the pith is, the face unrolled around it,
+//! the rings straightened into level courses, and the radial intensity
+//! profile, mean and by sector. Never: files, or a decision on what is a year.
+
+mod direction;
+mod edge;
+mod error;
+mod pith;
+mod radial;
+mod smooth;
+mod spacing;
+mod straighten;
+mod unroll;
+
+pub use direction::{DirectionField, Directions};
+pub use edge::{BarkEdge, find_bark_edge};
+pub use error::ProfileError;
+pub use pith::{FoundPith, PithParams, find_pith, misfit_at};
+pub use radial::{RadialProfile, SECTORS, radial_profile};
+pub use smooth::{Edge, blur_axis, blur_line};
+pub use spacing::{SpacingParams, local_spacing};
+pub use straighten::{StraightenParams, Straightened, straighten};
+pub use unroll::{Unrolled, unroll};

@@ -1,13 +1,99 @@
 //! In: a face, facts and marks. Out: a reading. The order of the steps and
-//! nothing else. Never: input, output, clock or randomness.
+//! what they need between them. Never: input, output, clock or randomness.
+
+mod ages;
+mod follow;
+mod range;
+mod refuse;
+mod rings;
+mod scale;
+
+pub use follow::{Followed, follow};
 
 use photo::Face;
-use wood::{Facts, Marks, Reading};
+use wood::{Caution, Facts, Marks, PhotoId, Reading, Refusal, Scope};
 
 /// What the program makes of a face.
 ///
-/// `file` is the photo's name without folders; it is only copied into the reading.
+/// `file` is the photo's name without folders; it is only copied into the
+/// reading. The same input gives the same reading on any number of threads.
+/// A face that cannot be read gives a reading with a refusal, not an error.
+///
+/// # Method
+/// Directions, pith, unrolling, straightening, bark edge ([`profile`]);
+/// wood class, boundaries and their chances ([`boundary`]); years, widths,
+/// figures and age ([`growth`]).
 #[must_use]
-pub fn read(_file: &str, _face: &Face, _facts: &Facts, _marks: &Marks) -> Reading {
-    unimplemented!("being written")
+pub fn read(file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
+    let blank = blank(file, face);
+    if let Some(refusal) = refuse::before(face) {
+        return refused(blank, refusal);
+    }
+    let followed = follow(face, facts, marks);
+    if let Some(refusal) = refuse::after(face, &followed, marks) {
+        return refused(blank, refusal);
+    }
+    complete(blank, face, facts, marks, &followed)
+}
+
+fn blank(file: &str, face: &Face) -> Reading {
+    let (width_px, height_px) = face.rgb.dimensions();
+    Reading {
+        readable: true,
+        refusal: None,
+        photo: PhotoId { file: file.to_owned(), sha256: face.sha256.clone(), width_px, height_px },
+        wood: None,
+        pith: None,
+        scale: None,
+        scope: None,
+        count: None,
+        bark_edge_px: Vec::new(),
+        rings: Vec::new(),
+        age: None,
+        decades: Vec::new(),
+        events: Vec::new(),
+        figures: None,
+        quality: None,
+        cautions: Vec::new(),
+    }
+}
+
+fn refused(blank: Reading, refusal: Refusal) -> Reading {
+    Reading { readable: false, refusal: Some(refusal), ..blank }
+}
+
+/// Everything that follows once the boundaries are known.
+fn complete(blank: Reading, face: &Face, facts: &Facts, marks: &Marks, followed: &Followed) -> Reading {
+    let mut cautions: Vec<Caution> = Vec::new();
+    let scope = followed.scope(facts);
+    let scale = scale::scale(facts, marks, followed, &mut cautions);
+    let count = range::count(followed);
+    let mut rings = rings::rings(face, followed, scale.as_ref());
+    let dated = growth::date_rings(rings.len() as u32, facts.felled, facts.hemisphere, scope != Scope::RingsInView);
+    for (ring, year) in rings.iter_mut().zip(&dated.years) {
+        ring.year = *year;
+    }
+    let age = ages::age(facts, followed, &count, &rings, scale.as_ref(), dated.as_of, scope, &mut cautions);
+    let whole = growth::whole_rings(&rings, dated.outer_ring);
+    let decades = growth::decades(&rings);
+    let events = growth::events(whole, &growth::EventCriteria::default());
+    let figures = growth::figures(whole);
+    cautions.extend(dated.cautions);
+    cautions.extend(range::cautions(followed, &count, scope));
+    Reading {
+        wood: Some(followed.wood.clone()),
+        pith: Some(followed.pith.clone()),
+        scale,
+        scope: Some(scope),
+        count: Some(count),
+        bark_edge_px: rings::bark_edge(face, followed),
+        rings,
+        age,
+        decades,
+        events,
+        figures,
+        quality: Some(followed.quality()),
+        cautions,
+        ..blank
+    }
 }

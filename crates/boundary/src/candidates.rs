@@ -1,0 +1,85 @@
+//! Places on the radius at which a year may end.
+
+use crate::signals::Signals;
+use profile::{RadialProfile, SECTORS};
+use wood::WoodClass;
+
+/// A place at which a year may end.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Candidate {
+    /// Its course, to a fraction.
+    pub(crate) course: f64,
+    /// Height of the evidence over the whole circle; 1 is usual.
+    pub(crate) height: f32,
+    /// Drop of the evidence to the higher of the two dips beside it.
+    pub(crate) prominence: f32,
+    /// Share of the seen sectors that show it, 0 to 1.
+    pub(crate) support: f32,
+}
+
+/// Evidence below which nothing is looked at.
+const FLOOR: f32 = 0.08;
+
+/// All local maxima of the evidence between `from` and `to`.
+pub(crate) fn candidates(
+    signals: &Signals,
+    profile: &RadialProfile,
+    spacing: &[f32],
+    from: f64,
+    to: f64,
+    _class: WoodClass,
+) -> Vec<Candidate> {
+    let whole = &signals.whole;
+    let last = (to as usize).min(whole.len().saturating_sub(2));
+    let mut out = Vec::new();
+    for i in (from.max(1.0) as usize)..=last {
+        let (before, here, after) = (whole[i - 1], whole[i], whole[i + 1]);
+        if here < FLOOR || here < before || here <= after {
+            continue;
+        }
+        let curve = before - 2.0 * here + after;
+        let shift = if curve.abs() > 1e-6 { 0.5 * (before - after) / curve } else { 0.0 };
+        out.push(Candidate {
+            course: i as f64 + f64::from(shift.clamp(-0.5, 0.5)),
+            height: here,
+            prominence: prominence(whole, i, spacing[i]),
+            support: support(signals, profile, i, spacing[i]),
+        });
+    }
+    out
+}
+
+/// Height above the higher of the lowest points within one spacing on each side.
+fn prominence(line: &[f32], at: usize, spacing: f32) -> f32 {
+    let reach = (spacing.ceil() as usize).max(3);
+    let dip = |range: &mut dyn Iterator<Item = usize>| -> f32 {
+        let mut low = line[at];
+        for i in range {
+            if line[i] > line[at] {
+                break;
+            }
+            low = low.min(line[i]);
+        }
+        low
+    };
+    let left = dip(&mut (at.saturating_sub(reach)..at).rev());
+    let right = dip(&mut (at + 1..(at + reach + 1).min(line.len())));
+    line[at] - left.max(right)
+}
+
+/// Share of the seen sectors whose own evidence peaks close by.
+fn support(signals: &Signals, profile: &RadialProfile, at: usize, spacing: f32) -> f32 {
+    let reach = ((0.15 * spacing).round() as usize).max(1);
+    let (mut seen, mut shown) = (0.0_f32, 0.0_f32);
+    for sector in 0..SECTORS {
+        let visible = profile.sector_seen[[sector, at]];
+        if visible < 0.3 {
+            continue;
+        }
+        let line = signals.sectors.row(sector);
+        let high = (at.saturating_sub(reach)..=(at + reach).min(line.len() - 1)).map(|i| line[i]).fold(f32::MIN, f32::max);
+        seen += 1.0;
+        shown += ((high - 0.1) / 0.5).clamp(0.0, 1.0);
+    }
+    if seen > 0.0 { shown / seen } else { 0.0 }
+}

@@ -1,0 +1,176 @@
+//! Straightening: one smooth field whose level lines run along the rings.
+//!
+//! # Method
+//! Our own, tested on practice faces whose rings are known. Unknown is a
+//! course number rho(angle, radius), strictly growing with radius, periodic in
+//! angle. Where rings show, the local slope of the rings says how rho must
+//! change with angle; everywhere else (checks, knots, off the photo) the field
+//! only stays smooth. The weighted least-squares problem is solved on a coarse
+//! grid by conjugate gradients, the picture is resampled, what slope is left
+//! is measured, and it is solved again, each round on a finer grid. Residuals
+//! far from the rest lose weight (iteratively reweighted least squares).
+
+mod field;
+mod normalise;
+mod slopes;
+
+use crate::direction::Directions;
+use crate::unroll::Unrolled;
+use field::{Grid, solve};
+use ndarray::{Array2, Zip};
+use normalise::normalise;
+use slopes::{Slopes, from_courses, from_directions};
+use wood::{Point, Px};
+
+pub use self::params::StraightenParams;
+
+mod params;
+
+/// A face whose rings run level.
+#[derive(Debug, Clone)]
+pub struct Straightened {
+    /// Lightness less its local mean, in local standard deviations, `[angle, course]`.
+    pub courses: Array2<f32>,
+    /// Share of each sample that is seen, 0 to 1, `[angle, course]`.
+    pub seen: Array2<f32>,
+    /// Radius of each course, in steps of the unrolled face, `[angle, course]`;
+    /// strictly increasing along a row.
+    pub radius: Array2<f32>,
+    /// How much each place agrees with level rings, 0 to 1, on a coarse grid
+    /// `[angle cell, course cell]`.
+    pub trust: Array2<f32>,
+    /// Steps of angle and courses in one cell of `trust`.
+    pub trust_cell: (usize, usize),
+    /// Mean agreement where seen, 0 to 1.
+    pub coherence: f64,
+    /// By how many courses a ring followed once round misses itself (median
+    /// over the courses of the absolute sum of the slope that is left).
+    pub closure_courses: f64,
+}
+
+impl Straightened {
+    /// The place in the photo of a course (fractions allowed) in one row.
+    #[must_use]
+    pub fn place(&self, unrolled: &Unrolled, row: usize, course: f64) -> Point {
+        unrolled.place(row as f64, f64::from(self.radius_at(row, course)))
+    }
+
+    /// The radius in steps of a course (fractions allowed) in one row.
+    #[must_use]
+    pub fn radius_at(&self, row: usize, course: f64) -> f32 {
+        let last = self.radius.ncols() - 1;
+        let below = (course.max(0.0) as usize).min(last.saturating_sub(1));
+        let part = (course - below as f64) as f32;
+        let (low, high) = (self.radius[[row, below]], self.radius[[row, (below + 1).min(last)]]);
+        low + part * (high - low)
+    }
+
+    /// The course at a radius (in steps) of one row; fractions allowed.
+    #[must_use]
+    pub fn course_at(&self, row: usize, radius: f32) -> f64 {
+        let line = self.radius.row(row);
+        let (mut low, mut high) = (0, line.len() - 1);
+        while high - low > 1 {
+            let middle = (low + high) / 2;
+            if line[middle] <= radius { low = middle } else { high = middle }
+        }
+        let span = (line[high] - line[low]).max(1e-6);
+        low as f64 + f64::from((radius - line[low]) / span)
+    }
+
+    /// The mean radius in the photo of a course over the rows where it is seen.
+    #[must_use]
+    pub fn mean_radius(&self, unrolled: &Unrolled, course: f64) -> Px {
+        let column = (course.max(0.0) as usize).min(self.seen.ncols() - 1);
+        let (mut sum, mut weight) = (0.0, 0.0);
+        for row in 0..self.radius.nrows() {
+            let seen = f64::from(self.seen[[row, column]]) + 1e-9;
+            sum += seen * f64::from(self.radius_at(row, course));
+            weight += seen;
+        }
+        Px(sum / weight * unrolled.step_px)
+    }
+}
+
+/// Straightens the rings of an unrolled face.
+///
+/// `directions` are those of the same photo; they give the first guess, in
+/// which rings are not confused from one angle to the next however narrow
+/// they are. Cost: about eight passes over the unrolled samples and a few
+/// hundred over the coarse grid.
+#[must_use]
+pub fn straighten(unrolled: &Unrolled, directions: &Directions, params: &StraightenParams) -> Straightened {
+    let flat = normalise(unrolled, params.mean_window(unrolled.radii()));
+    let (angles, radii) = flat.dim();
+    let mut radius = Array2::from_shape_fn((angles, radii), |(_, column)| column as f32);
+
+    let mut grid = Grid::for_size(angles, radii, params.first_cells);
+    let slopes = from_directions(unrolled, directions, grid);
+    let shift = solve(&slopes, grid, &params.solver);
+    compose(&mut radius, &shift, grid);
+
+    let mut courses = resample(&flat, &radius);
+    let mut seen = resample(&unrolled.seen, &radius);
+    let mut left: Option<Slopes> = None;
+    for cells in params.rounds() {
+        grid = Grid::for_size(angles, radii, cells);
+        let slopes = from_courses(&courses, &seen, &radius, grid, params);
+        let shift = solve(&slopes, grid, &params.solver);
+        compose(&mut radius, &shift, grid);
+        courses = resample(&flat, &radius);
+        seen = resample(&unrolled.seen, &radius);
+        left = Some(slopes);
+    }
+    let last = from_courses(&courses, &seen, &radius, grid, params);
+    drop(left);
+    let (coherence, closure_courses) = last.quality();
+    Straightened { courses, seen, radius, trust: last.weight, trust_cell: (grid.angle_cell, grid.radius_cell), coherence, closure_courses }
+}
+
+/// Moves the courses by `shift` (in courses, on the grid), keeping them in order.
+fn compose(radius: &mut Array2<f32>, shift: &Array2<f32>, grid: Grid) {
+    let before = radius.clone();
+    let columns = radius.ncols();
+    Zip::indexed(radius.rows_mut()).par_for_each(|row, mut line| {
+        let old = before.row(row);
+        // Where each old course lies now; at least a fifth of a course apart,
+        // so that no ring is folded away.
+        let mut now = vec![0.0_f32; columns];
+        let mut floor = f32::NEG_INFINITY;
+        for (column, place) in now.iter_mut().enumerate() {
+            let moved = column as f32 + grid.sample(shift, row, column);
+            *place = if column == 0 { 0.0_f32.max(moved.min(0.0)) } else { moved.max(floor + 0.2) };
+            floor = *place;
+        }
+        let mut column = 0;
+        for target in 0..columns {
+            let wanted = target as f32;
+            while column + 2 < columns && now[column + 1] <= wanted {
+                column += 1;
+            }
+            let part = (wanted - now[column]) / (now[column + 1] - now[column]);
+            line[target] = old[column] + part * (old[column + 1] - old[column]);
+        }
+        line[0] = line[0].max(0.0);
+        for target in 1..columns {
+            line[target] = line[target].max(line[target - 1] + 0.02);
+        }
+    });
+}
+
+/// The field read at the radius of each course; nothing beyond the last radius.
+fn resample(field: &Array2<f32>, radius: &Array2<f32>) -> Array2<f32> {
+    let mut out = Array2::zeros(radius.raw_dim());
+    let last = field.ncols() - 1;
+    Zip::indexed(out.rows_mut()).par_for_each(|row, mut line| {
+        let from = field.row(row);
+        for (value, &r) in line.iter_mut().zip(radius.row(row)) {
+            if r < last as f32 {
+                let below = r as usize;
+                let part = r - below as f32;
+                *value = from[below] * (1.0 - part) + from[below + 1] * part;
+            }
+        }
+    });
+    out
+}

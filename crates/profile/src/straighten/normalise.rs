@@ -1,0 +1,73 @@
+//! Local mean and spread taken out of an unrolled face.
+
+use crate::smooth::{Edge, blur_axis};
+use crate::unroll::Unrolled;
+use ndarray::{Array2, Axis, Zip};
+
+/// Steps of angle and of radius pooled before smoothing.
+const POOL: (usize, usize) = (4, 6);
+/// The smallest spread that is divided by, in units of lightness: below it a
+/// face shows noise and not rings.
+const LEAST_SPREAD: f32 = 1.2;
+/// Values beyond this many spreads (checks, pen) count no further.
+const CLIP: f32 = 2.5;
+
+/// Lightness less its local mean, in local standard deviations; 0 where not seen.
+///
+/// `window` is the standard deviation of the Gaussian window along the radius, in steps.
+pub(super) fn normalise(unrolled: &Unrolled, window: f32) -> Array2<f32> {
+    let (angles, radii) = unrolled.lightness.dim();
+    let (rows, columns) = (angles.div_ceil(POOL.0), radii.div_ceil(POOL.1));
+    let mut weight = Array2::<f32>::zeros((rows, columns));
+    let mut first = Array2::<f32>::zeros((rows, columns));
+    let mut second = Array2::<f32>::zeros((rows, columns));
+    Zip::indexed(weight.rows_mut())
+        .and(first.rows_mut())
+        .and(second.rows_mut())
+        .par_for_each(|row, mut weight, mut first, mut second| {
+            for angle in row * POOL.0..((row + 1) * POOL.0).min(angles) {
+                for radius in 0..radii {
+                    let seen = unrolled.seen[[angle, radius]];
+                    let value = unrolled.lightness[[angle, radius]];
+                    let cell = radius / POOL.1;
+                    weight[cell] += seen;
+                    first[cell] += seen * value;
+                    second[cell] += seen * value * value;
+                }
+            }
+        });
+    let spread_out = |field: Array2<f32>| {
+        let along = blur_axis(&field, Axis(0), 1.5, Edge::Wrap);
+        blur_axis(&along, Axis(1), window / POOL.1 as f32, Edge::Repeat)
+    };
+    let weight = spread_out(weight);
+    let first = spread_out(first);
+    let second = spread_out(second);
+    let mut mean = Array2::<f32>::zeros((rows, columns));
+    let mut spread = Array2::<f32>::zeros((rows, columns));
+    Zip::from(&mut mean).and(&mut spread).and(&weight).and(&first).and(&second).for_each(
+        |mean, spread, &w, &m, &s| {
+            let w = w.max(1e-3);
+            *mean = m / w;
+            *spread = (s / w - (m / w).powi(2)).max(0.0).sqrt().max(LEAST_SPREAD);
+        },
+    );
+    let mut out = Array2::zeros((angles, radii));
+    Zip::indexed(out.rows_mut()).par_for_each(|angle, mut line| {
+        let row = angle / POOL.0;
+        for (radius, value) in line.iter_mut().enumerate() {
+            if unrolled.seen[[angle, radius]] <= 0.0 {
+                continue;
+            }
+            // Between the two nearest cells along the radius.
+            let at = ((radius as f32 + 0.5) / POOL.1 as f32 - 0.5).max(0.0);
+            let cell = (at as usize).min(columns - 1);
+            let next = (cell + 1).min(columns - 1);
+            let part = at - cell as f32;
+            let between = |field: &Array2<f32>| field[[row, cell]] * (1.0 - part) + field[[row, next]] * part;
+            let flat = (unrolled.lightness[[angle, radius]] - between(&mean)) / between(&spread);
+            *value = flat.clamp(-CLIP, CLIP);
+        }
+    });
+    out
+}

@@ -1,0 +1,166 @@
+//! The slope of the rings on a grid, and how far to trust it.
+
+use super::field::Grid;
+use super::params::StraightenParams;
+use crate::direction::Directions;
+use crate::smooth::{Edge, blur_axis};
+use crate::unroll::Unrolled;
+use ndarray::{Array2, Axis, Zip};
+use std::f64::consts::TAU;
+
+/// Slopes and weights on a grid, `[angle cell, radius cell]`.
+#[derive(Debug, Clone)]
+pub(super) struct Slopes {
+    /// Courses that a ring rises from one angle cell to the next.
+    pub(super) slope: Array2<f32>,
+    /// Trust, 0 to 1.
+    pub(super) weight: Array2<f32>,
+    /// Share of the cell that is seen, 0 to 1.
+    pub(super) seen: Array2<f32>,
+}
+
+impl Slopes {
+    /// Mean trust where seen, and the median over radius of the slope summed
+    /// once round the circle, absolute.
+    pub(super) fn quality(&self) -> (f64, f64) {
+        let seen: f64 = self.seen.iter().map(|&v| f64::from(v)).sum();
+        let trusted: f64 = self.weight.iter().zip(&self.seen).map(|(&w, &v)| f64::from(w * v)).sum();
+        let mut closures: Vec<f64> = (0..self.slope.ncols())
+            .filter_map(|column| {
+                let weights = self.weight.column(column);
+                let total: f64 = weights.iter().map(|&w| f64::from(w)).sum();
+                (total > 0.1 * weights.len() as f64).then(|| {
+                    let mean: f64 = self.slope.column(column).iter().zip(weights)
+                        .map(|(&s, &w)| f64::from(s * w)).sum::<f64>() / total;
+                    (mean * weights.len() as f64).abs()
+                })
+            })
+            .collect();
+        closures.sort_by(f64::total_cmp);
+        let closure = closures.get(closures.len() / 2).copied().unwrap_or(f64::INFINITY);
+        (trusted / seen.max(1e-9), closure)
+    }
+}
+
+/// Steepest ring, as change of radius per arc length: beyond it (45 degrees
+/// off the circle) a direction is not taken for a ring.
+const STEEPEST: f32 = 1.0;
+
+/// Slopes from the ring directions in the photo, before anything is straightened.
+pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid: Grid) -> Slopes {
+    let shape = (grid.rows, grid.columns);
+    let mut slope = Array2::zeros(shape);
+    let mut weight = Array2::zeros(shape);
+    let mut seen = Array2::zeros(shape);
+    Zip::indexed(slope.rows_mut()).and(weight.rows_mut()).and(seen.rows_mut()).par_for_each(
+        |row, mut slope, mut weight, mut seen| {
+            let middle = (row as f64 + 0.5) * grid.angle_cell as f64;
+            let (sine, cosine) = unrolled.angle(middle).0.sin_cos();
+            let (sine, cosine) = (sine as f32, cosine as f32);
+            for column in 0..grid.columns {
+                let radius = (column as f64 + 0.5) * grid.radius_cell as f64;
+                let place = unrolled.place(middle, radius);
+                let (mut radial, mut mixed, mut round, mut found) = (0.0_f32, 0.0, 0.0, false);
+                for field in &directions.scales {
+                    let cell = field.cell_px;
+                    let (x, y) = ((place.x_px / cell).floor(), (place.y_px / cell).floor());
+                    if x < 0.0 || y < 0.0 || x >= field.xx.ncols() as f64 || y >= field.xx.nrows() as f64 {
+                        continue;
+                    }
+                    // A scale cannot tell the direction closer to the pith than its window.
+                    if radius * unrolled.step_px < 1.5 * cell {
+                        continue;
+                    }
+                    let at = [y as usize, x as usize];
+                    found = true;
+                    let share = field.coherence(at[0], at[1]).powi(2) / (field.energy(at[0], at[1]) + 1.0);
+                    let (xx, xy, yy) = (field.xx[at] * share, field.xy[at] * share, field.yy[at] * share);
+                    radial += xx * cosine * cosine + 2.0 * xy * cosine * sine + yy * sine * sine;
+                    round += xx * sine * sine - 2.0 * xy * cosine * sine + yy * cosine * cosine;
+                    mixed += (yy - xx) * cosine * sine + xy * (cosine * cosine - sine * sine);
+                }
+                if !found {
+                    continue;
+                }
+                seen[column] = unrolled.seen[[middle as usize, (radius as usize).min(unrolled.radii() - 1)]];
+                let per_arc = -mixed / (radial + 1e-9);
+                let toward = ((radial - round) / (radial + round + 1e-9)).max(0.0);
+                if per_arc.abs() > STEEPEST {
+                    continue;
+                }
+                let arc_steps = radius * TAU / grid.rows as f64;
+                slope[column] = per_arc * arc_steps as f32;
+                weight[column] = toward * toward * seen[column] * (radial + round).min(1.0);
+            }
+        },
+    );
+    Slopes { slope, weight, seen }
+}
+
+/// Slopes that are left in the straightened courses.
+pub(super) fn from_courses(
+    courses: &Array2<f32>,
+    visible: &Array2<f32>,
+    radius: &Array2<f32>,
+    grid: Grid,
+    params: &StraightenParams,
+) -> Slopes {
+    let smooth = blur_axis(&blur_axis(courses, Axis(0), params.along, Edge::Wrap), Axis(1), params.across, Edge::Repeat);
+    let (angles, columns) = smooth.dim();
+    let shape = (grid.rows, grid.columns);
+    let mut radial = Array2::<f32>::zeros(shape);
+    let mut mixed = Array2::<f32>::zeros(shape);
+    let mut round = Array2::<f32>::zeros(shape);
+    let mut seen = Array2::<f32>::zeros(shape);
+    Zip::indexed(radial.rows_mut()).and(mixed.rows_mut()).and(round.rows_mut()).and(seen.rows_mut()).par_for_each(
+        |row, mut radial, mut mixed, mut round, mut seen| {
+            let from = row * grid.angle_cell;
+            let to = ((row + 1) * grid.angle_cell).min(angles);
+            for angle in from..to {
+                let here = smooth.row(angle);
+                let after = smooth.row((angle + 1) % angles);
+                let before = smooth.row((angle + angles - 1) % angles);
+                let visible = visible.row(angle);
+                for column in 1..columns - 1 {
+                    if visible[column] < 0.9 {
+                        continue;
+                    }
+                    let gr = here[column + 1] - here[column - 1];
+                    let gt = after[column] - before[column];
+                    let cell = column / grid.radius_cell;
+                    radial[cell] += gr * gr;
+                    mixed[cell] += gr * gt;
+                    round[cell] += gt * gt;
+                    seen[cell] += 1.0;
+                }
+            }
+        },
+    );
+    let spread = |field: Array2<f32>| blur_axis(&blur_axis(&field, Axis(0), 1.2, Edge::Wrap), Axis(1), 0.8, Edge::Repeat);
+    let radial = spread(radial);
+    let mixed = spread(mixed);
+    let round = spread(round);
+    let cell_samples = (grid.angle_cell * grid.radius_cell) as f32;
+    seen.mapv_inplace(|count| count / cell_samples);
+    let mut strengths: Vec<f32> = radial.iter().zip(&seen).filter(|(_, s)| **s > 0.5).map(|(r, _)| *r).collect();
+    strengths.sort_by(f32::total_cmp);
+    let typical = strengths.get(strengths.len() / 2).copied().unwrap_or(1.0).max(1e-6);
+    let mut slope = Array2::zeros(shape);
+    let mut weight = Array2::zeros(shape);
+    for row in 0..grid.rows {
+        let angle = (row * grid.angle_cell + grid.angle_cell / 2).min(angles - 1);
+        for column in 0..grid.columns {
+            let at = [row, column];
+            let per_step = -mixed[at] / (radial[at] + 1e-6 * typical);
+            let middle = (column * grid.radius_cell + grid.radius_cell / 2).min(columns - 1);
+            let arc = radius[[angle, middle]] * (TAU / angles as f64) as f32;
+            if per_step.abs() > STEEPEST * arc.max(0.3) {
+                continue;
+            }
+            let toward = ((radial[at] - round[at]) / (radial[at] + round[at] + 1e-9)).max(0.0);
+            slope[at] = per_step * grid.angle_cell as f32;
+            weight[at] = toward * toward * seen[at] * (radial[at] / typical).min(1.0);
+        }
+    }
+    Slopes { slope, weight, seen }
+}

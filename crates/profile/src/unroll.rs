@@ -1,0 +1,114 @@
+//! The face unrolled around the pith: angle by radius.
+
+use ndarray::{Array2, Zip};
+use photo::Face;
+use wood::{Angle, Point, Px};
+
+/// A face unrolled around its pith.
+#[derive(Debug, Clone)]
+pub struct Unrolled {
+    /// The centre of the unrolling.
+    pub pith: Point,
+    /// Photo pixels for one step of radius.
+    pub step_px: f64,
+    /// Lightness `[angle, radius]`, 0 to 100; meaningless where `seen` is 0.
+    pub lightness: Array2<f32>,
+    /// 1 where the photo shows the place and nothing is marked unreadable, else 0.
+    pub seen: Array2<f32>,
+}
+
+/// Rows of an unrolled face: at radius 1000 px each covers 6 px of arc (chosen).
+const ANGLES: usize = 1024;
+/// Most steps of radius; beyond it a step is more than a pixel (chosen, so that
+/// a 12 megapixel face with its pith in the middle is read at full size).
+const MOST_RADII: usize = 2600;
+
+impl Unrolled {
+    /// Number of rows (steps of angle).
+    #[must_use]
+    pub fn angles(&self) -> usize {
+        self.lightness.nrows()
+    }
+
+    /// Number of columns (steps of radius).
+    #[must_use]
+    pub fn radii(&self) -> usize {
+        self.lightness.ncols()
+    }
+
+    /// The direction of a row (fractions allowed).
+    #[must_use]
+    pub fn angle(&self, row: f64) -> Angle {
+        Angle(row * std::f64::consts::TAU / self.angles() as f64)
+    }
+
+    /// The place in the photo of a row and a column (fractions allowed).
+    #[must_use]
+    pub fn place(&self, row: f64, column: f64) -> Point {
+        self.pith.towards(self.angle(row), Px(column * self.step_px))
+    }
+
+    /// The row and column of a place in the photo.
+    #[must_use]
+    pub fn locate(&self, place: Point) -> (f64, f64) {
+        let turn = self.pith.angle_to(place).0.rem_euclid(std::f64::consts::TAU);
+        (
+            turn / std::f64::consts::TAU * self.angles() as f64,
+            self.pith.distance(place).0 / self.step_px,
+        )
+    }
+}
+
+/// Unrolls the face around `pith`, out to the farthest corner of the photo or
+/// to `reach`, whichever is nearer; places for which `unreadable` is true are
+/// taken as not seen.
+///
+/// # Method
+/// Bilinear sampling of the lightness on 1024 rays of the circle, one sample a
+/// photo pixel of radius. Linear in samples, rows in parallel.
+#[must_use]
+pub fn unroll(face: &Face, pith: Point, reach: Option<Px>, unreadable: &(dyn Fn(Point) -> bool + Sync)) -> Unrolled {
+    let (height, width) = face.lightness.dim();
+    let farthest = [(0.0, 0.0), (width as f64, 0.0), (0.0, height as f64), (width as f64, height as f64)]
+        .into_iter()
+        .map(|(x, y)| (x - pith.x_px).hypot(y - pith.y_px))
+        .fold(0.0, f64::max);
+    let reach_px = reach.map_or(farthest, |r| r.0.min(farthest)).max(16.0);
+    let step_px = (reach_px / MOST_RADII as f64).max(1.0);
+    let radii = (reach_px / step_px).ceil() as usize + 1;
+    let mut unrolled = Unrolled {
+        pith,
+        step_px,
+        lightness: Array2::zeros((ANGLES, radii)),
+        seen: Array2::zeros((ANGLES, radii)),
+    };
+    let lightness = &face.lightness;
+    Zip::indexed(unrolled.lightness.rows_mut())
+        .and(unrolled.seen.rows_mut())
+        .par_for_each(|row, mut values, mut seen| {
+            let turn = row as f64 * std::f64::consts::TAU / ANGLES as f64;
+            let (sine, cosine) = turn.sin_cos();
+            for column in 0..radii {
+                let r = column as f64 * step_px;
+                let (x, y) = (pith.x_px + r * cosine, pith.y_px + r * sine);
+                if let Some(value) = sample(lightness, x, y) {
+                    values[column] = value;
+                    seen[column] = f32::from(u8::from(!unreadable(Point::new(x, y))));
+                }
+            }
+        });
+    unrolled
+}
+
+/// The lightness at a place, between its four pixels; `None` outside.
+fn sample(lightness: &Array2<f32>, x: f64, y: f64) -> Option<f32> {
+    let (height, width) = lightness.dim();
+    if x < 0.0 || y < 0.0 || x >= (width - 1) as f64 || y >= (height - 1) as f64 {
+        return None;
+    }
+    let (column, row) = (x as usize, y as usize);
+    let (fx, fy) = ((x - column as f64) as f32, (y - row as f64) as f32);
+    let top = lightness[[row, column]] * (1.0 - fx) + lightness[[row, column + 1]] * fx;
+    let bottom = lightness[[row + 1, column]] * (1.0 - fx) + lightness[[row + 1, column + 1]] * fx;
+    Some(top * (1.0 - fy) + bottom * fy)
+}

@@ -1,0 +1,62 @@
+//! The age from its parts: rings, missing pith, years to the cut.
+
+use crate::follow::Followed;
+use growth::missing_pith::{MissingHeart, rings_missing};
+use growth::{AgeInput, years_to_cut};
+use wood::{Age, AgePart, Caution, Count, Facts, MmPerPx, PithSource, Ring, Scale, Scope, Year, find_species};
+
+/// Sound rings next to the gap whose mean width stands for the missing ones
+/// (5, 10 and 20 are usual, from memory; ten suits stumps of any age).
+const INNER_RINGS: usize = 10;
+
+/// The age; `None` when the photo does not show the bark, for then outer rings are missing too.
+#[expect(clippy::too_many_arguments, reason = "each is one input of the sum and none belong together")]
+pub(crate) fn age(
+    facts: &Facts,
+    followed: &Followed,
+    count: &Count,
+    rings: &[Ring],
+    scale: Option<&Scale>,
+    as_of: Option<Year>,
+    scope: Scope,
+    cautions: &mut Vec<Caution>,
+) -> Option<Age> {
+    if scope == Scope::RingsInView {
+        return None;
+    }
+    let species = facts.species.as_deref().and_then(|name| find_species(name).ok());
+    let cut = years_to_cut(facts.cut_height_mm, species);
+    cautions.extend(cut.cautions);
+    let missing_pith = missing(facts, followed, rings, scale, cautions);
+    Some(growth::age(&AgeInput { count, count_distribution: None, missing_pith, cut: cut.part, as_of }))
+}
+
+/// Rings that a hollow, or a pith outside the photo, took with it.
+fn missing(facts: &Facts, followed: &Followed, rings: &[Ring], scale: Option<&Scale>, cautions: &mut Vec<Caution>) -> Option<AgePart> {
+    let (radius_px, sd_px) = match (facts.hollow_radius_mm, followed.pith.from) {
+        (Some(hollow), _) => {
+            let MmPerPx(mm_per_px) = scale?.mm_per_px;
+            (hollow.0 / mm_per_px, 0.05 * hollow.0 / mm_per_px)
+        }
+        (None, PithSource::Outside) => (rings.first()?.width_px.0, followed.pith.uncertainty_px.0),
+        (None, PithSource::Seen | PithSource::Given) => return None,
+    };
+    let outside: Vec<f64> = rings.iter().filter(|ring| ring.radius_px.0 > radius_px).map(|ring| ring.width_px.0).collect();
+    let heart = MissingHeart {
+        radius: radius_px,
+        radius_sd: sd_px,
+        inner_widths: &outside,
+        inner_rings: INNER_RINGS,
+        face_radius: rings.last().map(|ring| ring.radius_px.0),
+    };
+    match rings_missing(&heart) {
+        Ok(estimate) => {
+            cautions.extend(estimate.cautions);
+            Some(estimate.part)
+        }
+        Err(error) => {
+            cautions.push(Caution { about: "missing-pith".to_owned(), text: format!("rings lost at the heart could not be estimated: {error}") });
+            None
+        }
+    }
+}

@@ -1,0 +1,157 @@
+//! From a face to its boundaries: the steps in order, and what they leave.
+
+use boundary::{Boundaries, Request, find_boundaries, guess_class};
+use photo::Face;
+use profile::{
+    BarkEdge, Directions, FoundPith, RadialProfile, Straightened, Unrolled, find_bark_edge, find_pith, misfit_at,
+    radial_profile, straighten, unroll,
+};
+use wood::{Facts, Marks, Pith, PithSource, Point, Px, Quality, RingMarkKind, Scope, WoodFound, WoodSource, find_species};
+
+/// What the steps leave behind: enough to draw, to judge and to read again.
+#[derive(Debug, Clone)]
+pub struct Followed {
+    /// Where the pith is.
+    pub pith: Pith,
+    /// How badly ring normals point at it, 0 to 1.
+    pub misfit: f64,
+    /// The face unrolled.
+    pub unrolled: Unrolled,
+    /// The rings straightened; nothing outside the bark edge is seen.
+    pub straightened: Straightened,
+    /// The bark edge.
+    pub edge: BarkEdge,
+    /// The course of the bark edge, where most of it is seen.
+    pub bark: Option<f64>,
+    /// The last course that can be read.
+    pub to: f64,
+    /// The profile that was read.
+    pub profile: RadialProfile,
+    /// The wood class used.
+    pub wood: WoodFound,
+    /// The boundaries.
+    pub boundaries: Boundaries,
+}
+
+/// Share of the circle in which the bark edge must be seen for the face to be whole.
+const WHOLE: f64 = 0.35;
+/// The first course on which a year can end, in photo pixels: closer in, no
+/// ring can be told from the pith itself.
+const FIRST_PX: f64 = 4.0;
+
+impl Followed {
+    /// What part of the tree the boundaries cover.
+    #[must_use]
+    pub fn scope(&self, facts: &Facts) -> Scope {
+        if self.bark.is_none() {
+            Scope::RingsInView
+        } else if facts.hollow_radius_mm.is_some() || self.pith.from == PithSource::Outside {
+            Scope::OutsideHeart
+        } else {
+            Scope::WholeFace
+        }
+    }
+
+    /// How well the rings could be followed.
+    #[must_use]
+    pub fn quality(&self) -> Quality {
+        let seen = &self.profile.seen;
+        let to = (self.to as usize).clamp(1, seen.len());
+        Quality {
+            misfit: self.misfit,
+            coherence: self.straightened.coherence,
+            closure_rings: self.straightened.closure_courses / self.boundaries.spacing.max(1.0),
+            circle_share: f64::from(seen[..to].iter().sum::<f32>()) / to as f64,
+            median_width_px: Px(self.boundaries.spacing * self.unrolled.step_px),
+        }
+    }
+}
+
+/// Follows the rings of a face.
+#[must_use]
+pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
+    let (height, width) = face.lightness.dim();
+    let (width, height) = (width as f64, height as f64);
+    let directions = Directions::of(&face.lightness);
+    let found = match marks.pith {
+        Some(at) => FoundPith { at, uncertainty_px: Px(2.0), misfit: misfit_at(&directions, at, Px(width.max(height))) },
+        None => find_pith(&directions, width, height, &profile::PithParams::default()),
+    };
+    let inside = found.at.x_px >= 0.0 && found.at.y_px >= 0.0 && found.at.x_px < width && found.at.y_px < height;
+    let pith = Pith {
+        x_px: Px(found.at.x_px),
+        y_px: Px(found.at.y_px),
+        from: match (marks.pith, inside) {
+            (Some(_), _) => PithSource::Given,
+            (None, true) => PithSource::Seen,
+            (None, false) => PithSource::Outside,
+        },
+        uncertainty_px: found.uncertainty_px,
+    };
+    let unrolled = unroll(face, found.at, None, &|place| marks.unreadable.iter().any(|area| holds(area, place)));
+    let mut straightened = straighten(&unrolled, &directions, &profile::StraightenParams::default());
+    let edge = find_bark_edge(face, &unrolled, &straightened);
+    let bark = if edge.seen_share() >= WHOLE { edge.median_course() } else { None };
+    hide_outside(&mut straightened, &edge);
+    let profile = radial_profile(&straightened);
+    let to = bark.unwrap_or_else(|| last_readable(&profile));
+    let from = FIRST_PX / unrolled.step_px;
+    let wood = wood_class(facts, &profile, from, to);
+    let course_of = |place: Point| {
+        let (row, radius) = unrolled.locate(place);
+        straightened.course_at((row as usize).min(unrolled.angles() - 1), radius as f32)
+    };
+    let marked = |kind: RingMarkKind| -> Vec<f64> {
+        marks.rings.iter().filter(|mark| mark.kind == kind).map(|mark| course_of(mark.at)).collect()
+    };
+    let boundaries = find_boundaries(&Request {
+        profile: &profile,
+        class: wood.class,
+        from,
+        bark,
+        to,
+        required: &marked(RingMarkKind::Boundary),
+        forbidden: &marked(RingMarkKind::NoBoundary),
+    });
+    Followed { pith, misfit: found.misfit, unrolled, straightened, edge, bark, to, profile, wood, boundaries }
+}
+
+/// The wood class the person gave, the species brings, or the picture suggests.
+fn wood_class(facts: &Facts, profile: &RadialProfile, from: f64, to: f64) -> WoodFound {
+    if let Some(class) = facts.wood {
+        return WoodFound { class, from: WoodSource::Given };
+    }
+    if let Some(species) = facts.species.as_deref().and_then(|name| find_species(name).ok()) {
+        return WoodFound { class: species.class, from: WoodSource::Species };
+    }
+    WoodFound { class: guess_class(profile, from, to).class, from: WoodSource::Guessed }
+}
+
+/// Takes everything outside the bark edge from sight.
+fn hide_outside(straightened: &mut Straightened, edge: &BarkEdge) {
+    for (row, mut line) in straightened.seen.rows_mut().into_iter().enumerate() {
+        let end = edge.course_at(row).max(0.0) as usize;
+        line.iter_mut().skip(end).for_each(|seen| *seen = 0.0);
+    }
+}
+
+/// The last course of which a part of the circle worth averaging is seen.
+fn last_readable(profile: &RadialProfile) -> f64 {
+    const LEAST_SHARE: f32 = 0.02;
+    profile.seen.iter().rposition(|&share| share > LEAST_SHARE).unwrap_or(1) as f64
+}
+
+/// Whether a polygon holds a place (even-odd rule).
+fn holds(area: &[Point], place: Point) -> bool {
+    let mut inside = false;
+    for (i, a) in area.iter().enumerate() {
+        let b = area[(i + 1) % area.len()];
+        if (a.y_px > place.y_px) != (b.y_px > place.y_px) {
+            let x = a.x_px + (place.y_px - a.y_px) / (b.y_px - a.y_px) * (b.x_px - a.x_px);
+            if place.x_px < x {
+                inside = !inside;
+            }
+        }
+    }
+    inside
+}

@@ -1,0 +1,72 @@
+//! The count with its range, and what to know about it.
+
+use crate::follow::Followed;
+use wood::{Caution, Count, Scope, WoodClass, WoodSource};
+
+/// The share of faces on which the range should hold the truth.
+const LEVEL: f64 = 0.9;
+
+/// The best count and its range.
+pub(crate) fn count(followed: &Followed) -> Count {
+    let best = followed.boundaries.list.len() as u32;
+    let (low, high) = quantiles(&followed.boundaries.counts);
+    let widen = systematic(followed);
+    Count {
+        best,
+        low: (f64::from(low.min(best)) - widen).round().max(0.0) as u32,
+        high: (f64::from(high.max(best)) + widen).round() as u32,
+        level: LEVEL,
+    }
+}
+
+/// The counts between which all but a tail on each side lies.
+fn quantiles(chances: &[f64]) -> (u32, u32) {
+    let tail = (1.0 - LEVEL) / 2.0;
+    let total: f64 = chances.iter().sum();
+    let (mut sum, mut low, mut high) = (0.0, None, 0);
+    for (count, chance) in chances.iter().enumerate() {
+        sum += chance / total.max(1e-12);
+        if low.is_none() && sum > tail {
+            low = Some(count as u32);
+        }
+        if sum < 1.0 - tail {
+            high = count as u32 + 1;
+        }
+    }
+    (low.unwrap_or(0), high)
+}
+
+/// Doubt that no single boundary shows, in rings.
+fn systematic(followed: &Followed) -> f64 {
+    let rings = followed.boundaries.list.len() as f64;
+    let quality = followed.quality();
+    let narrow = ((4.0 - quality.median_width_px.0) / 4.0).max(0.0);
+    // The first rings round the pith are the hardest to see.
+    0.5 + rings * 0.03 * narrow + quality.closure_rings.min(3.0) * 0.5
+}
+
+/// What to know about the count.
+pub(crate) fn cautions(followed: &Followed, count: &Count, scope: Scope) -> Vec<Caution> {
+    let mut out = Vec::new();
+    let mut say = |about: &str, text: String| out.push(Caution { about: about.to_owned(), text });
+    if followed.wood.from == WoodSource::Guessed {
+        say("wood-guessed", format!("the wood was taken for {}, a guess from the picture; give --species or --wood to be sure", followed.wood.class));
+    }
+    if followed.wood.class == WoodClass::DiffusePorous {
+        say("faint-rings", "diffuse-porous wood shows its years faintly: check the doubtful rings on the stump with a hand lens".to_owned());
+    }
+    if scope == Scope::RingsInView {
+        say("rings-in-view", "no bark edge was found, so the count is of the rings in view, not of the tree".to_owned());
+    }
+    let closure = followed.quality().closure_rings;
+    if closure > 0.5 {
+        say("closure", format!("rings followed once round miss themselves by {closure:.1} rings: one may be lost on a side"));
+    }
+    if followed.quality().median_width_px.0 < 5.0 {
+        say("narrow-rings", format!("rings are only about {:.0} pixels wide: go closer, or photograph a strip from pith to bark", followed.quality().median_width_px.0));
+    }
+    if f64::from(count.high - count.low) > 0.25 * f64::from(count.best.max(8)) {
+        say("wide-range", "much of this face is hard to read: sand or shave a strip from pith to bark, wet it, and photograph it again".to_owned());
+    }
+    out
+}

@@ -1,0 +1,124 @@
+//! Rings with outlines, radii and widths, from boundaries in courses.
+
+use crate::follow::Followed;
+use boundary::Boundary;
+use photo::Face;
+use wood::{Point, Px, Ring, RingNote, Scale};
+
+/// Places in an outline: one every three degrees.
+const STEPS: usize = 120;
+/// Chance under which a boundary is called doubtful.
+const DOUBTFUL: f64 = 0.7;
+/// Times its neighbours' width from which a ring may be two.
+const MAYBE_TWO: f64 = 1.8;
+
+/// The rings of a face, pith first.
+pub(crate) fn rings(face: &Face, followed: &Followed, scale: Option<&Scale>) -> Vec<Ring> {
+    let list = &followed.boundaries.list;
+    let mut out: Vec<Ring> = Vec::with_capacity(list.len());
+    let mut radius = 0.0;
+    for (index, boundary) in list.iter().enumerate() {
+        let width = mean_width(followed, index.checked_sub(1).map(|i| &list[i]), boundary);
+        radius += width;
+        let outline_px: Vec<Option<Point>> = (0..STEPS).map(|step| place(face, followed, boundary, step)).collect();
+        let mut notes = Vec::new();
+        if boundary.marked {
+            notes.push(RingNote::Marked);
+        }
+        if boundary.confidence < DOUBTFUL {
+            notes.push(RingNote::Doubtful);
+        }
+        if boundary.at_bark {
+            notes.push(RingNote::AtBark);
+        }
+        if outline_px.iter().any(Option::is_none) {
+            notes.push(RingNote::CutByPhoto);
+        }
+        let mm = |px: f64| scale.map(|scale| Px(px) * scale.mm_per_px);
+        out.push(Ring {
+            number: index as u32 + 1,
+            year: None,
+            radius_px: Px(round(radius)),
+            radius_mm: mm(radius).map(|v| wood::Mm(round(v.0))),
+            width_px: Px(round(width)),
+            width_mm: mm(width).map(|v| wood::Mm(round(v.0))),
+            confidence: (boundary.confidence * 1000.0).round() / 1000.0,
+            notes,
+            outline_px,
+        });
+    }
+    note_doubles(&mut out);
+    out
+}
+
+/// To a thousandth: more digits would claim more than was measured.
+fn round(value: f64) -> f64 {
+    (value * 1000.0).round() / 1000.0
+}
+
+fn note_doubles(rings: &mut [Ring]) {
+    for i in 2..rings.len().saturating_sub(1) {
+        let beside = 0.5 * (rings[i - 1].width_px.0 + rings[i + 1].width_px.0);
+        if rings[i].width_px.0 > MAYBE_TWO * beside {
+            rings[i].notes.push(RingNote::MaybeTwo);
+        }
+    }
+}
+
+/// The course of a boundary in one row: the bark edge has its own line.
+fn course(followed: &Followed, boundary: &Boundary, row: usize) -> f64 {
+    if boundary.at_bark { f64::from(followed.edge.course_at(row)) } else { boundary.course }
+}
+
+/// Mean width, in photo pixels, over the rows in which both sides are seen.
+fn mean_width(followed: &Followed, inner: Option<&Boundary>, outer: &Boundary) -> f64 {
+    let straightened = &followed.straightened;
+    let (mut sum, mut weight, mut all) = (0.0, 0.0, 0.0);
+    let rows = straightened.radius.nrows();
+    for row in 0..rows {
+        let end = course(followed, outer, row);
+        let start = inner.map_or(0.0, |b| b.course);
+        let width = f64::from(straightened.radius_at(row, end)) - if inner.is_some() { f64::from(straightened.radius_at(row, start)) } else { 0.0 };
+        let column = (end as usize).saturating_sub(2).min(straightened.seen.ncols() - 1);
+        let seen = f64::from(straightened.seen[[row, column]]);
+        sum += seen * width.max(0.0);
+        weight += seen;
+        all += width.max(0.0);
+    }
+    let width = if weight > 0.0 { sum / weight } else { all / rows as f64 };
+    width * followed.unrolled.step_px
+}
+
+/// The place of a boundary at one step of angle; `None` where it is not seen.
+fn place(face: &Face, followed: &Followed, boundary: &Boundary, step: usize) -> Option<Point> {
+    let rows = followed.unrolled.angles();
+    let row = step * rows / STEPS;
+    let end = f64::from(followed.edge.course_at(row));
+    let at = course(followed, boundary, row);
+    if !boundary.at_bark && at > end + 1.0 {
+        return None;
+    }
+    in_photo(face, followed, row, at)
+}
+
+fn in_photo(face: &Face, followed: &Followed, row: usize, course: f64) -> Option<Point> {
+    let angle = row as f64;
+    let place = followed.unrolled.place(angle, f64::from(followed.straightened.radius_at(row, course)));
+    let (width, height) = face.rgb.dimensions();
+    let inside = place.x_px >= 0.0 && place.y_px >= 0.0 && place.x_px < f64::from(width) && place.y_px < f64::from(height);
+    inside.then(|| Point::new((place.x_px * 10.0).round() / 10.0, (place.y_px * 10.0).round() / 10.0))
+}
+
+/// The outline of the bark edge; empty when it was not found.
+pub(crate) fn bark_edge(face: &Face, followed: &Followed) -> Vec<Option<Point>> {
+    if followed.bark.is_none() {
+        return Vec::new();
+    }
+    (0..STEPS)
+        .map(|step| {
+            let row = step * followed.unrolled.angles() / STEPS;
+            let seen = followed.edge.seen[(row / followed.edge.block).min(followed.edge.seen.len() - 1)];
+            if seen { in_photo(face, followed, row, f64::from(followed.edge.course_at(row))) } else { None }
+        })
+        .collect()
+}
