@@ -1,3 +1,36 @@
-//! The command line.
+//! Stumpbook's command line: counts the rings on a photo of a sawn stump.
+//!
+//! In: arguments and files. Out: a summary or JSON on stdout, files beside the
+//! photo, talk on stderr, an exit code. Never: an algorithm; those live in the
+//! crates that this one calls.
 
-fn main() {}
+mod args;
+mod count;
+mod outcome;
+mod picture;
+mod practise;
+mod say;
+mod trouble;
+mod writing;
+
+use args::{Args, Command};
+use clap::Parser as _;
+use outcome::Outcome;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    // clap prints help to stdout and mistakes to stderr and picks 0 or 2 itself.
+    let args = Args::parse();
+    let result = match args.command {
+        Command::Count(args) => count::run(args),
+        Command::Practice(args) => practise::run(&args),
+    };
+    match result {
+        Ok(outcome) => outcome.exit_code(),
+        Err(error) if say::is_closed_pipe(&error) => Outcome::Read.exit_code(),
+        Err(error) => {
+            say::trouble(&error);
+            trouble::outcome_of(&error).exit_code()
+        }
+    }
+}

@@ -1,3 +1,44 @@
-//! The chores of this project.
+//! The chores of this project: `cargo xtask test`, `cargo xtask accuracy`.
+//!
+//! In: the workspace and, where it is there, `../shared/photos`. Out: text on
+//! stdout and an exit code. Never: part of what is shipped.
 
-fn main() {}
+mod accuracy;
+mod arrows;
+mod licences;
+mod metadata;
+mod say;
+mod test;
+
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// The chores of this project.
+#[derive(Debug, Parser)]
+#[command(name = "cargo xtask")]
+struct Args {
+    #[command(subcommand)]
+    chore: Chore,
+}
+
+#[derive(Debug, Subcommand)]
+enum Chore {
+    /// Check formatting, arrows, licences, lints, all tests and the docs
+    Test,
+    /// Measure readings against faces whose rings are known
+    Accuracy(accuracy::Options),
+}
+
+fn main() -> ExitCode {
+    let result = match Args::parse().chore {
+        Chore::Test => test::run(),
+        Chore::Accuracy(options) => accuracy::run(&options),
+    };
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            say::line(&format!("xtask: {error:#}"));
+            ExitCode::FAILURE
+        }
+    }
+}

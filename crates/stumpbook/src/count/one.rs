@@ -1,0 +1,185 @@
+//! One photo: opened, read, kept, drawn.
+
+use super::entry::{self, Plan};
+use super::request::Request;
+use super::told;
+use crate::picture;
+use crate::trouble::Trouble;
+use indicatif::ProgressBar;
+use std::path::{Path, PathBuf};
+use wood::{Facts, Marks, Point, Reading, STUMP_FORMAT, Stump};
+
+/// What came of a photo.
+#[derive(Debug)]
+pub(crate) struct Done {
+    /// The photo, as it was named.
+    pub(crate) photo: PathBuf,
+    /// What is known of the stump, told before and now.
+    pub(crate) facts: Facts,
+    /// What the program made of it.
+    pub(crate) reading: Reading,
+    /// What was written, in order.
+    pub(crate) written: Vec<PathBuf>,
+}
+
+/// Reads one photo and writes what belongs to it.
+///
+/// # Errors
+/// When the photo cannot be opened, a mark lies far off it, or nothing can be written.
+pub(crate) fn read_photo(
+    plan: Plan,
+    request: &Request,
+    bar: &ProgressBar,
+) -> Result<Done, Trouble> {
+    let Plan {
+        photo,
+        entry,
+        stem,
+        kept,
+    } = plan;
+    let known = kept.is_some();
+    let (facts, marks) = kept.unwrap_or_default();
+    let facts = told::facts(facts, &request.told);
+    let marks = told::marks(marks, &request.marks);
+    check_hollow(&facts)?;
+    let name = photo
+        .file_name()
+        .unwrap_or(photo.as_os_str())
+        .to_string_lossy()
+        .into_owned();
+    bar.set_message(format!("{name}: opening"));
+    let bytes = std::fs::read(&photo).map_err(|error| Trouble::cannot_read(&photo, &error))?;
+    let face = photo::open(&bytes, &request.limits).map_err(|error| {
+        Trouble::failed(
+            format!("cannot read {}: {error}", photo.display()),
+            error.advice(),
+        )
+    })?;
+    drop(bytes);
+    check_places(&marks, face.rgb.dimensions())?;
+    bar.set_message(format!("{name}: reading the rings"));
+    let reading = reader::read(&name, &face, &facts, &marks);
+    let mut written = Vec::new();
+    let something_told = known || facts != Facts::default() || marks != Marks::default();
+    // A photo that is no stump gets no file, unless a person told something of it.
+    let stump = Stump {
+        format: STUMP_FORMAT,
+        facts,
+        marks,
+        reading,
+    };
+    if stump.reading.readable || something_told {
+        entry::save(&entry, &stump)?;
+        written.push(entry);
+    }
+    let Stump { facts, reading, .. } = stump;
+    if let Some(folder) = &request.out
+        && reading.readable
+    {
+        bar.set_message(format!("{name}: drawing"));
+        let pictures = picture::Pictures {
+            folder,
+            stem: &stem,
+            units: request.units,
+        };
+        written.extend(picture::write(&pictures, &face.rgb, &reading)?);
+    }
+    Ok(Done {
+        photo,
+        facts,
+        reading,
+        written,
+    })
+}
+
+/// A hollow must be smaller than the face it is in.
+fn check_hollow(facts: &Facts) -> Result<(), Trouble> {
+    if let (Some(hollow), Some(across)) = (facts.hollow_radius_mm, facts.across_inside_bark_mm)
+        && hollow.0 * 2.0 >= across.0
+    {
+        return Err(Trouble::usage(
+            format!(
+                "--hollow: a hollow of {:.1} in radius does not fit in a face {:.1} in across",
+                hollow.inches(),
+                across.inches()
+            ),
+            "--hollow takes the radius, from the middle to the first sound ring, as in --hollow 3in",
+        ));
+    }
+    Ok(())
+}
+
+/// The pith may lie outside the photo, but not so far that rings would be
+/// straight lines; a tape has to be in the photo.
+fn check_places(marks: &Marks, (width, height): (u32, u32)) -> Result<(), Trouble> {
+    /// How far outside the photo a pith may lie, in lengths of its longer side. Chosen.
+    const PITH_OUTSIDE: f64 = 0.5;
+    let longer = f64::from(width.max(height));
+    let outside = |point: Point| {
+        let off = |at: f64, size: u32| (-at).max(at - f64::from(size)).max(0.0);
+        off(point.x_px, width).hypot(off(point.y_px, height))
+    };
+    if let Some(pith) = marks.pith
+        && outside(pith) > PITH_OUTSIDE * longer
+    {
+        return Err(Trouble::usage(
+            format!(
+                "--pith: {},{} is far off the face: the photo is {width} by {height} pixels",
+                pith.x_px, pith.y_px
+            ),
+            format!(
+                "--pith {},{} for the middle of this photo",
+                width / 2,
+                height / 2
+            ),
+        ));
+    }
+    if let Some(tape) = marks.tape
+        && outside(tape.from).max(outside(tape.to)) > 0.02 * longer
+    {
+        return Err(Trouble::usage(
+            format!("--tape: an end lies outside the photo, which is {width} by {height} pixels"),
+            format!(
+                "--tape {},{},{},{}=24in for a tape across this photo",
+                width / 10,
+                height / 2,
+                width * 9 / 10,
+                height / 2
+            ),
+        ));
+    }
+    Ok(())
+}
+
+impl Done {
+    /// The photo's name, as a person knows it.
+    pub(crate) fn title(&self) -> &Path {
+        &self.photo
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pith_a_little_outside_is_taken_and_one_far_off_is_not() {
+        let with = |x, y| Marks {
+            pith: Some(Point::new(x, y)),
+            ..Marks::default()
+        };
+        for (x, y, taken) in [
+            (500.0, 400.0, true),
+            (-300.0, 400.0, true),
+            (1400.0, 100.0, true),
+            (-900.0, 400.0, false),
+            (99999.0, 99999.0, false),
+        ] {
+            assert_eq!(
+                check_places(&with(x, y), (1000, 800)).is_ok(),
+                taken,
+                "{x},{y}"
+            );
+        }
+    }
+}

@@ -1,0 +1,172 @@
+//! The summary: what a tired person at the kitchen table needs to know, in
+//! plain words and no more than a screen.
+
+mod age;
+mod growth;
+mod layout;
+mod surer;
+
+use super::one::Done;
+use layout::Sheet;
+use wood::{Point, Reading, RingNote, Scope, Units, WoodSource};
+
+/// The summary of one photo, without a line end.
+pub(super) fn of(done: &Done, units: Units) -> String {
+    let reading = &done.reading;
+    let mut sheet = Sheet::titled(&done.title().display().to_string());
+    if let Some(refusal) = &reading.refusal {
+        sheet.line("Not read", &refusal.detail);
+        sheet.line("Try", &refusal.advice);
+    } else {
+        sheet.line("Rings", &rings(reading));
+        age::write(&mut sheet, reading, &done.facts);
+        growth::write(&mut sheet, reading, units);
+        if let Some(text) = wood_class(reading) {
+            sheet.line("Wood", &text);
+        }
+        if let Some(text) = look_again(reading) {
+            sheet.line("Look at", &text);
+        }
+    }
+    for caution in &reading.cautions {
+        sheet.line("Know", &caution.text);
+    }
+    if reading.readable {
+        for hint in surer::hints(reading, &done.facts) {
+            sheet.line("Surer", &hint);
+        }
+    }
+    for path in &done.written {
+        sheet.line("Written", &path.display().to_string());
+    }
+    sheet.finish()
+}
+
+/// The count, its range, and what part of the tree it covers.
+fn rings(reading: &Reading) -> String {
+    let Some(count) = &reading.count else {
+        return "not counted".to_owned();
+    };
+    let range = if count.low == count.high {
+        "no other count is likely".to_owned()
+    } else {
+        format!(
+            "between {} and {}, {} times in 10",
+            count.low,
+            count.high,
+            (count.level * 10.0).round()
+        )
+    };
+    let scope = match reading.scope {
+        None | Some(Scope::WholeFace) => "",
+        Some(Scope::RingsInView) => {
+            "; only the rings in view: no bark edge was found, so the tree has more"
+        }
+        Some(Scope::OutsideHeart) => "; from the sound wood around the heart to the bark",
+    };
+    format!("{} ({range}){scope}", count.best)
+}
+
+fn wood_class(reading: &Reading) -> Option<String> {
+    let found = reading.wood.as_ref()?;
+    Some(match found.from {
+        WoodSource::Given => format!("{}, as you say", found.class),
+        WoodSource::Species => format!("{}, from the species", found.class),
+        WoodSource::Guessed => format!("{}: a guess from the picture", found.class),
+    })
+}
+
+/// Which rings to look at on the stump itself, and where.
+fn look_again(reading: &Reading) -> Option<String> {
+    /// More ring numbers than this are no help to anybody.
+    const MOST: usize = 8;
+    let doubtful: Vec<_> = reading
+        .rings
+        .iter()
+        .filter(|ring| {
+            ring.notes
+                .iter()
+                .any(|note| matches!(note, RingNote::Doubtful | RingNote::MaybeTwo))
+        })
+        .collect();
+    if doubtful.is_empty() {
+        return None;
+    }
+    let mut names: Vec<String> = doubtful
+        .iter()
+        .take(MOST)
+        .map(|ring| {
+            let year = ring.year.map(|year| format!(" ({year})"));
+            let two = if ring.notes.contains(&RingNote::MaybeTwo) {
+                ", maybe two"
+            } else {
+                ""
+            };
+            format!("{}{}{two}", ring.number, year.unwrap_or_default())
+        })
+        .collect();
+    if doubtful.len() > MOST {
+        names.push(format!("{} more", doubtful.len() - MOST));
+    }
+    let one = doubtful.len() == 1;
+    Some(format!(
+        "{} {} not sure, counted from the middle: {}{}",
+        doubtful.len(),
+        if one { "ring is" } else { "rings are" },
+        names.join("; "),
+        best_direction(reading)
+    ))
+}
+
+/// The direction in which most rings are seen, as a person would point.
+fn best_direction(reading: &Reading) -> String {
+    let Some(pith) = reading.pith.as_ref() else {
+        return String::new();
+    };
+    let steps = reading
+        .rings
+        .iter()
+        .map(|ring| ring.outline_px.len())
+        .max()
+        .unwrap_or(0);
+    let seen = |step: usize| {
+        reading
+            .rings
+            .iter()
+            .filter(|ring| matches!(ring.outline_px.get(step), Some(Some(_))))
+            .count()
+    };
+    let best = (0..steps).max_by_key(|step| (seen(*step), std::cmp::Reverse(*step)));
+    let place: Option<Point> = best.and_then(|step| {
+        reading
+            .rings
+            .iter()
+            .rev()
+            .find_map(|ring| ring.outline_px.get(step).copied().flatten())
+    });
+    place.map_or_else(String::new, |place| {
+        format!(
+            ". The clearest line from the middle runs {} in the photo",
+            direction(place.x_px - pith.x_px.0, place.y_px - pith.y_px.0)
+        )
+    })
+}
+
+/// One of eight directions, in words.
+fn direction(right: f64, down: f64) -> &'static str {
+    const NAMES: [&str; 8] = [
+        "to the right",
+        "down to the right",
+        "straight down",
+        "down to the left",
+        "to the left",
+        "up to the left",
+        "straight up",
+        "up to the right",
+    ];
+    let eighth = (down.atan2(right) / std::f64::consts::FRAC_PI_4).round() as i32;
+    NAMES[eighth.rem_euclid(8) as usize]
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,239 @@
+//! The stump unrolled: courses laid one on another from pith (below) to bark
+//! (above), each tenth ruled and numbered, so that a person checks rings on
+//! straight lines instead of curves.
+
+use super::dots;
+use super::ink::{BARE, DOUBT_PEN, INK, PAPER, RING_PEN, Strokes, TENTH_PEN};
+use super::is_doubtful;
+use super::lettering::{Letters, Text, Weight};
+use super::ring_map::title;
+use super::straight::Courses;
+use image::{Rgb, RgbImage};
+use imageproc::drawing::draw_filled_rect_mut;
+use imageproc::rect::Rect;
+use wood::{Point, Reading, Ring};
+
+/// Columns of the unrolled stump: one whole turn.
+const COLUMNS: u32 = 1440;
+/// Rows wanted, and the most there may be when rings are narrow.
+const ROWS: f64 = 1200.0;
+const MOST_ROWS: f64 = 2600.0;
+/// Rows that the mean course should have, so that its line does not hide it.
+const COURSE_ROWS: f64 = 9.0;
+/// Margins: numbers to the left, years to the right, directions below.
+const LEFT: u32 = 110;
+const RIGHT: u32 = 96;
+const TOP: u32 = 28;
+/// What is shown beyond the last ring, as a share of the radius.
+const BEYOND: f64 = 0.05;
+
+/// Draws the unrolled stump; `None` when there are no rings to lay.
+pub(super) fn draw(photo: &RgbImage, reading: &Reading, letters: &Letters) -> Option<RgbImage> {
+    let courses = Courses::of(reading)?;
+    let last = *courses.tops_px.last()?;
+    let top_px = last * (1.0 + BEYOND);
+    let mean_px = (last - courses.bottom_px) / courses.tops_px.len() as f64;
+    let rows_per_px = (ROWS / top_px)
+        .max(COURSE_ROWS / mean_px)
+        .min(MOST_ROWS / top_px);
+    let rows = (top_px * rows_per_px).round().max(1.0) as u32;
+    let mut strip = laid_out(photo, &courses, (top_px, rows));
+    let row_of = |height_px: f64| ((top_px - height_px) * rows_per_px) as f32;
+    draw_courses(&mut strip, reading, &courses, row_of);
+    Some(framed(&strip, reading, &courses, letters, row_of))
+}
+
+/// The wood itself, course by course.
+fn laid_out(photo: &RgbImage, courses: &Courses, (top_px, rows): (f64, u32)) -> RgbImage {
+    let heights: Vec<f64> = (0..rows)
+        .map(|row| top_px * (1.0 - (f64::from(row) + 0.5) / f64::from(rows)))
+        .collect();
+    let steps = courses.steps();
+    let radii: Vec<Vec<f64>> = (0..steps)
+        .map(|step| courses.radii(step, &heights))
+        .collect();
+    let mut strip = RgbImage::from_pixel(COLUMNS, rows, BARE);
+    for column in 0..COLUMNS {
+        let turn = f64::from(column) / f64::from(COLUMNS);
+        let at = turn * steps as f64;
+        let step = at.floor() as usize % steps;
+        let share = at - at.floor();
+        let (here, next) = (&radii[step], &radii[(step + 1) % steps]);
+        for row in 0..rows {
+            let radius = here[row as usize] * (1.0 - share) + next[row as usize] * share;
+            if let Some(pixel) = between_pixels(photo, courses.place(turn, radius)) {
+                strip.put_pixel(column, row, pixel);
+            }
+        }
+    }
+    strip
+}
+
+/// The photo's colour at a place between pixels; `None` off the photo.
+fn between_pixels(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
+    let (x, y) = (place.x_px, place.y_px);
+    let (width, height) = photo.dimensions();
+    if x < 0.0 || y < 0.0 || x > f64::from(width - 1) || y > f64::from(height - 1) {
+        return None;
+    }
+    let (left, top) = (x.floor() as u32, y.floor() as u32);
+    let (right, bottom) = ((left + 1).min(width - 1), (top + 1).min(height - 1));
+    let (across, down) = (x - f64::from(left), y - f64::from(top));
+    let mut mixed = [0.0; 3];
+    for (corner, weight) in [
+        ((left, top), (1.0 - across) * (1.0 - down)),
+        ((right, top), across * (1.0 - down)),
+        ((left, bottom), (1.0 - across) * down),
+        ((right, bottom), across * down),
+    ] {
+        let pixel = photo.get_pixel(corner.0, corner.1);
+        for (sum, value) in mixed.iter_mut().zip(pixel.0) {
+            *sum += weight * f64::from(value);
+        }
+    }
+    Some(Rgb(mixed.map(|value: f64| value.round() as u8)))
+}
+
+fn draw_courses(
+    strip: &mut RgbImage,
+    reading: &Reading,
+    courses: &Courses,
+    row_of: impl Fn(f64) -> f32,
+) {
+    let size = strip.dimensions();
+    let mut plain = Strokes::new(RING_PEN, size);
+    let mut doubt = Strokes::new(DOUBT_PEN, size);
+    let mut tenth = Strokes::new(TENTH_PEN, size);
+    for (ring, top) in reading.rings.iter().zip(&courses.tops_px) {
+        let row = row_of(*top);
+        let steps = ring.outline_px.len();
+        let places = (0..=steps).map(|step| {
+            let seen = ring.outline_px.get(step % steps.max(1)).copied().flatten();
+            seen.map(|_| (step as f32 / steps as f32 * COLUMNS as f32, row))
+        });
+        match (ring.number.is_multiple_of(10), is_doubtful(&ring.notes)) {
+            (true, false) => tenth.path(places),
+            (true, true) => tenth.dashed(places),
+            (false, true) => doubt.dashed(places),
+            (false, false) => plain.path(places),
+        }
+    }
+    for strokes in [plain, doubt, tenth] {
+        strokes.lay_on(strip);
+    }
+}
+
+/// The strip on paper, with numbers, years, directions and a caption.
+fn framed(
+    strip: &RgbImage,
+    reading: &Reading,
+    courses: &Courses,
+    letters: &Letters,
+    row_of: impl Fn(f64) -> f32,
+) -> RgbImage {
+    let title = title(reading);
+    let title = Text {
+        text: &title,
+        size_px: 28.0,
+        weight: Weight::Bold,
+    };
+    let caption = "The stump unrolled: pith below, bark above, one whole turn from left to right, clockwise as in the photo. \
+        Each course is one ring at its mean width; a line is its outer edge, broken where it is in doubt, missing where it is not seen.";
+    let caption = Text {
+        text: caption,
+        size_px: 21.0,
+        weight: Weight::Regular,
+    };
+    let lines = letters.wrap(caption, COLUMNS as i32);
+    let high = 104 + 28 * lines.len() as u32;
+    let mut page = RgbImage::from_pixel(LEFT + COLUMNS + RIGHT, TOP + strip.height() + high, PAPER);
+    image::imageops::replace(&mut page, strip, i64::from(LEFT), i64::from(TOP));
+    number_tenths(&mut page, reading, courses, letters, row_of);
+    let base = (TOP + strip.height()) as i32;
+    name_directions(&mut page, letters, base);
+    letters.write(&mut page, (LEFT as i32, base + 50), title, INK);
+    for (nth, line) in lines.iter().enumerate() {
+        let at = (LEFT as i32, base + 90 + 28 * nth as i32);
+        letters.write(
+            &mut page,
+            at,
+            Text {
+                text: line,
+                ..caption
+            },
+            INK,
+        );
+    }
+    page
+}
+
+fn number_tenths(
+    page: &mut RgbImage,
+    reading: &Reading,
+    courses: &Courses,
+    letters: &Letters,
+    row_of: impl Fn(f64) -> f32,
+) {
+    /// Numbers nearer to each other than this could not be read.
+    const LINE_PX: i32 = 24;
+    let tenths = reading
+        .rings
+        .iter()
+        .zip(&courses.tops_px)
+        .filter(|(ring, _)| ring.number.is_multiple_of(10));
+    let mut above = i32::MAX;
+    for (ring, top) in tenths {
+        let row = TOP as i32 + row_of(*top).round() as i32;
+        rule(page, (LEFT as i32 - 14, row), 14);
+        rule(page, ((LEFT + COLUMNS) as i32, row), 14);
+        if above.saturating_sub(row) < LINE_PX {
+            continue;
+        }
+        above = row;
+        write_number(page, ring, letters, row);
+    }
+}
+
+fn write_number(page: &mut RgbImage, ring: &Ring, letters: &Letters, row: i32) {
+    let number = ring.number.to_string();
+    let text = Text {
+        text: &number,
+        size_px: 25.0,
+        weight: Weight::Bold,
+    };
+    let (wide, high) = letters.measure(text);
+    let left = LEFT as i32 - 20 - wide;
+    letters.write(page, (left, row - high / 2 - 3), text, INK);
+    let dot = ((left - 12) as f32, row as f32);
+    dots::on_paper(page, ring.number, dot, (-13.0, 0.0));
+    if let Some(year) = ring.year {
+        let year = year.to_string();
+        let text = Text {
+            text: &year,
+            size_px: 23.0,
+            weight: Weight::Regular,
+        };
+        let high = letters.measure(text).1;
+        let at = ((LEFT + COLUMNS) as i32 + 20, row - high / 2 - 3);
+        letters.write(page, at, text, INK);
+    }
+}
+
+fn name_directions(page: &mut RgbImage, letters: &Letters, base: i32) {
+    let quarter = COLUMNS as i32 / 4;
+    for (nth, name) in ["right", "down", "left", "up", "right"].iter().enumerate() {
+        let text = Text {
+            text: name,
+            size_px: 21.0,
+            weight: Weight::Regular,
+        };
+        let x = LEFT as i32 + quarter * nth as i32;
+        let wide = letters.measure(text).0;
+        draw_filled_rect_mut(page, Rect::at(x - 1, base).of_size(2, 10), INK);
+        letters.write(page, (x - wide / 2, base + 12), text, INK);
+    }
+}
+
+fn rule(page: &mut RgbImage, (left, row): (i32, i32), long: u32) {
+    draw_filled_rect_mut(page, Rect::at(left, row - 1).of_size(long, 3), INK);
+}

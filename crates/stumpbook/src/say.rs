@@ -1,0 +1,51 @@
+//! The only place that prints: data to stdout, talk to stderr.
+
+use crate::trouble::Trouble;
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::io::{self, IsTerminal as _, Write as _};
+
+/// Prints one block of data and a line end to stdout.
+///
+/// # Errors
+/// When stdout cannot be written to; a closed pipe is told by [`is_closed_pipe`].
+pub(crate) fn data(text: &str) -> anyhow::Result<()> {
+    let mut out = io::stdout().lock();
+    out.write_all(text.as_bytes())?;
+    out.write_all(b"\n")?;
+    out.flush()?;
+    Ok(())
+}
+
+/// Prints a line of talk to stderr; nobody listening is no reason to stop.
+pub(crate) fn note(text: &str) {
+    let _ = writeln!(io::stderr(), "{text}");
+}
+
+/// Tells an error and, on a line of its own, what to do about it.
+pub(crate) fn trouble(error: &anyhow::Error) {
+    note(&format!("stumpbook: {error:#}"));
+    if let Some(trouble) = error.downcast_ref::<Trouble>() {
+        note(&format!("try: {}", trouble.advice()));
+    }
+}
+
+/// Whether whoever read our output has simply stopped reading (`| head`).
+pub(crate) fn is_closed_pipe(error: &anyhow::Error) -> bool {
+    error
+        .downcast_ref::<io::Error>()
+        .is_some_and(|e| e.kind() == io::ErrorKind::BrokenPipe)
+}
+
+/// A progress line on stderr; hidden unless `wanted` and stderr is a terminal.
+pub(crate) fn progress(steps: usize, wanted: bool) -> ProgressBar {
+    if !wanted || !io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::with_draw_target(Some(steps as u64), ProgressDrawTarget::stderr());
+    // Plain characters and no colour, so that NO_COLOR has nothing to switch off.
+    if let Ok(style) = ProgressStyle::with_template("{spinner} {pos}/{len} {wide_msg} {elapsed}") {
+        bar.set_style(style);
+    }
+    bar.enable_steady_tick(std::time::Duration::from_millis(200));
+    bar
+}

@@ -1,0 +1,110 @@
+//! What went wrong, told once, with what to do about it.
+
+use crate::outcome::Outcome;
+use std::fmt;
+use std::io;
+use std::path::Path;
+
+/// One thing that went wrong and what to do about it.
+#[derive(Debug)]
+pub(crate) struct Trouble {
+    kind: Outcome,
+    message: String,
+    advice: String,
+}
+
+impl Trouble {
+    /// A command that makes no sense: exit code 2.
+    pub(crate) fn usage(message: impl Into<String>, advice: impl Into<String>) -> Self {
+        Self {
+            kind: Outcome::WrongUsage,
+            message: message.into(),
+            advice: advice.into(),
+        }
+    }
+
+    /// Something that could not be done: exit code 1.
+    pub(crate) fn failed(message: impl Into<String>, advice: impl Into<String>) -> Self {
+        Self {
+            kind: Outcome::Failed,
+            message: message.into(),
+            advice: advice.into(),
+        }
+    }
+
+    /// A file that could not be read.
+    pub(crate) fn cannot_read(path: &Path, error: &io::Error) -> Self {
+        let advice = match error.kind() {
+            io::ErrorKind::NotFound => "check the name and the folder it is in",
+            io::ErrorKind::PermissionDenied => {
+                "copy the file to a folder of your own, or ask for the right to read it"
+            }
+            _ => "copy the file from the phone or card again",
+        };
+        Self::failed(
+            format!("cannot read {}: {}", path.display(), plain(error)),
+            advice,
+        )
+    }
+
+    /// A file that could not be written.
+    pub(crate) fn cannot_write(path: &Path, error: &io::Error) -> Self {
+        let advice = match error.kind() {
+            io::ErrorKind::StorageFull => "make room on the disk, then run the same command again",
+            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+                "copy the photo to a folder that you may write in, and read it there"
+            }
+            _ => "check that the folder exists and that you may write in it",
+        };
+        Self::failed(
+            format!("cannot write {}: {}", path.display(), plain(error)),
+            advice,
+        )
+    }
+
+    /// Which exit code it leads to.
+    pub(crate) fn kind(&self) -> Outcome {
+        self.kind
+    }
+
+    /// What to do about it.
+    pub(crate) fn advice(&self) -> &str {
+        &self.advice
+    }
+}
+
+/// The system's message in lower case and without its error number.
+fn plain(error: &io::Error) -> String {
+    let text = error.to_string();
+    let text = text.split(" (os error").next().unwrap_or_default();
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().chain(letters).collect()
+    })
+}
+
+impl fmt::Display for Trouble {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(&self.message)
+    }
+}
+
+impl std::error::Error for Trouble {}
+
+/// The outcome that an error leads to; anything but a [`Trouble`] is a failure.
+pub(crate) fn outcome_of(error: &anyhow::Error) -> Outcome {
+    error
+        .downcast_ref::<Trouble>()
+        .map_or(Outcome::Failed, Trouble::kind)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_systems_words_lose_their_number_and_capital() {
+        let error = io::Error::from_raw_os_error(2);
+        assert_eq!(plain(&error), "no such file or directory");
+    }
+}

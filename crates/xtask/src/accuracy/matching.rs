@@ -1,0 +1,186 @@
+//! Matching found boundaries with true ones.
+
+use wood::Point;
+
+/// Steps of angle around the true pith at which distances are compared: one
+/// every 3 degrees, as in the truth of rendered faces.
+pub(crate) const STEPS: usize = 120;
+
+/// Distances of a closed line from a middle at [`STEPS`] even angles,
+/// clockwise from +x; `None` where the line is not there.
+pub(crate) type Distances = Vec<Option<f64>>;
+
+/// Distances of a found outline from the *true* pith at any angle: the line
+/// between the two found places on either side, if they are near enough.
+pub(crate) struct Line {
+    /// Angle in turns (0 to 1) and distance in pixels, by angle.
+    places: Vec<(f64, f64)>,
+    /// Places further apart than this, in turns, have a gap between them.
+    gap: f64,
+}
+
+impl Line {
+    pub(crate) fn around(pith: Point, outline: &[Option<Point>]) -> Self {
+        let mut places: Vec<(f64, f64)> = outline
+            .iter()
+            .flatten()
+            .map(|place| {
+                let turn = pith.angle_to(*place).0 / std::f64::consts::TAU;
+                (turn.rem_euclid(1.0), pith.distance(*place).0)
+            })
+            .collect();
+        places.sort_by(|a, b| a.0.total_cmp(&b.0));
+        Self {
+            places,
+            gap: 2.5 / outline.len().max(1) as f64,
+        }
+    }
+
+    /// The distance at an angle in turns; `None` in a gap.
+    pub(crate) fn at(&self, turn: f64) -> Option<f64> {
+        let turn = turn.rem_euclid(1.0);
+        let count = self.places.len();
+        let above = self.places.partition_point(|place| place.0 < turn);
+        let low = self.places.get((above + count).checked_sub(1)? % count)?;
+        let high = self.places.get(above % count)?;
+        let span = (high.0 - low.0).rem_euclid(1.0);
+        if span > self.gap {
+            return None;
+        }
+        let share = if span > 0.0 {
+            (turn - low.0).rem_euclid(1.0) / span
+        } else {
+            0.0
+        };
+        Some(low.1 + share * (high.1 - low.1))
+    }
+
+    pub(crate) fn distances(&self) -> Distances {
+        (0..STEPS)
+            .map(|step| self.at(step as f64 / STEPS as f64))
+            .collect()
+    }
+}
+
+/// How many of the found boundaries are true ones: matched one to one, the
+/// nearest pairs first, where the median distance between the two over all
+/// angles that show both is less than a quarter of that ring's mean width.
+///
+/// `widths_px`: mean width of each true ring.
+pub(crate) fn matched(truth: &[Distances], widths_px: &[f64], found: &[Distances]) -> usize {
+    /// Angles that must show both lines for them to be compared.
+    const LEAST_COMMON: usize = 3;
+    let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
+    for (t, (line, width)) in truth.iter().zip(widths_px).enumerate() {
+        for (f, other) in found.iter().enumerate() {
+            let mut apart: Vec<f64> = line
+                .iter()
+                .zip(other)
+                .filter_map(|(a, b)| Some((a.as_ref()? - b.as_ref()?).abs()))
+                .collect();
+            if apart.len() < LEAST_COMMON {
+                continue;
+            }
+            apart.sort_by(f64::total_cmp);
+            let median = apart[apart.len() / 2];
+            if median < width / 4.0 {
+                pairs.push((median / width, t, f));
+            }
+        }
+    }
+    one_to_one(pairs)
+}
+
+/// The same along one radius: distances of boundaries from the pith.
+pub(crate) fn matched_along(truth: &[f64], found: &[f64]) -> usize {
+    let mut pairs = Vec::new();
+    for (t, at) in truth.iter().enumerate() {
+        let before = t.checked_sub(1).map_or(0.0, |i| truth[i]);
+        // The first ring marked may not be the first ring: its own width is not
+        // known then, so the narrower of its two neighbours counts.
+        let inside = at - before;
+        let outside = truth.get(t + 1).map_or(inside, |next| next - at);
+        let width = if t == 0 { inside.min(outside) } else { inside };
+        for (f, other) in found.iter().enumerate() {
+            let apart = (at - other).abs();
+            if apart < width / 4.0 {
+                pairs.push((apart / width, t, f));
+            }
+        }
+    }
+    one_to_one(pairs)
+}
+
+fn one_to_one(mut pairs: Vec<(f64, usize, usize)>) -> usize {
+    pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
+    let mut used_truth = std::collections::BTreeSet::new();
+    let mut used_found = std::collections::BTreeSet::new();
+    for (_, t, f) in pairs {
+        if !used_truth.contains(&t) && !used_found.contains(&f) {
+            used_truth.insert(t);
+            used_found.insert(f);
+        }
+    }
+    used_truth.len()
+}
+
+/// F1 of boundaries: twice what is matched over all there are on both sides.
+pub(crate) fn f1(matched: usize, truth: usize, found: usize) -> f64 {
+    if truth + found == 0 {
+        return 1.0;
+    }
+    2.0 * matched as f64 / (truth + found) as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn circle(radius: f64) -> Distances {
+        vec![Some(radius); STEPS]
+    }
+
+    #[test]
+    fn a_boundary_within_a_quarter_ring_is_found_and_one_beyond_is_not() {
+        let truth = [circle(10.0), circle(20.0)];
+        for (found, count) in [
+            (vec![circle(12.4), circle(20.0)], 2),
+            (vec![circle(12.6), circle(20.0)], 1),
+            (vec![circle(19.0), circle(20.0), circle(21.0)], 1),
+            (vec![], 0),
+        ] {
+            assert_eq!(matched(&truth, &[10.0, 10.0], &found), count);
+        }
+    }
+
+    #[test]
+    fn an_outline_around_another_middle_is_measured_from_the_true_pith() {
+        // A circle of radius 50 around (3, 0), seen from (0, 0).
+        let outline: Vec<Option<Point>> = (0..120)
+            .map(|step| {
+                let angle = f64::from(step) / 120.0 * std::f64::consts::TAU;
+                Some(Point::new(3.0 + 50.0 * angle.cos(), 50.0 * angle.sin()))
+            })
+            .collect();
+        let line = Line::around(Point::new(0.0, 0.0), &outline);
+        assert!((line.at(0.0).unwrap() - 53.0).abs() < 0.1);
+        assert!((line.at(0.5).unwrap() - 47.0).abs() < 0.1);
+    }
+
+    #[test]
+    fn a_gap_in_an_outline_stays_a_gap() {
+        let mut outline: Vec<Option<Point>> = vec![None; 120];
+        outline[0] = Some(Point::new(10.0, 0.0));
+        let line = Line::around(Point::new(0.0, 0.0), &outline);
+        assert_eq!(line.at(0.25), None);
+        assert_eq!(Line::around(Point::new(0.0, 0.0), &[]).at(0.1), None);
+    }
+
+    #[test]
+    fn along_a_radius_each_boundary_is_matched_once() {
+        assert_eq!(
+            matched_along(&[10.0, 20.0, 30.0], &[10.5, 19.0, 21.0, 33.0]),
+            2
+        );
+    }
+}

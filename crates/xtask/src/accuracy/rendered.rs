@@ -1,0 +1,208 @@
+//! Rendered faces: drawn, stored as JPEG, opened and read as a photo would be.
+
+use super::matching::{self, Distances, Line, STEPS};
+use anyhow::anyhow;
+use practice::{Outline, Recipe, Troubles, Truth};
+use rayon::prelude::*;
+use serde::Serialize;
+use std::time::Instant;
+use wood::{Facts, Marks, Point, Reading, WoodClass};
+
+/// What came of one face.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Measured {
+    pub(crate) seed: u64,
+    pub(crate) wood: WoodClass,
+    /// Rings that the picture shows.
+    pub(crate) rings: u32,
+    /// False where nobody could count it: then it should be refused.
+    pub(crate) readable: bool,
+    pub(crate) refused: bool,
+    pub(crate) best: Option<u32>,
+    pub(crate) low: Option<u32>,
+    pub(crate) high: Option<u32>,
+    /// The wood class it was read with.
+    pub(crate) read_as: Option<WoodClass>,
+    /// Boundaries: true ones, found ones, and how many match.
+    pub(crate) true_boundaries: usize,
+    pub(crate) found_boundaries: usize,
+    pub(crate) matched: usize,
+    /// Distance of the pith from the true one, in percent of the face's
+    /// radius; `None` where the picture does not show it.
+    pub(crate) pith_error_percent: Option<f64>,
+    pub(crate) megapixels: f64,
+    /// From JPEG bytes to reading; other faces are read beside it.
+    pub(crate) seconds: f64,
+    /// What makes it hard, by name.
+    pub(crate) troubles: Vec<&'static str>,
+}
+
+impl Measured {
+    /// How many rings the count is off by.
+    pub(crate) fn off(&self) -> Option<i64> {
+        Some(i64::from(self.best?) - i64::from(self.rings))
+    }
+
+    /// Whether the range holds the truth.
+    pub(crate) fn held(&self) -> Option<bool> {
+        Some((self.low?..=self.high?).contains(&self.rings))
+    }
+}
+
+/// Draws and reads the faces of a run of seeds.
+///
+/// # Errors
+/// When a face that was just drawn cannot be opened.
+pub(crate) fn measure(first: u64, count: u64, told_wood: bool) -> anyhow::Result<Vec<Measured>> {
+    (first..first.saturating_add(count))
+        .into_par_iter()
+        .map(|seed| measure_one(seed, told_wood))
+        .collect()
+}
+
+fn measure_one(seed: u64, told_wood: bool) -> anyhow::Result<Measured> {
+    let recipe = Recipe::random(seed);
+    let drawn = practice::render(&recipe);
+    let bytes = practice::jpeg(&drawn.rgb, recipe.troubles.jpeg_quality);
+    let truth = drawn.truth;
+    drop(drawn.rgb);
+    let facts = Facts {
+        wood: told_wood.then_some(truth.wood),
+        ..Facts::default()
+    };
+    let start = Instant::now();
+    let face = photo::open(&bytes, &photo::Limits::default())
+        .map_err(|error| anyhow!("face {seed} cannot be opened: {error}"))?;
+    let reading = reader::read("face.jpg", &face, &facts, &Marks::default());
+    let seconds = start.elapsed().as_secs_f64();
+    let (width, height) = face.rgb.dimensions();
+    let pith = Point::from(truth.pith);
+    let shown = (0.0..f64::from(width)).contains(&pith.x_px)
+        && (0.0..f64::from(height)).contains(&pith.y_px)
+        && truth.hollow_radius_px <= 0.0;
+    let radius_px = recipe.in_range().radius_px();
+    let (lines, widths) = true_boundaries(&truth, pith);
+    let found: Vec<Distances> = reading
+        .rings
+        .iter()
+        .map(|ring| Line::around(pith, &ring.outline_px).distances())
+        .collect();
+    Ok(Measured {
+        seed,
+        wood: truth.wood,
+        rings: truth.rings_visible,
+        readable: truth.readable,
+        refused: !reading.readable,
+        best: reading.count.as_ref().map(|count| count.best),
+        low: reading.count.as_ref().map(|count| count.low),
+        high: reading.count.as_ref().map(|count| count.high),
+        read_as: reading.wood.as_ref().map(|wood| wood.class),
+        true_boundaries: lines.len(),
+        found_boundaries: found.len(),
+        matched: matching::matched(&lines, &widths, &found),
+        pith_error_percent: pith_error(&reading, pith)
+            .filter(|_| shown)
+            .map(|px| 100.0 * px / radius_px),
+        megapixels: f64::from(width) * f64::from(height) / 1e6,
+        seconds,
+        troubles: troubles(&recipe, &truth),
+    })
+}
+
+fn pith_error(reading: &Reading, truth: Point) -> Option<f64> {
+    Some(reading.pith.as_ref()?.point().distance(truth).0)
+}
+
+/// The boundaries that show on at least a tenth of the circle, and each ring's
+/// mean width in pixels where both its sides show.
+fn true_boundaries(truth: &Truth, pith: Point) -> (Vec<Distances>, Vec<f64>) {
+    let distances = |outline: &Outline| -> Distances {
+        outline
+            .iter()
+            .map(|place| place.map(|place| pith.distance(Point::from(place)).0))
+            .collect()
+    };
+    let all: Vec<Distances> = truth.outlines.iter().map(distances).collect();
+    let mut lines = Vec::new();
+    let mut widths = Vec::new();
+    for (nth, line) in all.iter().enumerate() {
+        let shown = line.iter().flatten().count();
+        if shown * 10 < STEPS {
+            continue;
+        }
+        let inside = nth.checked_sub(1).map(|before| &all[before]);
+        let across: Vec<f64> = line
+            .iter()
+            .enumerate()
+            .filter_map(|(step, outer)| {
+                let inner = match inside {
+                    None => 0.0,
+                    Some(inside) => inside[step]?,
+                };
+                Some((*outer)? - inner)
+            })
+            .collect();
+        let width = if across.is_empty() {
+            truth.widths_mm.get(nth).copied().unwrap_or(0.0) / truth.mm_per_px
+        } else {
+            across.iter().sum::<f64>() / across.len() as f64
+        };
+        lines.push(line.clone());
+        widths.push(width);
+    }
+    (lines, widths)
+}
+
+/// What makes a face hard, where it is strong enough to matter. Limits chosen.
+fn troubles(recipe: &Recipe, truth: &Truth) -> Vec<&'static str> {
+    let Troubles {
+        checks,
+        knots,
+        saw_marks,
+        torn,
+        dust,
+        stain,
+        heartwood,
+        wet,
+        shade,
+        blur_px,
+        grain,
+        jpeg_quality,
+        false_rings,
+        wedging_rings,
+        hollow,
+        weathered,
+        faint,
+        ..
+    } = recipe.troubles;
+    let spacing_px = recipe.radius_px() / f64::from(truth.rings.max(1));
+    [
+        ("checks (6 or more)", checks >= 6),
+        ("knots", knots > 0),
+        ("saw marks", saw_marks >= 0.4),
+        ("torn fibre", torn >= 0.1),
+        ("dust", dust >= 0.3),
+        ("stain", stain > 0.0),
+        ("heartwood", heartwood > 0.0),
+        ("wet", wet >= 0.3),
+        ("shade", shade >= 0.5),
+        ("blur", blur_px >= 1.2),
+        ("grain", grain >= 0.5),
+        ("JPEG quality under 70", jpeg_quality < 70),
+        ("false rings", false_rings > 0),
+        ("wedging rings", wedging_rings > 0),
+        ("hollow", hollow > 0.0),
+        ("weathered", weathered > 0.0),
+        ("faint", faint >= 0.3),
+        ("tilt of 8 degrees or more", recipe.tilt_deg >= 8.0),
+        ("pith off centre", recipe.pith_offset >= 0.15),
+        ("cut by the photo", recipe.radius_share > 1.0),
+        ("pen marks", recipe.pen_marks > 0),
+        ("tape", recipe.tape.is_some()),
+        ("over 100 rings", truth.rings > 100),
+        ("rings under 6 px", spacing_px < 6.0),
+    ]
+    .into_iter()
+    .filter_map(|(name, strong)| strong.then_some(name))
+    .collect()
+}
