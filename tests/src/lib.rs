@@ -1,1 +1,8 @@
-//! Acceptance tests live in `tests/`; this library is empty.
+//! What the acceptance tests in `tests/` share: the built program and a small
+//! checker of JSON against a schema. Never part of what is shipped.
+
+mod program;
+mod schema;
+
+pub use program::{folder, root, stumpbook};
+pub use schema::{Schema, check};

@@ -6,6 +6,7 @@ use super::told;
 use crate::picture;
 use crate::trouble::Trouble;
 use indicatif::ProgressBar;
+use photo::PhotoError;
 use std::path::{Path, PathBuf};
 use wood::{Facts, Marks, Point, Reading, STUMP_FORMAT, Stump};
 
@@ -52,7 +53,7 @@ pub(crate) fn read_photo(
     let face = photo::open(&bytes, &request.limits).map_err(|error| {
         Trouble::failed(
             format!("cannot read {}: {error}", photo.display()),
-            error.advice(),
+            advice(&error),
         )
     })?;
     drop(bytes);
@@ -90,6 +91,27 @@ pub(crate) fn read_photo(
         reading,
         written,
     })
+}
+
+/// What to do about a photo that cannot be opened, with our option's name
+/// where one helps; a photo that claims to be absurdly large is not helped.
+fn advice(error: &PhotoError) -> String {
+    /// Beyond this the advice is not to raise the limit.
+    const BELIEVABLE: u64 = 2_000_000_000;
+    match error {
+        PhotoError::TooManyPixels { width, height, .. } => {
+            let pixels = u64::from(*width) * u64::from(*height);
+            if pixels > BELIEVABLE {
+                return error.advice();
+            }
+            format!(
+                "{}: --max-pixels {}M",
+                error.advice(),
+                pixels.div_ceil(1_000_000)
+            )
+        }
+        _ => error.advice(),
+    }
 }
 
 /// A hollow must be smaller than the face it is in.

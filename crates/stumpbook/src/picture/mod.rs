@@ -57,12 +57,14 @@ pub(crate) fn write(
         keep("unrolled.png", &png(&picture)?)?;
     }
     if !reading.rings.is_empty() {
-        let svg = growth::chart::increments_svg(&reading.rings, pictures.units);
+        let svg = growth::chart::increments_svg(&reading.rings, pictures.units)
+            .map_err(|error| chart_trouble(&error))?;
         keep("growth.png", &chart_png(&svg)?)?;
         keep("growth.svg", svg.as_bytes())?;
     }
     if !reading.decades.is_empty() {
-        let svg = growth::chart::decades_svg(&reading.decades, pictures.units);
+        let svg = growth::chart::decades_svg(&reading.decades, pictures.units)
+            .map_err(|error| chart_trouble(&error))?;
         keep("decades.png", &chart_png(&svg)?)?;
         keep("decades.svg", svg.as_bytes())?;
     }
@@ -85,7 +87,11 @@ fn png(picture: &RgbImage) -> Result<Vec<u8>, Trouble> {
 }
 
 fn chart_png(svg: &str) -> Result<Vec<u8>, Trouble> {
-    growth::chart::png(svg, CHART_SCALE).map_err(|_| broken("a chart"))
+    growth::chart::png(svg, CHART_SCALE).map_err(|error| chart_trouble(&error))
+}
+
+fn chart_trouble(error: &growth::GrowthError) -> Trouble {
+    Trouble::failed(format!("cannot draw a chart: {error}"), error.advice())
 }
 
 /// A mistake of ours, which no input can cause; still told and not a panic.

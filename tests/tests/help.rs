@@ -1,0 +1,46 @@
+//! The help texts, word for word: a change in them is a change for people.
+
+use acceptance::stumpbook;
+
+fn help(args: &[&str]) -> String {
+    let output = stumpbook()
+        .env("COLUMNS", "90")
+        .args(args)
+        .output()
+        .unwrap();
+    assert!(output.status.success());
+    assert!(output.stderr.is_empty());
+    String::from_utf8(output.stdout).unwrap()
+}
+
+#[test]
+fn help_begins_with_two_examples() {
+    for args in [
+        &["--help"][..],
+        &["count", "--help"],
+        &["practice", "--help"],
+    ] {
+        let text = help(args);
+        let first: Vec<&str> = text.lines().take(3).collect();
+        assert_eq!(first[0], "Examples:", "{args:?}");
+        assert!(first[1].trim().starts_with("stumpbook "), "{args:?}");
+        assert!(first[2].trim().starts_with("stumpbook "), "{args:?}");
+    }
+}
+
+#[test]
+fn help_of_count() {
+    insta::assert_snapshot!(help(&["count", "--help"]));
+}
+
+#[test]
+fn help_of_all() {
+    insta::assert_snapshot!(help(&["--help"]));
+}
+
+#[test]
+fn version_is_one_line() {
+    let text = help(&["--version"]);
+    assert_eq!(text.lines().count(), 1);
+    assert!(text.starts_with("stumpbook "));
+}

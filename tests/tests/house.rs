@@ -1,0 +1,79 @@
+//! Promises that the documents make about the house.
+
+use acceptance::root;
+use std::fs;
+
+fn text(path: &str) -> String {
+    fs::read_to_string(root().join(path)).unwrap()
+}
+
+#[test]
+fn every_package_we_build_on_is_explained() {
+    let manifest = text("Cargo.toml");
+    let developers = text("DEVELOPERS.md");
+    let packages = manifest
+        .lines()
+        .skip_while(|line| *line != "[workspace.dependencies]")
+        .skip(1)
+        .take_while(|line| !line.starts_with('['))
+        .filter(|line| !line.starts_with('#') && !line.contains("path ="))
+        .filter_map(|line| line.split_once(" = "))
+        .map(|(name, _)| name.trim());
+    let mut seen = 0;
+    for name in packages {
+        assert!(
+            developers.contains(&format!("`{name}`")),
+            "DEVELOPERS.md does not say what {name} is for"
+        );
+        seen += 1;
+    }
+    assert!(seen > 10, "the list of packages was not found");
+}
+
+#[test]
+fn every_crate_is_on_the_map() {
+    let developers = text("DEVELOPERS.md");
+    for entry in fs::read_dir(root().join("crates")).unwrap() {
+        let name = entry.unwrap().file_name().to_string_lossy().into_owned();
+        assert!(
+            developers.contains(&format!("crates/{name}")),
+            "DEVELOPERS.md does not have crates/{name} on its map"
+        );
+    }
+}
+
+#[test]
+fn the_readme_names_pictures_and_files_that_are_there() {
+    let readme = text("README.md");
+    let links = readme
+        .split("](")
+        .skip(1)
+        .filter_map(|rest| rest.split_once(')'))
+        .map(|(link, _)| link)
+        .filter(|link| !link.contains("://") && !link.starts_with('#'));
+    for link in links {
+        assert!(root().join(link).exists(), "README.md points at {link}");
+    }
+    assert!(readme.contains("cargo run --release -- count samples/"));
+    assert!(readme.contains("cargo xtask test"));
+}
+
+#[test]
+fn the_allowed_licences_stand_in_both_places() {
+    let code = text("crates/xtask/src/licences.rs");
+    let list = |text: &str, start: &str| -> Vec<String> {
+        text.split_once(start)
+            .and_then(|(_, rest)| rest.split_once(']'))
+            .map(|(list, _)| {
+                list.split('"')
+                    .skip(1)
+                    .step_by(2)
+                    .map(ToOwned::to_owned)
+                    .collect()
+            })
+            .unwrap_or_default()
+    };
+    let ours = list(&code, "ALLOWED: &[&str] = &[");
+    assert!(!ours.is_empty());
+    assert_eq!(ours, list(&text("deny.toml"), "allow = ["));
+}
