@@ -2,6 +2,11 @@
 //!
 //! `cargo run --release -p practice --example samples -- samples`
 
+#![allow(
+    clippy::disallowed_methods,
+    reason = "the crate does no I/O; this program beside it is there to write files"
+)]
+
 use std::path::PathBuf;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {

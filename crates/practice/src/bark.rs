@@ -2,7 +2,7 @@
 
 use crate::colour::{Colour, scaled};
 use crate::dice::Dice;
-use crate::noise::{around, mix, ramp, speck};
+use crate::noise::{around, cloud, mix, ramp, speck};
 use crate::recipe::Recipe;
 
 /// Bark: how thick it is everywhere and what it looks like.
@@ -47,7 +47,9 @@ impl Bark {
     /// Colour at a share of the thickness, from 0 at the wood to 1 outside.
     pub(crate) fn colour(&self, turn: f32, radius: f32, share: f32, x: f32, y: f32) -> Colour {
         // The inner bark is paler and finely layered, the outer corky and cracked.
-        let layers = around(self.seed ^ 4, turn, 46, radius / (0.09 * self.thick + 1.0));
+        let fine = cloud(self.seed ^ 9, x / 7.0, y / 7.0, 3);
+        let layers =
+            0.5 * around(self.seed ^ 4, turn, 75, share * 4.0 + 0.002 * radius) + 0.75 * fine;
         let crack = around(self.seed ^ 5, turn, 210, share * 3.0);
         let grain = speck(self.seed ^ 6, x as i32, y as i32) - 0.5;
         let inner = 1.0 - ramp(0.1, 0.35, share);

@@ -26,10 +26,10 @@ pub(crate) fn light(canvas: &mut Canvas, recipe: &Recipe) {
             for (x, px) in row.iter_mut().enumerate() {
                 let (u, v) = ((x as f32 - w / 2.0) / scale, (y as f32 - h / 2.0) / scale);
                 let slope = 1.0 + shade * 0.34 * (u * cos + v * sin);
-                let rim = 1.0 - (0.10 + 0.12 * shade) * (u * u + v * v);
+                let rim = 1.0 - (0.05 + 0.10 * shade) * (u * u + v * v);
                 let cast = if dappled && shade > 0.05 {
-                    let patch = cloud(seed, u * 2.3, v * 2.3, 3);
-                    ramp(0.0, 0.35, patch + 0.12) * 0.5 * shade
+                    let patch = cloud(seed, u * 3.4, v * 3.4, 4);
+                    ramp(-0.05, 0.45, patch) * 0.45 * shade
                 } else {
                     0.0
                 };

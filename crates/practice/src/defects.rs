@@ -11,6 +11,7 @@ use std::f32::consts::TAU;
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Check {
     turn: f32,
+    /// Where it starts and ends, as shares of the way from pith to bark edge.
     from: f32,
     to: f32,
     /// Width where it is widest, in pixels.
@@ -27,27 +28,30 @@ pub(crate) fn checks(recipe: &Recipe) -> Vec<Check> {
     (0..recipe.troubles.checks)
         .map(|i| {
             let long = i % 3 == 0;
-            let from = if long {
-                dice.between(0.0, 0.25)
+            // Drying cracks open at the bark; the others close at both ends.
+            let opens_outward = dice.chance(if long { 0.8 } else { 0.5 });
+            let (from, to) = if opens_outward {
+                let from = if long {
+                    dice.between(0.03, 0.4)
+                } else {
+                    dice.between(0.6, 0.92)
+                };
+                (from, 1.06)
             } else {
-                dice.between(0.3, 0.85)
-            };
-            let to = if long {
-                dice.between(0.7, 1.04)
-            } else {
-                (from + dice.between(0.1, 0.4)).min(1.04)
+                let from = if long { 0.0 } else { dice.between(0.1, 0.75) };
+                (from, (from + dice.between(0.12, 0.45)).min(0.97))
             };
             let wide = if long {
-                dice.between(0.004, 0.017)
+                dice.between(0.004, 0.014)
             } else {
-                dice.between(0.0015, 0.006)
+                dice.between(0.0015, 0.005)
             };
             Check {
                 turn: dice.unit() as f32,
-                from: (from * radius) as f32,
-                to: (to * radius) as f32,
+                from: from as f32,
+                to: to as f32,
                 wide: ((wide * radius) as f32).max(1.2),
-                opens_outward: dice.chance(0.75),
+                opens_outward,
                 seed: dice.noise_seed(),
             }
         })
@@ -55,13 +59,13 @@ pub(crate) fn checks(recipe: &Recipe) -> Vec<Check> {
 }
 
 /// How deep in a check a place lies, 0 to 1.
-pub(crate) fn check_depth(checks: &[Check], turn: f32, radius: f32) -> f32 {
+pub(crate) fn check_depth(checks: &[Check], turn: f32, radius: f32, outward: f32) -> f32 {
     let mut deepest = 0.0_f32;
     for check in checks {
-        if radius < check.from || radius > check.to * 1.05 {
+        if outward < check.from || outward > check.to {
             continue;
         }
-        let share = (radius - check.from) / (check.to - check.from).max(1.0);
+        let share = (outward - check.from) / (check.to - check.from).max(0.01);
         let mut d = (turn - check.turn).rem_euclid(1.0);
         if d > 0.5 {
             d -= 1.0;
@@ -78,9 +82,8 @@ pub(crate) fn check_depth(checks: &[Check], turn: f32, radius: f32) -> f32 {
         } else {
             (4.0 * share * (1.0 - share)).max(0.0)
         };
-        let end = 1.0 - ramp(0.97, 1.05, share);
         let ragged = 1.0 + 0.3 * line(check.seed ^ 5, radius / 6.0);
-        let half = 0.5 * check.wide * shape * end * ragged;
+        let half = 0.5 * check.wide * shape * ragged;
         let edge = (half - (away - path).abs() + 0.5).clamp(0.0, 1.0);
         deepest = deepest.max(edge * (0.5 + half).min(1.0));
     }

@@ -31,7 +31,6 @@ pub(crate) struct Painter<'a> {
     bark: Bark,
     tape: Option<Tape>,
     seed: u32,
-    mean_px: f32,
     rays: f32,
     heart_ragged: f32,
     pith_px: f32,
@@ -68,7 +67,6 @@ impl<'a> Painter<'a> {
             bark: Bark::new(recipe, palette.bark),
             tape,
             seed: dice.noise_seed(),
-            mean_px: mean_width_px(recipe, table),
             rays: if oak {
                 0.75
             } else if beech {
@@ -78,7 +76,7 @@ impl<'a> Painter<'a> {
             } else {
                 0.22
             },
-            heart_ragged: dice.between(0.03, 0.11) as f32,
+            heart_ragged: dice.between(0.012, 0.05) as f32,
             pith_px: (1.6 / recipe.mm_per_px as f32)
                 .clamp(1.8, 0.5 * mean_width_px(recipe, table).max(4.0)),
             shadow: [fall.cos() * radius * 0.05, fall.sin() * radius * 0.05],
@@ -215,6 +213,8 @@ impl<'a> Painter<'a> {
         let dark = blend(p.late, p.heart_late, heart);
         let mut colour = blend(early, dark, late);
         colour = self.grain(colour, x, y, radius, turn, late, torn);
+        let unseen = self.tissue.porosity(ring, share, width);
+        let pore = if pore < 0.0 { pore } else { pore.max(unseen) };
         colour = self.pores(colour, pore, heart, torn);
         colour = surface::stain(
             colour,
@@ -236,14 +236,11 @@ impl<'a> Painter<'a> {
                 mix(1.0, surface::fuzz(self.seed ^ 0x15, x, y), torn),
             );
         }
-        let powder = t.dust as f32
-            * ramp(
-                0.1,
-                0.9,
-                rough + plane(self.seed ^ 0x16, x / 140.0, y / 140.0),
-            );
-        colour = blend(colour, [0.86, 0.78, 0.63], 0.5 * powder);
-        let check = defects::check_depth(&self.checks, turn, radius);
+        let grit = speck(self.seed ^ 0x17, (x * 0.7) as i32, (y * 0.7) as i32);
+        let drift = rough + plane(self.seed ^ 0x16, x / 140.0, y / 140.0);
+        let powder = t.dust as f32 * ramp(0.0, 0.9, drift) * ramp(0.3, 0.9, grit);
+        colour = blend(colour, [0.86, 0.78, 0.63], 0.75 * powder);
+        let check = defects::check_depth(&self.checks, turn, radius, outward);
         blend(colour, [0.13, 0.085, 0.06], 0.9 * check)
     }
 
@@ -262,11 +259,11 @@ impl<'a> Painter<'a> {
         }
         // Follows a ring roughly, and leaves it here and there.
         let by_ring = (ring as f32 + share) / self.table.rings() as f32;
-        let position = 0.7 * outward + 0.3 * by_ring;
+        let position = 0.5 * outward + 0.5 * by_ring;
         let wander = self.heart_ragged
             * (around(self.seed ^ 0x20, turn, 8, 0.0)
                 + 0.4 * around(self.seed ^ 0x21, turn, 37, 0.0));
-        let rim = 1.0 - ramp(-0.012, 0.02, position - at + wander);
+        let rim = 1.0 - ramp(-0.012, 0.03, position - at + wander + 0.02 * rough);
         rim * (0.86 + 0.2 * rough)
     }
 
@@ -292,14 +289,14 @@ impl<'a> Painter<'a> {
         let coarse = plane(self.seed ^ 0x34, x / 2.6, y / 2.6);
         let early = 1.0 - 0.5 * late;
         let mut factor =
-            1.0 + early * (0.045 * fine + 0.05 * fibre + 0.03 * coarse) + 0.025 * broad;
+            1.0 + early * (0.055 * fine + 0.085 * fibre + 0.05 * coarse) + 0.03 * broad;
         if self.recipe.troubles.weathered > 0.0 {
             // Small drying cracks.
             let crack = streaks(self.seed ^ 0x35, turn, radius, 6.0, 16.0);
             factor *= 1.0 - 0.55 * self.recipe.troubles.weathered as f32 * ramp(0.5, 0.85, crack);
         }
         let mut out = scaled(colour, factor);
-        if self.rays > 0.0 {
+        if self.rays > 0.1 {
             let spacing = if self.rays > 0.6 { 5.5 } else { 3.6 };
             let ray = streaks(self.seed ^ 0x33, turn, radius, spacing, 90.0);
             let shown = self.rays * ramp(0.45, 0.75, ray) * (1.0 - torn);

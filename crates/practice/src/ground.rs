@@ -20,7 +20,26 @@ pub(crate) fn paint(recipe: &Recipe) -> Canvas {
         Ground::Bench => bench(&mut canvas, &mut dice),
         Ground::CloseUp => litter(&mut canvas, &mut dice, 0.6),
     }
+    roughen(&mut canvas, &mut dice);
     canvas
+}
+
+/// Dirt, damp and small crumbs over whatever lies there.
+fn roughen(canvas: &mut Canvas, dice: &mut Dice) {
+    let (seed, width) = (dice.noise_seed(), canvas.width);
+    let unit = width as f32 / 400.0;
+    canvas
+        .px
+        .par_chunks_mut(width)
+        .enumerate()
+        .for_each(|(y, row)| {
+            for (x, px) in row.iter_mut().enumerate() {
+                let (u, v) = (x as f32 / unit, y as f32 / unit);
+                let fine = plane(seed, u, v) + 0.7 * plane(seed ^ 1, u * 2.3, v * 2.3);
+                let damp = plane(seed ^ 2, u / 45.0, v / 45.0);
+                *px = scaled(*px, 1.0 + 0.15 * fine + 0.1 * damp);
+            }
+        });
 }
 
 /// Fills the canvas from a function of the place.
@@ -97,17 +116,17 @@ fn litter(canvas: &mut Canvas, dice: &mut Dice, light: f32) {
         scaled([0.10, 0.08, 0.05], light),
         scaled([0.34, 0.27, 0.19], light),
     );
-    let unit = canvas.width as f64 / 30.0;
-    for _ in 0..1500 {
+    let unit = canvas.width as f64 / 40.0;
+    for _ in 0..2600 {
         let at = place(canvas, dice);
         let turn = dice.between(0.0, TAU) as f32;
         let size = unit * dice.between(0.35, 1.15);
         let kinds: [Colour; 5] = [
-            [0.52, 0.37, 0.22],
-            [0.43, 0.28, 0.16],
-            [0.62, 0.50, 0.34],
-            [0.36, 0.26, 0.18],
-            [0.55, 0.42, 0.20],
+            [0.50, 0.39, 0.28],
+            [0.41, 0.30, 0.21],
+            [0.61, 0.52, 0.41],
+            [0.35, 0.28, 0.22],
+            [0.47, 0.40, 0.25],
         ];
         let colour = kinds[dice.whole(0, 4) as usize];
         let tone = dice.between(0.55, 1.1) as f32 * light;

@@ -90,6 +90,8 @@ impl RingTable {
         let wide = recipe.wide_side_deg.to_radians();
         let mut radius = vec![0.0_f64; steps * (n + 1)];
         let mut drift = vec![0.0; steps];
+        // Where the boundary would run without noise: years grow back towards it.
+        let mut calm = vec![0.0; steps];
         let mut grown = 0.0;
         for k in 1..=n {
             let mean = shares[k - 1] * radius_px;
@@ -97,25 +99,28 @@ impl RingTable {
             let shape = f64::from(ramp(0.0, 0.22, (grown / radius_px) as f32))
                 .max(0.25 * (k as f64 / 6.0).min(1.0) * f64::from(n as u32 > 6));
             grown += mean;
-            let fresh = wander(&mut dice, 22, steps);
-            let fine = wander(&mut dice, 64, steps);
+            let fresh = wander(&mut dice, 13, steps);
+            let fine = wander(&mut dice, 48, steps);
             let wedge = wedges.iter().find(|w| w.ring == k);
             for a in 0..steps {
                 let angle = a as f64 / steps as f64 * TAU;
-                drift[a] = 0.92 * drift[a] + 0.39 * fresh[a];
+                drift[a] = 0.85 * drift[a] + 0.53 * fresh[a];
                 let lobes: f64 = harmonics
                     .iter()
                     .enumerate()
                     .map(|(h, (strength, phase))| strength * ((h + 2) as f64 * angle + phase).cos())
                     .sum();
-                let wave = recipe.waviness * (drift[a] + 0.4 * fine[a]);
-                let mut width = mean
+                let wave = recipe.waviness * (drift[a] + 0.35 * fine[a]);
+                let at = a * (n + 1) + k;
+                let plain = mean
                     * (1.0 + recipe.pith_offset * shape * (angle - wide).cos())
-                    * (shape * (1.6 * lobes + wave)).exp();
+                    * (shape * 1.6 * lobes).exp();
+                let back = 5.0 * (radius[at - 1] - calm[a]) * mean / radius_px;
+                calm[a] += plain;
+                let mut width = (plain * (shape * wave).exp() - back).max(0.35 * plain);
                 if let Some(w) = wedge {
                     width *= 1.0 - 0.985 * gone(apart(angle, w.middle) / w.half);
                 }
-                let at = a * (n + 1) + k;
                 radius[at] = radius[at - 1] + width.max(0.02);
             }
         }

@@ -15,8 +15,8 @@ pub struct Sample {
     pub story: &'static str,
 }
 
-/// The year in which most of Cold Hollow was felled.
-const FELLED: i32 = 2025;
+/// The last year that the woodlot remembers.
+const LAST_YEAR: i32 = 2025;
 
 /// What the whole woodlot remembers: the year and what it did to growth.
 static GOOD_AND_BAD: [(i32, f64); 14] = [
@@ -37,12 +37,20 @@ static GOOD_AND_BAD: [(i32, f64); 14] = [
 ];
 
 /// Widths for a tree of the woodlot: its own age trend and luck, times the
-/// luck of the years that all trees there share.
-fn widths(seed: u64, rings: u32, first_mm: f64, last_mm: f64, steps: &[GrowthStep]) -> Widths {
+/// luck of the years that all trees there share. `last_ring` is the year of
+/// the ring under the bark.
+fn widths(
+    seed: u64,
+    last_ring: i32,
+    rings: u32,
+    first_mm: f64,
+    last_mm: f64,
+    steps: &[GrowthStep],
+) -> Widths {
     let mut dice = Dice::new(seed, 200);
     let mut shared = Dice::new(7, 201);
     // One value for each year from 1800 on, the same for every tree.
-    let years: Vec<f64> = (1800..=FELLED)
+    let years: Vec<f64> = (1800..=LAST_YEAR)
         .map(|year| {
             let own = (0.1 * shared.normal()).exp();
             GOOD_AND_BAD
@@ -57,7 +65,7 @@ fn widths(seed: u64, rings: u32, first_mm: f64, last_mm: f64, steps: &[GrowthSte
             let age = f64::from(ring - 1) / f64::from(rings);
             let trend = last_mm + (first_mm - last_mm) * (-3.0 * age).exp();
             luck = 0.5 * luck + 0.866 * dice.normal();
-            let year = FELLED - rings as i32 + ring as i32;
+            let year = last_ring - rings as i32 + ring as i32;
             let common = years
                 .get((year - 1800).max(0) as usize)
                 .copied()
@@ -95,11 +103,11 @@ pub fn samples() -> Vec<Sample> {
                 seed: 11,
                 wood: WoodClass::RingPorous,
                 colouring: 0,
-                width_px: 2400,
-                height_px: 1800,
+                width_px: 2200,
+                height_px: 1650,
                 radius_share: 0.84,
                 pith_offset: 0.07,
-                widths: widths(11, 72, 3.4, 2.2, &[thinned(38, 1.6)]),
+                widths: widths(11, 2025, 72, 3.4, 2.2, &[thinned(38, 1.6)]),
                 troubles: Troubles {
                     checks: 3,
                     saw_marks: 0.06,
@@ -107,7 +115,8 @@ pub fn samples() -> Vec<Sample> {
                     heartwood: 0.45,
                     shade: 0.25,
                     blur_px: 0.8,
-                    jpeg_quality: 74,
+                    grain: 0.07,
+                    jpeg_quality: 63,
                     ..Troubles::default()
                 },
                 ground: Ground::Sawdust,
@@ -133,7 +142,7 @@ pub fn samples() -> Vec<Sample> {
                 pith_offset: 0.1,
                 wide_side_deg: 200.0,
                 lobes: 0.03,
-                widths: widths(29, 88, 2.4, 1.7, &[]),
+                widths: widths(29, 2025, 88, 2.4, 1.7, &[]),
                 troubles: Troubles {
                     checks: 2,
                     saw_marks: 0.22,
@@ -141,7 +150,8 @@ pub fn samples() -> Vec<Sample> {
                     shade: 0.5,
                     blur_px: 1.0,
                     stain: 0.2,
-                    jpeg_quality: 74,
+                    grain: 0.07,
+                    jpeg_quality: 63,
                     faint: 0.2,
                     ..Troubles::default()
                 },
@@ -162,7 +172,7 @@ pub fn samples() -> Vec<Sample> {
                 radius_share: 0.85,
                 pith_offset: 0.12,
                 wide_side_deg: 310.0,
-                widths: widths(31, 58, 3.1, 2.1, &[]),
+                widths: widths(31, 2025, 58, 3.1, 2.1, &[]),
                 troubles: Troubles {
                     checks: 4,
                     knots: 1,
@@ -170,7 +180,8 @@ pub fn samples() -> Vec<Sample> {
                     saw_marks: 0.15,
                     shade: 0.3,
                     blur_px: 0.8,
-                    jpeg_quality: 74,
+                    grain: 0.07,
+                    jpeg_quality: 63,
                     ..Troubles::default()
                 },
                 ground: Ground::Grass,
@@ -185,21 +196,22 @@ pub fn samples() -> Vec<Sample> {
                 seed: 37,
                 wood: WoodClass::Conifer,
                 colouring: 2,
-                width_px: 2400,
-                height_px: 1800,
+                width_px: 2200,
+                height_px: 1650,
                 radius_share: 0.94,
                 pith_offset: 0.16,
                 wide_side_deg: 95.0,
                 tilt_deg: 35.0,
                 tilt_direction_deg: 265.0,
-                widths: widths(37, 46, 4.2, 2.3, &[]),
+                widths: widths(37, 2024, 46, 4.2, 2.3, &[]),
                 troubles: Troubles {
                     checks: 3,
                     heartwood: 0.78,
                     saw_marks: 0.25,
                     shade: 0.3,
                     blur_px: 0.8,
-                    jpeg_quality: 74,
+                    grain: 0.07,
+                    jpeg_quality: 63,
                     ..Troubles::default()
                 },
                 ground: Ground::LeafLitter,
@@ -217,7 +229,7 @@ pub fn samples() -> Vec<Sample> {
                 height_px: 1536,
                 radius_share: 0.86,
                 pith_offset: 0.05,
-                widths: widths(41, 49, 3.6, 2.4, &[]),
+                widths: widths(41, 2025, 49, 3.6, 2.4, &[]),
                 troubles: Troubles {
                     checks: 3,
                     saw_marks: 0.05,
@@ -225,7 +237,8 @@ pub fn samples() -> Vec<Sample> {
                     shade: 0.2,
                     blur_px: 0.7,
                     heartwood: 0.3,
-                    jpeg_quality: 76,
+                    grain: 0.07,
+                    jpeg_quality: 63,
                     ..Troubles::default()
                 },
                 ground: Ground::Bench,
@@ -243,12 +256,13 @@ pub fn samples() -> Vec<Sample> {
                 colouring: 2,
                 width_px: 2000,
                 height_px: 1500,
-                widths: widths(43, 81, 2.8, 1.9, &[]),
+                widths: widths(43, 2025, 81, 2.8, 1.9, &[]),
                 troubles: Troubles {
                     blur_px: 17.0,
                     heartwood: 0.8,
                     shade: 0.6,
-                    jpeg_quality: 80,
+                    grain: 0.07,
+                    jpeg_quality: 63,
                     ..Troubles::default()
                 },
                 ground: Ground::LeafLitter,
@@ -263,11 +277,11 @@ pub fn samples() -> Vec<Sample> {
                 seed: 47,
                 wood: WoodClass::RingPorous,
                 colouring: 1,
-                width_px: 2600,
-                height_px: 1950,
+                width_px: 2400,
+                height_px: 1800,
                 radius_share: 0.86,
                 pith_offset: 0.06,
-                widths: widths(47, 112, 3.0, 2.0, &[thinned(66, 1.5)]),
+                widths: widths(47, 2025, 112, 3.0, 2.0, &[thinned(66, 1.5)]),
                 troubles: Troubles {
                     hollow: 0.24,
                     heartwood: 0.86,
@@ -275,7 +289,8 @@ pub fn samples() -> Vec<Sample> {
                     saw_marks: 0.15,
                     shade: 0.3,
                     blur_px: 0.8,
-                    jpeg_quality: 70,
+                    grain: 0.07,
+                    jpeg_quality: 63,
                     ..Troubles::default()
                 },
                 ground: Ground::LeafLitter,
@@ -290,12 +305,12 @@ pub fn samples() -> Vec<Sample> {
                 seed: 53,
                 wood: WoodClass::Conifer,
                 colouring: 0,
-                width_px: 2400,
-                height_px: 1800,
+                width_px: 2200,
+                height_px: 1650,
                 radius_share: 0.85,
                 pith_offset: 0.09,
                 wide_side_deg: 150.0,
-                widths: widths(53, 54, 4.6, 2.6, &[thinned(20, 1.4)]),
+                widths: widths(53, 2025, 54, 4.6, 2.6, &[thinned(20, 1.4)]),
                 troubles: Troubles {
                     checks: 6,
                     knots: 1,
@@ -305,7 +320,8 @@ pub fn samples() -> Vec<Sample> {
                     shade: 0.25,
                     blur_px: 0.8,
                     heartwood: 0.5,
-                    jpeg_quality: 74,
+                    grain: 0.07,
+                    jpeg_quality: 63,
                     ..Troubles::default()
                 },
                 ground: Ground::Bench,
@@ -329,7 +345,7 @@ pub fn samples() -> Vec<Sample> {
                 height_px: 1536,
                 radius_share: 1.08,
                 pith_offset: 0.05,
-                widths: widths(59, 67, 2.6, 1.7, &[]),
+                widths: widths(59, 2024, 67, 2.6, 1.7, &[]),
                 troubles: Troubles {
                     checks: 2,
                     saw_marks: 0.65,
@@ -337,7 +353,8 @@ pub fn samples() -> Vec<Sample> {
                     dust: 0.2,
                     shade: 0.35,
                     blur_px: 0.8,
-                    jpeg_quality: 74,
+                    grain: 0.07,
+                    jpeg_quality: 63,
                     ..Troubles::default()
                 },
                 ground: Ground::CloseUp,
@@ -356,7 +373,7 @@ pub fn samples() -> Vec<Sample> {
                 radius_share: 0.86,
                 pith_offset: 0.08,
                 wide_side_deg: 20.0,
-                widths: widths(61, 43, 4.4, 3.2, &[]),
+                widths: widths(61, 2025, 43, 4.4, 3.2, &[]),
                 troubles: Troubles {
                     checks: 2,
                     heartwood: 0.84,
@@ -364,7 +381,8 @@ pub fn samples() -> Vec<Sample> {
                     shade: 0.3,
                     blur_px: 0.8,
                     wet: 0.3,
-                    jpeg_quality: 76,
+                    grain: 0.07,
+                    jpeg_quality: 63,
                     ..Troubles::default()
                 },
                 ground: Ground::Grass,

@@ -4,8 +4,15 @@ use crate::dice::Dice;
 use crate::recipe::{Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
 use wood::WoodClass;
 
-/// Ring spacing is never less than this on average, in pixels.
-const LEAST_SPACING_PX: f64 = 3.7;
+/// Ring spacing is never less than this on average, in pixels. Rows of vessels
+/// take more room than a dark line does.
+fn least_spacing_px(wood: WoodClass) -> f64 {
+    match wood {
+        WoodClass::Conifer => 3.7,
+        WoodClass::DiffusePorous => 4.2,
+        WoodClass::RingPorous | WoodClass::SemiRingPorous => 4.6,
+    }
+}
 
 /// One face of the suite.
 pub(crate) fn draw(dice: &mut Dice, seed: u64) -> Recipe {
@@ -15,20 +22,23 @@ pub(crate) fn draw(dice: &mut Dice, seed: u64) -> Recipe {
     let close_up = dice.chance(0.2);
     let radius_share = if close_up {
         dice.between(1.0, 1.22)
+    } else if rings > 120 {
+        dice.between(0.86, 0.91)
     } else {
         dice.between(0.74, 0.9)
     };
     // Pictures grow where many rings must fit.
-    let fit = f64::from(rings) * LEAST_SPACING_PX / radius_share * 2.0;
+    let fit = f64::from(rings) * least_spacing_px(wood) / radius_share * 2.0;
     let short = dice
         .between(1000.0, 1450.0)
-        .max(fit * dice.between(1.0, 1.15))
+        .max(fit * dice.between(1.0, 1.06))
         .round();
+    let longest = if rings > 120 { 1.12 } else { 1.34 };
     let long = (short
         * if close_up {
             1.34
         } else {
-            dice.between(1.0, 1.34)
+            dice.between(1.0, longest)
         })
     .round();
     let portrait = dice.chance(0.3);
@@ -68,7 +78,7 @@ pub(crate) fn draw(dice: &mut Dice, seed: u64) -> Recipe {
         shift: if close_up {
             [dice.between(-0.05, 0.05), dice.between(-0.05, 0.05)]
         } else {
-            let room = 0.9 - radius_share;
+            let room = (0.9 - radius_share).max(0.01);
             [dice.between(-room, room), dice.between(-room, room)]
         },
         pith_offset: dice.between(0.0, 0.1)

@@ -61,7 +61,7 @@ impl SawMarks {
             ),
         );
         let fine = line(self.seed, d / 2.1) * 0.5 + line(self.seed ^ 2, d / 5.3) * 0.7;
-        let broad = line(self.seed ^ 3, d / 31.0) * 0.55 + line(self.seed ^ 7, d / 90.0) * 0.5;
+        let broad = line(self.seed ^ 3, d / 31.0) * 0.4 + line(self.seed ^ 7, d / 90.0) * 0.3;
         // Single deep scratches.
         let scratch = ramp(0.78, 0.95, line(self.seed ^ 4, d / 8.0).abs());
         let mut sum = 0.10 * fine * (0.35 + deep) + 0.10 * broad - 0.17 * scratch * (0.3 + deep);
@@ -104,7 +104,7 @@ pub(crate) fn wet(colour: Colour, amount: f32) -> Colour {
         return colour;
     }
     let g = grey(colour);
-    let deep = colour.map(|c| (g + (c - g) * 1.45).clamp(0.0, 1.0).powf(1.35));
+    let deep = colour.map(|c| (g + (c - g) * 1.2).clamp(0.0, 1.0).powf(1.3));
     blend(colour, scaled(deep, 0.86), amount)
 }
 

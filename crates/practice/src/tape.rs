@@ -28,7 +28,7 @@ impl Tape {
         let half = laid.length_mm / mm_per_px / 2.0;
         // The named places are at whole centimetres: the first at 50 mm.
         let start = 50.0 / mm_per_px;
-        let middle = [-pith[0] * 0.0 + pith[0] * 0.15, pith[1] * 0.15];
+        let middle = [pith[0] * 0.15, pith[1] * 0.15];
         Self {
             zero: [
                 middle[0] - sin * beside - cos * (half + start),
@@ -106,14 +106,19 @@ impl Tape {
         if number > 0 {
             let right = f64::from(number) * 10.0 - 1.0;
             let tens = number / 10 % 10;
-            ink = ink.max(figure(number % 10, s - (right - 3.0), q - 11.5, soft));
+            ink = ink.max(figure(
+                number % 10,
+                (s - (right - 2.4)) * 1.25,
+                q - 11.5,
+                soft,
+            ));
             if number >= 10 {
-                ink = ink.max(figure(tens, s - (right - 7.0), q - 11.5, soft));
+                ink = ink.max(figure(tens, (s - (right - 5.8)) * 1.25, q - 11.5, soft));
             }
             if number >= 100 {
                 ink = ink.max(figure(
                     number / 100 % 10,
-                    s - (right - 11.0),
+                    (s - (right - 9.2)) * 1.25,
                     q - 11.5,
                     soft,
                 ));

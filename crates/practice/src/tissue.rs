@@ -130,6 +130,31 @@ impl Tissue {
         tone
     }
 
+    /// Pores too fine to be drawn: how much they darken the wood, 0 to 1. The
+    /// finer the rings, the more of the earlywood's darkness is of this kind.
+    pub(crate) fn porosity(&self, ring: usize, t: f32, width: f32) -> f32 {
+        let Some(year) = self.years.get(ring) else {
+            return 0.0;
+        };
+        let fine = 1.0 - ramp(6.0, 22.0, width);
+        let even = 0.8 + 0.2 * year.dark;
+        match self.wood {
+            WoodClass::RingPorous => {
+                let zone = (self.vessel_zone_px / width).clamp(0.2, 0.5);
+                let opens = ramp(0.0, (0.9 / width).min(0.15), t);
+                (0.10 + 0.42 * fine)
+                    * even
+                    * opens
+                    * (1.0 - ramp(0.75 * zone, 1.25 * zone, t))
+                    * self.contrast
+            }
+            WoodClass::SemiRingPorous => {
+                (0.06 + 0.36 * fine) * even * (1.0 - ramp(0.0, 0.8, t)) * self.contrast
+            }
+            WoodClass::Conifer | WoodClass::DiffusePorous => 0.0,
+        }
+    }
+
     fn band(&self, ring: usize, t: f32, width: f32, turn: f32) -> f32 {
         let mut sum = 0.0;
         for band in self.bands.iter().filter(|b| b.ring == ring) {
@@ -149,7 +174,10 @@ pub(crate) fn vessel_px(recipe: &Recipe, mean_width_px: f32) -> f32 {
     // About a quarter of a millimetre (from memory); drawn no smaller than the
     // picture can hold and no larger than the ring.
     let natural = 0.27 / recipe.mm_per_px as f32;
-    natural.clamp(1.5, (0.22 * mean_width_px).clamp(1.6, 9.0))
+    natural.clamp(
+        (0.13 * mean_width_px).clamp(1.3, 3.2),
+        (0.24 * mean_width_px).clamp(1.4, 9.0),
+    )
 }
 
 fn bands(recipe: &Recipe) -> Vec<Band> {

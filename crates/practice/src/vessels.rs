@@ -72,7 +72,7 @@ fn rows(dice: &mut Dice, table: &RingTable, ring: usize, size: f32) -> Vec<Vesse
                 ((i as f64 + dice.between(-0.28, 0.28)) / count as f64).rem_euclid(1.0) as f32;
             let inner = table.boundary(ring, turn);
             let width = table.boundary(ring + 1, turn) - inner;
-            let diameter = size.min(0.5 * width);
+            let diameter = size.min(0.36 * width);
             // Vessels never take more than a bit over half of the ring.
             let fits = (0.62 * width / diameter).max(1.0).min(wanted);
             if width < 1.2 || row as f32 + dice.unit() as f32 > fits || dice.chance(0.06) {
@@ -120,8 +120,8 @@ fn thinning(dice: &mut Dice, table: &RingTable, ring: usize, size: f32) -> Vec<V
         if width < 1.2 {
             continue;
         }
-        let t = dice.unit().powf(1.9) as f32;
-        let diameter = size.min(0.4 * width) * (1.0 - 0.72 * t) * dice.between(0.75, 1.15) as f32;
+        let t = dice.unit().powf(2.1) as f32;
+        let diameter = size.min(0.3 * width) * (1.0 - 0.72 * t) * dice.between(0.75, 1.15) as f32;
         found.push(Vessel {
             turn,
             radius: inner + diameter * 0.5 + t * (width - diameter),
