@@ -1,0 +1,204 @@
+//! Ten years at a time: one bar a decade.
+
+use super::axis::{round_step, tick_text, ticks_to};
+use super::palette::{GROWTH, GROWTH_LIMITS, INK, RULE, SOFT_INK, growth};
+use super::sheet::{Anchor, FOOT, LABEL_PX, LEFT, RIGHT, Sheet, TOP};
+use crate::GrowthError;
+use wood::{Decade, Units};
+
+/// Most steps on the axis of widths.
+const MOST_STEPS: f64 = 5.0;
+
+/// Least distance of two labels below the bars, in pixels.
+const LEAST_YEAR_GAP_PX: f64 = 60.0;
+const LEAST_RINGS_GAP_PX: f64 = 84.0;
+
+/// From this width on a bar carries its number.
+const BAR_WITH_NUMBER_PX: f64 = 44.0;
+
+/// Widest bar: one lone decade should not fill the sheet.
+const WIDEST_BAR_PX: f64 = 180.0;
+
+/// Rings in a whole decade.
+const TEN: u32 = 10;
+
+/// A chart of growth by decade, oldest on the left: SVG text, 1000 by 470 CSS
+/// pixels.
+///
+/// Bar height: mean ring width in millimetres, or the inches of radius that
+/// ten such rings make; without a scale, growth against the tree's own age
+/// trend. Colour: growth against that trend, in five steps with a key. A
+/// decade with fewer than ten rings is drawn narrower.
+///
+/// # Errors
+/// [`GrowthError::NothingToDraw`] without decades.
+pub fn decades_svg(decades: &[Decade], units: Units) -> Result<String, GrowthError> {
+    if decades.is_empty() {
+        return Err(GrowthError::NothingToDraw);
+    }
+    let scale = Scale::of(decades, units);
+    let values: Vec<f64> = decades.iter().map(|decade| scale.value(decade)).collect();
+    Sheet::svg("Growth by decade", scale.unit(), |sheet| {
+        let highest = values.iter().copied().fold(0.0, f64::max);
+        let step = round_step(highest, MOST_STEPS);
+        let ticks = ticks_to(highest * 1.06, step);
+        let top = ticks.last().copied().unwrap_or(1.0);
+        let y = |value: f64| FOOT - value / top * (FOOT - TOP);
+        for tick in &ticks {
+            sheet.rule(y(*tick), &tick_text(*tick, step))?;
+        }
+        let pitch = ((RIGHT - LEFT) / decades.len() as f64).min(WIDEST_BAR_PX);
+        for (index, (decade, value)) in decades.iter().zip(&values).enumerate() {
+            let left = LEFT + pitch * index as f64;
+            draw_bar(sheet, decade, (left, pitch), y(*value))?;
+            if pitch >= BAR_WITH_NUMBER_PX {
+                let at = (left + pitch / 2.0, y(*value) - 12.0);
+                sheet.text(at, LABEL_PX, INK, Anchor::Middle, &scale.number(*value))?;
+            }
+        }
+        sheet.line(&[(LEFT, FOOT), (RIGHT, FOOT)], 1.5, INK)?;
+        draw_places(sheet, decades, pitch)?;
+        draw_key(sheet)?;
+        sheet.caption(&caption(decades, scale))
+    })
+}
+
+/// What the height of a bar is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Scale {
+    Millimetres,
+    InchesInTenYears,
+    AgainstTrend,
+}
+
+impl Scale {
+    fn of(decades: &[Decade], units: Units) -> Self {
+        match units {
+            _ if decades.iter().any(|d| d.mean_width_mm.is_none()) => Self::AgainstTrend,
+            Units::Metric => Self::Millimetres,
+            Units::Inch => Self::InchesInTenYears,
+        }
+    }
+
+    fn value(self, decade: &Decade) -> f64 {
+        let value = match self {
+            Self::Millimetres => decade.mean_width_mm.map(|w| w.0),
+            Self::InchesInTenYears => decade.mean_width_mm.map(|w| w.inches() * f64::from(TEN)),
+            Self::AgainstTrend => decade.against_trend,
+        };
+        value.filter(|v| v.is_finite() && *v > 0.0).unwrap_or(0.0)
+    }
+
+    fn unit(self) -> &'static str {
+        match self {
+            Self::Millimetres => "mean ring width, millimetres",
+            Self::InchesInTenYears => "inches of radius in ten years",
+            Self::AgainstTrend => "ring width against the tree's own age trend (1 = as expected)",
+        }
+    }
+
+    fn number(self, value: f64) -> String {
+        match self {
+            Self::Millimetres if value >= 10.0 => format!("{value:.0}"),
+            Self::Millimetres => format!("{value:.1}"),
+            Self::InchesInTenYears | Self::AgainstTrend => format!("{value:.2}"),
+        }
+    }
+}
+
+fn draw_bar(
+    sheet: &Sheet<'_>,
+    decade: &Decade,
+    (left, pitch): (f64, f64),
+    top: f64,
+) -> Result<(), GrowthError> {
+    let fill = decade.against_trend.map_or(RULE, growth);
+    let share = f64::from(decade.rings.min(TEN)) / f64::from(TEN);
+    let width = (pitch * 0.84 * share).max(pitch * 0.2);
+    let middle = left + pitch / 2.0;
+    let (from, to) = (middle - width / 2.0, middle + width / 2.0);
+    sheet.rectangle((from, top), (to, FOOT), fill)?;
+    let outline = [(from, FOOT), (from, top), (to, top), (to, FOOT)];
+    sheet.line(&outline, 1.0, INK)
+}
+
+/// Decades below the bars, as many as there is room for, at round ones.
+fn draw_places(sheet: &Sheet<'_>, decades: &[Decade], pitch: f64) -> Result<(), GrowthError> {
+    let dated = decades.iter().all(|d| d.from_year.is_some());
+    let least = if dated {
+        LEAST_YEAR_GAP_PX
+    } else {
+        LEAST_RINGS_GAP_PX
+    };
+    let step = [1, 2, 5, 10, 20, 50]
+        .into_iter()
+        .find(|step| pitch * f64::from(*step) >= least)
+        .unwrap_or(100);
+    for (index, decade) in decades.iter().enumerate() {
+        let (ordinal, label) = match decade.from_year {
+            Some(year) if dated => (year.0.div_euclid(10), format!("{year}s")),
+            _ => {
+                let last = decade.first_ring + decade.rings.saturating_sub(1);
+                let ordinal = (decade.first_ring.saturating_sub(1) / TEN) as i32;
+                (ordinal, format!("{}\u{2013}{last}", decade.first_ring))
+            }
+        };
+        if ordinal.rem_euclid(step) == 0 {
+            let x = LEFT + pitch * (index as f64 + 0.5);
+            sheet.line(&[(x, FOOT), (x, FOOT + 5.0)], 1.5, INK)?;
+            sheet.text((x, FOOT + 19.0), LABEL_PX, INK, Anchor::Middle, &label)?;
+        }
+    }
+    let axis = if dated {
+        "decade"
+    } else {
+        "rings, counted from the pith"
+    };
+    sheet.text((RIGHT, FOOT + 41.0), LABEL_PX, SOFT_INK, Anchor::End, axis)
+}
+
+/// The key of the colours, at the right above the plot.
+fn draw_key(sheet: &Sheet<'_>) -> Result<(), GrowthError> {
+    const SWATCH_PX: f64 = 58.0;
+    let y = 30.0;
+    let left = RIGHT - SWATCH_PX * GROWTH.len() as f64;
+    for (step, fill) in GROWTH.iter().enumerate() {
+        let from = left + SWATCH_PX * step as f64;
+        sheet.rectangle((from, y), (from + SWATCH_PX, y + 16.0), *fill)?;
+    }
+    for (step, limit) in GROWTH_LIMITS.iter().enumerate() {
+        let x = left + SWATCH_PX * (step + 1) as f64;
+        sheet.text((x, y + 29.0), 15.0, INK, Anchor::Middle, &limit.to_string())?;
+    }
+    let named = [
+        (left - 10.0, y + 7.0, Anchor::End, "growth for its age"),
+        (left, y + 29.0, Anchor::Start, "slow"),
+        (RIGHT, y + 29.0, Anchor::End, "fast"),
+    ];
+    for (x, y, anchor, text) in named {
+        sheet.text((x, y), 15.0, INK, anchor, text)?;
+    }
+    Ok(())
+}
+
+fn caption(decades: &[Decade], scale: Scale) -> [String; 2] {
+    let height = match scale {
+        Scale::Millimetres => "Height: the mean width of the decade's rings.",
+        Scale::InchesInTenYears => {
+            "Height: inches from pith towards bark that ten rings of the decade's mean width make."
+        }
+        Scale::AgainstTrend => "Height and colour: ring width against this tree's own age trend.",
+    };
+    let colour = match scale {
+        Scale::AgainstTrend => "",
+        Scale::Millimetres | Scale::InchesInTenYears => {
+            "Colour: against this tree's own age trend (1 = as expected). "
+        }
+    };
+    let part = if decades.iter().any(|d| d.rings < TEN) {
+        "A narrow bar holds fewer than ten rings."
+    } else {
+        ""
+    };
+    [height.to_owned(), format!("{colour}{part}")]
+}

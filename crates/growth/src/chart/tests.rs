@@ -1,0 +1,181 @@
+//! Charts of odd and ordinary series.
+
+use super::*;
+use crate::rings::made;
+use crate::{GrowthError, decades};
+use wood::{Ring, Units};
+
+/// Widths that fall with age, with good and poor years; the same on every run.
+fn widths(count: usize) -> Vec<f64> {
+    let mut state = 17_u32;
+    (0..count)
+        .map(|t| {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            let noise = f64::from(state >> 8) / f64::from(1 << 24);
+            let slow = 1.0 + 0.35 * (t as f64 / 13.0).sin();
+            (3.2 * (-0.02 * t as f64).exp() + 0.9) * slow * (0.7 + 0.6 * noise)
+        })
+        .collect()
+}
+
+fn cases() -> Vec<(String, Vec<Ring>)> {
+    let mut cases = Vec::new();
+    for count in [1, 12, 80, 400] {
+        let widths = widths(count);
+        let mut dated = made::rings(&widths, Some(2024));
+        if let Some(ring) = dated.get_mut(7) {
+            ring.confidence = 0.3;
+        }
+        cases.push((format!("{count}-dated"), dated));
+        cases.push((format!("{count}-undated"), made::unscaled(&widths, None)));
+    }
+    cases.push(("zeros".to_owned(), made::rings(&[0.0; 30], None)));
+    cases.push((
+        "odd".to_owned(),
+        made::rings(&[f64::NAN, 1e9, -3.0, 1e-9], None),
+    ));
+    cases
+}
+
+#[test]
+fn every_chart_is_drawn_and_nothing_leaves_the_sheet() {
+    for (name, rings) in cases() {
+        for units in [Units::Inch, Units::Metric] {
+            let charts = [
+                increments_svg(&rings, units).unwrap(),
+                decades_svg(&decades(&rings), units).unwrap(),
+            ];
+            for svg in charts {
+                assert!(!svg.contains("NaN") && !svg.contains("inf"), "{name}");
+                for (attribute, most) in [("x", 8000.0), ("y", 3760.0)] {
+                    for place in numbers(&svg, &format!(" {attribute}=\"")) {
+                        assert!(
+                            (0.0..=most).contains(&place),
+                            "{name}: {attribute} = {place}"
+                        );
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The numbers that stand after each `mark`.
+fn numbers(svg: &str, mark: &str) -> Vec<f64> {
+    svg.split(mark)
+        .skip(1)
+        .filter_map(|rest| rest.split('"').next()?.parse().ok())
+        .collect()
+}
+
+#[test]
+fn axes_say_what_they_are_in() {
+    let rings = made::rings(&widths(60), Some(2024));
+    let metric = increments_svg(&rings, Units::Metric).unwrap();
+    assert!(metric.contains("millimetres") && metric.contains("1980"));
+    assert!(
+        increments_svg(&rings, Units::Inch)
+            .unwrap()
+            .contains("inches")
+    );
+    let unscaled = made::unscaled(&widths(60), None);
+    let relative = increments_svg(&unscaled, Units::Inch).unwrap();
+    assert!(relative.contains("relative width (1 = mean)") && !relative.contains("inches"));
+    assert!(
+        decades_svg(&decades(&rings), Units::Metric)
+            .unwrap()
+            .contains("1980s")
+    );
+}
+
+#[test]
+fn labels_below_the_axis_do_not_touch() {
+    for (name, rings) in cases() {
+        for svg in [
+            increments_svg(&rings, Units::Metric).unwrap(),
+            decades_svg(&decades(&rings), Units::Metric).unwrap(),
+        ] {
+            let mut rows: std::collections::BTreeMap<i64, Vec<f64>> = Default::default();
+            for tag in svg
+                .split("<text ")
+                .skip(1)
+                .filter(|t| t.contains("\"middle\""))
+            {
+                let of = |key: &str| -> f64 {
+                    let rest = tag.split(key).nth(1).unwrap();
+                    rest.split('"').next().unwrap().parse().unwrap()
+                };
+                if of(" y=\"").max(0.0) > 2848.0 || tag.starts_with("y=") {
+                    rows.entry(of("y=\"") as i64).or_default().push(of("x=\""));
+                }
+            }
+            for row in rows.values() {
+                for pair in row.windows(2) {
+                    assert!(pair[1] - pair[0] >= 8.0 * 55.0, "{name}: {row:?}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn a_picture_is_a_png_with_our_text_in_it() {
+    let svg = increments_svg(&made::rings(&widths(80), Some(2024)), Units::Metric).unwrap();
+    let picture = png(&svg, 1.0).unwrap();
+    assert!(picture.starts_with(b"\x89PNG"));
+    let without_text = svg.replace("millimetres", "");
+    assert_ne!(picture, png(&without_text, 1.0).unwrap());
+    for (svg, scale) in [
+        ("no svg", 1.0),
+        (&svg[..], 0.0),
+        (&svg[..], f32::NAN),
+        (&svg[..], 1e9),
+    ] {
+        assert!(matches!(png(svg, scale), Err(GrowthError::Picture(_))));
+    }
+}
+
+#[test]
+fn nothing_to_draw_is_said() {
+    assert_eq!(
+        increments_svg(&[], Units::Inch),
+        Err(GrowthError::NothingToDraw)
+    );
+    assert_eq!(
+        decades_svg(&[], Units::Inch),
+        Err(GrowthError::NothingToDraw)
+    );
+}
+
+/// For a person to look at: `cargo test -p growth -- --ignored look`, then
+/// open the pictures in the folder for temporary files.
+#[test]
+#[ignore = "writes pictures for a person to look at"]
+fn look_at_the_charts() {
+    let folder = std::env::temp_dir().join("growth");
+    std::fs::create_dir_all(&folder).unwrap();
+    for (name, rings) in cases() {
+        for (kind, svg) in [
+            ("increments", increments_svg(&rings, Units::Inch).unwrap()),
+            (
+                "decades",
+                decades_svg(&decades(&rings), Units::Inch).unwrap(),
+            ),
+            (
+                "increments-mm",
+                increments_svg(&rings, Units::Metric).unwrap(),
+            ),
+            (
+                "decades-mm",
+                decades_svg(&decades(&rings), Units::Metric).unwrap(),
+            ),
+        ] {
+            std::fs::write(folder.join(format!("{kind}-{name}.svg")), &svg).unwrap();
+            std::fs::write(
+                folder.join(format!("{kind}-{name}.png")),
+                png(&svg, 1.0).unwrap(),
+            )
+            .unwrap();
+        }
+    }
+}
