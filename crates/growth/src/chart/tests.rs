@@ -88,30 +88,53 @@ fn axes_say_what_they_are_in() {
     );
 }
 
-#[test]
-fn labels_below_the_axis_do_not_touch() {
-    for (name, rings) in cases() {
-        for svg in [
-            increments_svg(&rings, Units::Metric).unwrap(),
-            decades_svg(&decades(&rings), Units::Metric).unwrap(),
-        ] {
-            let mut rows: std::collections::BTreeMap<i64, Vec<f64>> = Default::default();
-            for tag in svg
-                .split("<text ")
-                .skip(1)
-                .filter(|t| t.contains("\"middle\""))
-            {
-                let of = |key: &str| -> f64 {
-                    let rest = tag.split(key).nth(1).unwrap();
-                    rest.split('"').next().unwrap().parse().unwrap()
-                };
-                if of(" y=\"").max(0.0) > 2848.0 || tag.starts_with("y=") {
-                    rows.entry(of("y=\"") as i64).or_default().push(of("x=\""));
+/// Where each text stands on the sheet as it is set: left, top, right, foot.
+fn text_boxes(svg: &str) -> Vec<(String, [f32; 4])> {
+    use resvg::usvg::{Group, Node, Options, Tree};
+    fn collect(group: &Group, boxes: &mut Vec<(String, [f32; 4])>) {
+        for node in group.children() {
+            match node {
+                Node::Group(inner) => collect(inner, boxes),
+                Node::Text(text) => {
+                    let place = text.abs_bounding_box();
+                    let said = text.chunks().iter().map(|c| c.text()).collect();
+                    let sides = [place.left(), place.top(), place.right(), place.bottom()];
+                    boxes.push((said, sides));
                 }
+                Node::Path(_) | Node::Image(_) => {}
             }
-            for row in rows.values() {
-                for pair in row.windows(2) {
-                    assert!(pair[1] - pair[0] >= 8.0 * 55.0, "{name}: {row:?}");
+        }
+    }
+    let options = Options {
+        font_family: crate::font::FAMILY.to_owned(),
+        fontdb: crate::font::database(),
+        ..Options::default()
+    };
+    let mut boxes = Vec::new();
+    collect(Tree::from_str(svg, &options).unwrap().root(), &mut boxes);
+    boxes
+}
+
+#[test]
+fn no_text_touches_another_or_leaves_the_sheet() {
+    // A width of a million millimetres may push its number off the sheet.
+    for (name, rings) in cases().into_iter().filter(|(name, _)| name != "odd") {
+        for units in [Units::Inch, Units::Metric] {
+            for svg in [
+                increments_svg(&rings, units).unwrap(),
+                decades_svg(&decades(&rings), units).unwrap(),
+            ] {
+                let boxes = text_boxes(&svg);
+                assert!(boxes.len() > 5, "{name}");
+                for (index, (said, a)) in boxes.iter().enumerate() {
+                    assert!(
+                        a[0] >= 8.0 && a[1] >= 4.0 && a[2] <= 996.0 && a[3] <= 468.0,
+                        "{name}: \"{said}\" at {a:?}"
+                    );
+                    for (other, b) in &boxes[..index] {
+                        let apart = a[2] < b[0] || b[2] < a[0] || a[3] < b[1] || b[3] < a[1];
+                        assert!(apart, "{name}: \"{said}\" {a:?} on \"{other}\" {b:?}");
+                    }
                 }
             }
         }
@@ -151,6 +174,10 @@ fn nothing_to_draw_is_said() {
 /// open the pictures in the folder for temporary files.
 #[test]
 #[ignore = "writes pictures for a person to look at"]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "run by hand, and only to look at what the crate draws"
+)]
 fn look_at_the_charts() {
     let folder = std::env::temp_dir().join("growth");
     std::fs::create_dir_all(&folder).unwrap();
