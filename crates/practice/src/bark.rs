@@ -5,9 +5,14 @@ use crate::dice::Dice;
 use crate::noise::{around, cloud, mix, ramp, speck};
 use crate::recipe::Recipe;
 
+/// Steps of the thickness table.
+const STEPS: usize = 8192;
+
 /// Bark: how thick it is everywhere and what it looks like.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(crate) struct Bark {
+    /// Thickness at equal steps round the circle; every pixel of the ground asks for it.
+    table: Vec<f32>,
     on: bool,
     thick: f32,
     gaps: f32,
@@ -18,17 +23,29 @@ pub(crate) struct Bark {
 impl Bark {
     pub(crate) fn new(recipe: &Recipe, colour: Colour) -> Self {
         let mut dice = Dice::new(recipe.seed, 50);
-        Self {
+        let mut bark = Self {
+            table: Vec::new(),
             on: recipe.bark,
             thick: (recipe.radius_px() * dice.between(0.028, 0.075)) as f32,
             gaps: dice.between(-0.2, 0.35) as f32,
             seed: dice.noise_seed(),
             colour: scaled(colour, dice.between(0.8, 1.15) as f32),
-        }
+        };
+        bark.table = (0..STEPS)
+            .map(|i| bark.grown(i as f32 / STEPS as f32))
+            .collect();
+        bark
     }
 
     /// Thickness in pixels; 0 where it has come off.
     pub(crate) fn thickness(&self, turn: f32) -> f32 {
+        let x = turn * STEPS as f32;
+        let i = (x as usize).min(STEPS - 1);
+        let next = if i + 1 == STEPS { 0 } else { i + 1 };
+        mix(self.table[i], self.table[next], x - i as f32)
+    }
+
+    fn grown(&self, turn: f32) -> f32 {
         if !self.on {
             return 0.0;
         }

@@ -97,7 +97,9 @@ pub(crate) fn knot(knots: &[Knot], seed: u32, x: f32, y: f32, wood: Colour) -> C
         let (sin, cos) = (knot.angle as f32).sin_cos();
         let (dx, dy) = (x - knot.radius as f32 * cos, y - knot.radius as f32 * sin);
         let size = knot.size as f32;
-        let u = (dx * cos + dy * sin) / (size * 0.95);
+        let out = dx * cos + dy * sin;
+        // Drawn out towards the pith, where the branch came from.
+        let u = out / (size * if out < 0.0 { 1.3 } else { 0.95 });
         let v = (dy * cos - dx * sin) / (size * 0.78);
         if u.abs() > 1.7 || v.abs() > 1.7 {
             continue;
@@ -105,8 +107,8 @@ pub(crate) fn knot(knots: &[Knot], seed: u32, x: f32, y: f32, wood: Colour) -> C
         let rough = 0.09 * cloud(seed, x / (size * 0.5), y / (size * 0.5), 3);
         let away = u.hypot(v) + rough;
         let halo = 1.0 - ramp(0.85, 1.6, away);
-        colour = blend(colour, [0.60, 0.41, 0.26], 0.4 * halo);
-        let inside = 1.0 - ramp(0.93, 1.0, away);
+        colour = blend(colour, [0.60, 0.41, 0.26], 0.55 * halo);
+        let inside = 1.0 - ramp(0.86, 1.02, away);
         if inside > 0.0 {
             let own = 0.5 + 0.5 * (away * 26.0 + 2.0 * rough).sin();
             let mut core = blend(

@@ -16,6 +16,13 @@ use rayon::prelude::*;
 use std::f32::consts::TAU;
 use wood::WoodClass;
 
+/// Direction as a share of the way round, from 0 up to 1, clockwise from +x.
+fn turn_of(x: f32, y: f32) -> f32 {
+    let turn = y.atan2(x) / TAU;
+    let turn = if turn < 0.0 { turn + 1.0 } else { turn };
+    turn.min(0.999_999_9)
+}
+
 /// All that a pixel of the face is made from.
 #[derive(Debug)]
 pub(crate) struct Painter<'a> {
@@ -106,7 +113,7 @@ impl<'a> Painter<'a> {
             (face[1] - self.pith[1]) as f32,
         );
         let radius = x.hypot(y);
-        let turn = (y.atan2(x) / TAU).rem_euclid(1.0).min(0.999_999_9);
+        let turn = turn_of(x, y);
         let edge = self.table.edge(turn);
         let thick = self.bark.thickness(turn);
         let foot = self.view.footprint();
@@ -139,7 +146,7 @@ impl<'a> Painter<'a> {
     /// The face stands above the ground: dark close to it, more on one side.
     fn ground_shadow(&self, x: f32, y: f32) -> f32 {
         let depth = |sx: f32, sy: f32, soft: f32| {
-            let turn = (sy.atan2(sx) / TAU).rem_euclid(1.0).min(0.999_999_9);
+            let turn = turn_of(sx, sy);
             let out = self.table.edge(turn) + self.bark.thickness(turn) * 0.6;
             1.0 - ramp(-0.2 * soft, soft, sx.hypot(sy) - out)
         };
@@ -248,7 +255,7 @@ impl<'a> Painter<'a> {
     /// and a thin shadow lies where one year ends.
     fn worn(&self, late: f32, share: f32, width: f32) -> f32 {
         let shadow = 1.0 - ramp(0.0, (2.4 / width).clamp(0.06, 0.3), share);
-        0.62 - 0.5 * late + 0.45 * shadow
+        0.78 - 0.72 * late + 0.45 * shadow
     }
 
     /// Share of heartwood colour.
@@ -292,8 +299,8 @@ impl<'a> Painter<'a> {
             1.0 + early * (0.055 * fine + 0.085 * fibre + 0.05 * coarse) + 0.03 * broad;
         if self.recipe.troubles.weathered > 0.0 {
             // Small drying cracks.
-            let crack = streaks(self.seed ^ 0x35, turn, radius, 6.0, 16.0);
-            factor *= 1.0 - 0.55 * self.recipe.troubles.weathered as f32 * ramp(0.5, 0.85, crack);
+            let crack = streaks(self.seed ^ 0x35, turn, radius, 3.2, 24.0);
+            factor *= 1.0 - 0.45 * self.recipe.troubles.weathered as f32 * ramp(0.55, 0.95, crack);
         }
         let mut out = scaled(colour, factor);
         if self.rays > 0.1 {

@@ -32,27 +32,33 @@ pub(crate) fn mix(a: f32, b: f32, share: f32) -> f32 {
     a + (b - a) * share
 }
 
+/// The whole number below, and what is left of `x` above it. Quicker than
+/// asking the library, which is what most of the time would go into.
+fn split(x: f32) -> (i32, f32) {
+    let cut = x as i32;
+    let whole = cut - i32::from((cut as f32) > x);
+    (whole, x - whole as f32)
+}
+
 fn ease(t: f32) -> f32 {
     t * t * (3.0 - 2.0 * t)
 }
 
 /// Smooth along one line, from -1 to 1, one bump a unit.
 pub(crate) fn line(seed: u32, x: f32) -> f32 {
-    let x0 = x.floor();
-    let i = x0 as i32;
+    let (i, t) = split(x);
     mix(
         signed(seed, i, 0),
         signed(seed, i.wrapping_add(1), 0),
-        ease(x - x0),
+        ease(t),
     )
 }
 
 /// Smooth over the plane, from -1 to 1, one bump a unit.
 pub(crate) fn plane(seed: u32, x: f32, y: f32) -> f32 {
-    let (x0, y0) = (x.floor(), y.floor());
-    let (i, j) = (x0 as i32, y0 as i32);
+    let ((i, u), (j, v)) = (split(x), split(y));
     let (i1, j1) = (i.wrapping_add(1), j.wrapping_add(1));
-    let (u, v) = (ease(x - x0), ease(y - y0));
+    let (u, v) = (ease(u), ease(v));
     mix(
         mix(signed(seed, i, j), signed(seed, i1, j), u),
         mix(signed(seed, i, j1), signed(seed, i1, j1), u),
@@ -72,16 +78,15 @@ pub(crate) fn cloud(seed: u32, x: f32, y: f32, octaves: u32) -> f32 {
     sum / total * 1.4
 }
 
-/// Smooth around a circle and along `y`: `turn` from 0 to 1 goes once round
+/// Smooth around a circle and along `y`: `turn` from 0 up to 1 goes once round
 /// in `cells` bumps and meets itself.
 pub(crate) fn around(seed: u32, turn: f32, cells: i32, y: f32) -> f32 {
     let cells = cells.max(1);
-    let x = turn * cells as f32;
-    let (x0, y0) = (x.floor(), y.floor());
-    let i = (x0 as i32).rem_euclid(cells);
+    let (i, u) = split(turn * cells as f32);
+    let i = i.clamp(0, cells - 1);
     let i1 = if i + 1 == cells { 0 } else { i + 1 };
-    let j = y0 as i32;
-    let (u, v) = (ease(x - x0), ease(y - y0));
+    let (j, v) = split(y);
+    let (u, v) = (ease(u), ease(v));
     mix(
         mix(signed(seed, i, j), signed(seed, i1, j), u),
         mix(signed(seed, i, j + 1), signed(seed, i1, j + 1), u),

@@ -262,7 +262,9 @@ fn bend(radius: &mut [f64], steps: usize, n: usize, knot: &Knot) {
         for k in 1..=n {
             let r = &mut radius[a * (n + 1) + k];
             let x = (*r - knot.radius) / knot.size;
-            *r += push * (1.1 * x).tanh() / (1.0 + (x / 5.0) * (x / 5.0));
+            // The years before the branch was hemmed in know nothing of it.
+            let hemmed = (*r / knot.radius).min(1.0).powi(3);
+            *r += push * hemmed * (1.1 * x).tanh() / (1.0 + (x / 5.0) * (x / 5.0));
         }
         for k in 1..=n {
             let at = a * (n + 1) + k;

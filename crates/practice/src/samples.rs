@@ -116,7 +116,7 @@ pub fn samples() -> Vec<Sample> {
                     shade: 0.25,
                     blur_px: 0.8,
                     grain: 0.07,
-                    jpeg_quality: 63,
+                    jpeg_quality: 60,
                     ..Troubles::default()
                 },
                 ground: Ground::Sawdust,
@@ -151,7 +151,7 @@ pub fn samples() -> Vec<Sample> {
                     blur_px: 1.0,
                     stain: 0.2,
                     grain: 0.07,
-                    jpeg_quality: 63,
+                    jpeg_quality: 60,
                     faint: 0.2,
                     ..Troubles::default()
                 },
@@ -181,7 +181,7 @@ pub fn samples() -> Vec<Sample> {
                     shade: 0.3,
                     blur_px: 0.8,
                     grain: 0.07,
-                    jpeg_quality: 63,
+                    jpeg_quality: 60,
                     ..Troubles::default()
                 },
                 ground: Ground::Grass,
@@ -211,7 +211,7 @@ pub fn samples() -> Vec<Sample> {
                     shade: 0.3,
                     blur_px: 0.8,
                     grain: 0.07,
-                    jpeg_quality: 63,
+                    jpeg_quality: 60,
                     ..Troubles::default()
                 },
                 ground: Ground::LeafLitter,
@@ -238,7 +238,7 @@ pub fn samples() -> Vec<Sample> {
                     blur_px: 0.7,
                     heartwood: 0.3,
                     grain: 0.07,
-                    jpeg_quality: 63,
+                    jpeg_quality: 60,
                     ..Troubles::default()
                 },
                 ground: Ground::Bench,
@@ -262,7 +262,7 @@ pub fn samples() -> Vec<Sample> {
                     heartwood: 0.8,
                     shade: 0.6,
                     grain: 0.07,
-                    jpeg_quality: 63,
+                    jpeg_quality: 60,
                     ..Troubles::default()
                 },
                 ground: Ground::LeafLitter,
@@ -290,7 +290,7 @@ pub fn samples() -> Vec<Sample> {
                     shade: 0.3,
                     blur_px: 0.8,
                     grain: 0.07,
-                    jpeg_quality: 63,
+                    jpeg_quality: 60,
                     ..Troubles::default()
                 },
                 ground: Ground::LeafLitter,
@@ -321,7 +321,7 @@ pub fn samples() -> Vec<Sample> {
                     blur_px: 0.8,
                     heartwood: 0.5,
                     grain: 0.07,
-                    jpeg_quality: 63,
+                    jpeg_quality: 60,
                     ..Troubles::default()
                 },
                 ground: Ground::Bench,
@@ -354,7 +354,7 @@ pub fn samples() -> Vec<Sample> {
                     shade: 0.35,
                     blur_px: 0.8,
                     grain: 0.07,
-                    jpeg_quality: 63,
+                    jpeg_quality: 60,
                     ..Troubles::default()
                 },
                 ground: Ground::CloseUp,
@@ -382,7 +382,7 @@ pub fn samples() -> Vec<Sample> {
                     blur_px: 0.8,
                     wet: 0.3,
                     grain: 0.07,
-                    jpeg_quality: 63,
+                    jpeg_quality: 60,
                     ..Troubles::default()
                 },
                 ground: Ground::Grass,

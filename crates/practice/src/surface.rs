@@ -123,9 +123,9 @@ pub(crate) fn stain(
     let wedge = crate::noise::around(seed, turn, 7, 0.0)
         + 0.5 * crate::noise::around(seed ^ 2, turn, 23, outward * 2.0);
     let here =
-        ramp(0.15, 0.75, wedge + 0.5 * rough + 0.25) * ramp(0.3, 0.75, outward + 0.2 * rough);
+        ramp(0.15, 0.75, wedge + 0.22 * rough + 0.1) * ramp(0.3, 0.75, outward + 0.2 * rough);
     let g = grey(colour);
-    blend(colour, [g * 0.74, g * 0.79, g * 0.84], amount * here * 0.8)
+    blend(colour, [g * 0.77, g * 0.79, g * 0.81], amount * here * 0.8)
 }
 
 /// Years of weather: grey and brown over everything.

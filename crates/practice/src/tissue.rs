@@ -79,9 +79,9 @@ impl Tissue {
         let Some(year) = self.years.get(ring) else {
             return 0.0;
         };
-        let round = around(self.seed, turn, 9, ring as f32 * 0.45);
+        let round = || around(self.seed, turn, 9, ring as f32 * 0.45);
         let tone = match self.wood {
-            WoodClass::Conifer => self.conifer(*year, ring, t, round, turn),
+            WoodClass::Conifer => self.conifer(*year, ring, t, round(), turn),
             WoodClass::RingPorous => self.ring_porous(*year, ring, t, width, turn),
             WoodClass::SemiRingPorous => {
                 let end = ramp(1.0 - (1.6 / width).max(0.08), 1.0, t);
@@ -89,7 +89,7 @@ impl Tissue {
             }
             WoodClass::DiffusePorous => {
                 // The line that ends the year is thin, and fades in and out.
-                let strength = year.dark * (0.75 + 0.45 * round).clamp(0.2, 1.0);
+                let strength = year.dark * (0.75 + 0.45 * round()).clamp(0.2, 1.0);
                 let line = ramp(1.0 - (2.2 / width).clamp(0.07, 0.5), 1.0 - 0.5 / width, t);
                 0.16 + 0.10 * t + 0.62 * strength * line + 1.1 * year.base
             }
@@ -119,7 +119,7 @@ impl Tissue {
         let mut tone = 0.12 + year.base + late * (0.42 + 0.3 * t) * year.dark;
         // Wavy light bands of soft tissue and small vessels: not years.
         let room = ramp(2.2, 4.5, width * (1.0 - zone) / self.ripple_px);
-        if late > 0.0 && room > 0.0 {
+        if late > 0.0 && room > 0.0 && t > 0.2 {
             let wave = 1.1 * around(self.seed ^ 11, turn, 130, ring as f32)
                 + 0.8 * around(self.seed ^ 12, turn, 370, ring as f32 + t);
             let phase = t * width / self.ripple_px + wave;

@@ -372,3 +372,27 @@ fn nonsense_in_a_recipe_is_brought_into_range_and_rendered() {
     let file = jpeg(&face.rgb, 0);
     assert_eq!(&file[..2], &[0xFF, 0xD8]);
 }
+
+#[test]
+fn the_photos_in_the_repository_are_those_of_the_recipes() {
+    let page = include_str!("../../../samples/README.md");
+    for sample in samples() {
+        assert!(
+            page.contains(sample.stem),
+            "{} is not on the page",
+            sample.stem
+        );
+    }
+    let stored: Truth =
+        serde_json::from_str(include_str!("../../../samples/pine-gate.truth.json")).unwrap();
+    let mut recipe = samples()
+        .into_iter()
+        .find(|s| s.stem == "pine-gate")
+        .unwrap()
+        .recipe
+        .in_range();
+    // Rendering works the scale out from the widths.
+    recipe.mm_per_px = stored.recipe.mm_per_px;
+    assert_eq!(stored.recipe, recipe, "make the samples again");
+    assert!(stored.readable && stored.tape.is_some() && stored.rings == 54);
+}
