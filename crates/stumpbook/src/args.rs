@@ -9,7 +9,7 @@ use std::path::PathBuf;
 #[command(
     name = "stumpbook",
     version,
-    before_help = "Examples:\n  stumpbook count oak.jpg --species \"white oak\" --felled 2025-11 --across 24in --cut-height 8in\n  stumpbook count photos/ --out pictures",
+    before_help = "Examples:\n  stumpbook count oak.jpg --species \"white oak\" --felled 2025-11 --across 24in\n  stumpbook count photos/ --out pictures",
     after_help = "Exit codes: 0 read, 1 something failed, 2 wrong usage, 3 no rings could be read."
 )]
 pub(crate) struct Args {
@@ -82,15 +82,30 @@ pub(crate) struct CountArgs {
     pub(crate) southern: bool,
 
     /// Height of the cut above the ground, as in 8in
-    #[arg(long, value_name = "LEN", help_heading = "What you know")]
+    #[arg(
+        long,
+        value_name = "LEN",
+        allow_hyphen_values = true,
+        help_heading = "What you know"
+    )]
     pub(crate) cut_height: Option<String>,
 
     /// Mean width of the face inside the bark, as in 24in
-    #[arg(long, value_name = "LEN", help_heading = "What you know")]
+    #[arg(
+        long,
+        value_name = "LEN",
+        allow_hyphen_values = true,
+        help_heading = "What you know"
+    )]
     pub(crate) across: Option<String>,
 
     /// Radius of a hollow or rotten heart, as in 3in
-    #[arg(long, value_name = "LEN", help_heading = "What you know")]
+    #[arg(
+        long,
+        value_name = "LEN",
+        allow_hyphen_values = true,
+        help_heading = "What you know"
+    )]
     pub(crate) hollow: Option<String>,
 
     /// A length along a tape in the photo, from one place to another, as in 210,80,1830,95=24in

@@ -39,7 +39,7 @@ pub(super) const RING_PEN: Pen = Pen {
     ink: RING,
     core_px: 1.1,
     casing_px: 2.8,
-    casing_opacity: 0.40,
+    casing_opacity: 0.50,
 };
 pub(super) const TENTH_PEN: Pen = Pen {
     ink: TENTH,

@@ -11,7 +11,7 @@ use image::{RgbImage, imageops};
 use wood::{Point, Reading, Ring};
 
 /// The longer side of the photo in the map, at most. Chosen for a phone's screen.
-const LONGER_SIDE: f32 = 1800.0;
+const LONGER_SIDE: f32 = 1600.0;
 /// A small photo is enlarged so that lines and numbers have room, at most so much.
 const MOST_ENLARGED: f32 = 2.0;
 
@@ -61,7 +61,8 @@ fn draw_lines(picture: &mut RgbImage, reading: &Reading, spot: impl Fn(Point) ->
             (false, false) => plain.path(places),
         }
     }
-    for strokes in [bark, plain, doubt, tenth] {
+    // The last ring often ends at the bark edge; the edge is drawn over it.
+    for strokes in [plain, doubt, tenth, bark] {
         strokes.lay_on(picture);
     }
 }

@@ -33,14 +33,18 @@ impl Courses {
             top += ring.width_px.0.max(0.5);
             tops_px.push(top);
         }
+        let radii: Vec<Vec<Option<f64>>> = reading
+            .rings
+            .iter()
+            .map(|ring| closed(pith, &ring.outline_px, steps))
+            .collect();
         let knots = (0..steps)
             .map(|step| {
                 let mut knots = vec![(0.0, 0.0)];
-                for (ring, top) in reading.rings.iter().zip(&tops_px) {
-                    let Some(Some(place)) = ring.outline_px.get(step) else {
+                for (ring, top) in radii.iter().zip(&tops_px) {
+                    let Some(radius) = ring[step] else {
                         continue;
                     };
-                    let radius = pith.distance(*place).0;
                     if knots.last().is_some_and(|last| radius > last.1) {
                         knots.push((*top, radius));
                     }
@@ -78,6 +82,32 @@ impl Courses {
     }
 }
 
+/// Distances of an outline from the pith at each step; where it is not seen,
+/// on a straight line around the circle between the nearest steps where it is,
+/// so that neighbouring columns of the picture never jump. All `None` only
+/// where the outline is seen nowhere.
+fn closed(pith: Point, outline: &[Option<Point>], steps: usize) -> Vec<Option<f64>> {
+    let seen: Vec<Option<f64>> = (0..steps)
+        .map(|step| {
+            let place = outline.get(step).copied().flatten()?;
+            Some(pith.distance(place).0)
+        })
+        .collect();
+    (0..steps)
+        .map(|step| {
+            let before = (0..steps).find_map(|n| Some((n, seen[(step + steps - n) % steps]?)))?;
+            let after = (0..steps).find_map(|n| Some((n, seen[(step + n) % steps]?)))?;
+            let gap = before.0 + after.0;
+            let share = if gap == 0 {
+                0.0
+            } else {
+                before.0 as f64 / gap as f64
+            };
+            Some(before.1 + share * (after.1 - before.1))
+        })
+        .collect()
+}
+
 /// Straight lines between the knots; beyond the last one, on at the same rate.
 fn radius_at(knots: &[(f64, f64)], height: f64) -> f64 {
     let above = knots.partition_point(|knot| knot.0 < height);
@@ -98,6 +128,19 @@ fn radius_at(knots: &[(f64, f64)], height: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_gap_in_an_outline_is_closed_around_the_circle() {
+        let pith = Point::new(0.0, 0.0);
+        let at = |distance: f64| Some(Point::new(distance, 0.0));
+        let outline = [at(10.0), None, None, at(16.0), None];
+        let radii: Vec<f64> = closed(pith, &outline, 5).into_iter().flatten().collect();
+        assert_eq!(radii.len(), 5);
+        for (radius, expected) in radii.iter().zip([10.0, 12.0, 14.0, 16.0, 13.0]) {
+            assert!((radius - expected).abs() < 1e-9, "{radii:?}");
+        }
+        assert!(closed(pith, &[None, None], 2).iter().all(Option::is_none));
+    }
 
     #[test]
     fn between_rings_the_distance_runs_straight_and_beyond_them_on() {

@@ -91,7 +91,40 @@ pub(crate) fn matched(truth: &[Distances], widths_px: &[f64], found: &[Distances
     one_to_one(pairs)
 }
 
-/// The same along one radius: distances of boundaries from the pith.
+/// By how much found boundaries lie outside (above 0) or inside the true ones,
+/// in ring widths: the median over true rings of the median distance to the
+/// nearest found one, where that is within half a ring. It tells a boundary
+/// taken in the wrong place in every ring from one that is missed.
+pub(crate) fn shift(truth: &[Distances], widths_px: &[f64], found: &[Distances]) -> Option<f64> {
+    let mut shifts: Vec<f64> = truth
+        .iter()
+        .zip(widths_px)
+        .filter_map(|(line, width)| {
+            found
+                .iter()
+                .filter_map(|other| {
+                    let apart: Vec<f64> = line
+                        .iter()
+                        .zip(other)
+                        .filter_map(|(a, b)| Some((*b)? - (*a)?))
+                        .collect();
+                    median(apart)
+                })
+                .min_by(|a, b| a.abs().total_cmp(&b.abs()))
+                .map(|px| px / width)
+                .filter(|share| share.abs() < 0.5)
+        })
+        .collect();
+    shifts.sort_by(f64::total_cmp);
+    shifts.get(shifts.len() / 2).copied()
+}
+
+fn median(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    values.get(values.len() / 2).copied()
+}
+
+/// [`matched`] along one radius: distances of boundaries from the pith.
 pub(crate) fn matched_along(truth: &[f64], found: &[f64]) -> usize {
     let mut pairs = Vec::new();
     for (t, at) in truth.iter().enumerate() {
@@ -151,6 +184,14 @@ mod tests {
         ] {
             assert_eq!(matched(&truth, &[10.0, 10.0], &found), count);
         }
+    }
+
+    #[test]
+    fn a_shift_is_told_in_ring_widths_with_its_side() {
+        let truth = [circle(10.0), circle(20.0), circle(30.0)];
+        let found = [circle(13.0), circle(23.0), circle(33.0)];
+        let shift = shift(&truth, &[10.0; 3], &found).unwrap();
+        assert!((shift - 0.3).abs() < 1e-9);
     }
 
     #[test]

@@ -27,6 +27,8 @@ pub(crate) struct Measured {
     pub(crate) true_boundaries: usize,
     pub(crate) found_boundaries: usize,
     pub(crate) matched: usize,
+    /// By how much boundaries lie outside the true ones, in ring widths.
+    pub(crate) shift: Option<f64>,
     /// Distance of the pith from the true one, in percent of the face's
     /// radius; `None` where the picture does not show it.
     pub(crate) pith_error_percent: Option<f64>,
@@ -100,6 +102,7 @@ fn measure_one(seed: u64, told_wood: bool) -> anyhow::Result<Measured> {
         true_boundaries: lines.len(),
         found_boundaries: found.len(),
         matched: matching::matched(&lines, &widths, &found),
+        shift: matching::shift(&lines, &widths, &found),
         pith_error_percent: pith_error(&reading, pith)
             .filter(|_| shown)
             .map(|px| 100.0 * px / radius_px),

@@ -13,6 +13,8 @@ pub(crate) struct Totals {
     pub(crate) exact: f64,
     pub(crate) within_one: f64,
     pub(crate) f1: f64,
+    /// Median over faces of how far outside the true boundaries the found ones lie, in ring widths.
+    pub(crate) shift: f64,
     /// Share of readings whose range holds the truth.
     pub(crate) held: f64,
     /// Mean width of the range, in rings.
@@ -46,8 +48,11 @@ impl Totals {
         pith.sort_by(f64::total_cmp);
         let mut seconds: Vec<f64> = all.iter().map(|face| face.seconds).collect();
         seconds.sort_by(f64::total_cmp);
+        let mut shifts: Vec<f64> = read.iter().filter_map(|face| face.shift).collect();
+        shifts.sort_by(f64::total_cmp);
         Self {
             faces: all.len(),
+            shift: middle(&shifts),
             exact: share(off_by_at_most(0), all.len()),
             within_one: share(off_by_at_most(1), all.len()),
             f1: matching::f1(
@@ -75,11 +80,12 @@ impl Totals {
 
     fn row(&self, name: &str) -> String {
         format!(
-            "{name:<28}{:>6}{:>8.1}{:>9.1}{:>8.3}{:>8.1}{:>8.1}{:>8.2}{:>8.1}{:>9}{:>7.0}{:>8.2}",
+            "{name:<28}{:>6}{:>8.1}{:>9.1}{:>8.3}{:>7.2}{:>8.1}{:>8.1}{:>8.2}{:>8.1}{:>9}{:>7.0}{:>8.2}",
             self.faces,
             self.exact,
             self.within_one,
             self.f1,
+            self.shift,
             self.held,
             self.range,
             self.pith_median,
@@ -100,12 +106,13 @@ pub(crate) fn rendered(faces: &[Measured]) -> String {
     let mut text = format!("Rendered faces: {}\n", faces.len());
     let _ = writeln!(
         text,
-        "{:<28}{:>6}{:>8}{:>9}{:>8}{:>8}{:>8}{:>8}{:>8}{:>9}{:>7}{:>8}",
+        "{:<28}{:>6}{:>8}{:>9}{:>8}{:>7}{:>8}{:>8}{:>8}{:>8}{:>9}{:>7}{:>8}",
         "",
         "faces",
         "exact %",
         "in one %",
         "F1",
+        "shift",
         "held %",
         "range",
         "pith %",
@@ -139,7 +146,7 @@ pub(crate) fn rendered(faces: &[Measured]) -> String {
     }
     text.push_str(
         "exact, in one: share of readable faces (a refused one counts as wrong); held: range holds the truth;\n\
-         F1: boundaries within a quarter ring; pith: median and worst, in % of the face's radius;\n\
+         F1: boundaries within a quarter ring; shift: how far outside the true boundaries, in ring widths; pith: median and worst, in % of the face's radius;\n\
          s: median time from JPEG to reading, with other faces read beside it",
     );
     text
@@ -165,11 +172,12 @@ pub(crate) fn not_exact(faces: &[Measured]) -> String {
         };
         let _ = writeln!(
             text,
-            "  seed {:<6} {:<17} {:>4} rings, {read}, F1 {:.2}, pith off {:.2} %: {}",
+            "  seed {:<6} {:<17} {:>4} rings, {read}, F1 {:.2}, shift {:.2}, pith off {:.2} %: {}",
             face.seed,
             face.wood.name(),
             face.rings,
             matching::f1(face.matched, face.true_boundaries, face.found_boundaries),
+            face.shift.unwrap_or(f64::NAN),
             face.pith_error_percent.unwrap_or(f64::NAN),
             face.troubles.join(", ")
         );

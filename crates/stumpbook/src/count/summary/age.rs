@@ -40,10 +40,17 @@ fn spell(part: &AgePart) -> String {
     } else {
         format!(" ({low} to {high})")
     };
-    let how = if part.how.is_empty() {
+    // The sources stand in the JSON; here what was assumed is enough.
+    let assumed = match part.what {
+        AgePartKind::Rings => "",
+        AgePartKind::MissingPith | AgePartKind::CutHeight => {
+            part.how.split([':', ';']).next().unwrap_or_default().trim()
+        }
+    };
+    let how = if assumed.is_empty() {
         String::new()
     } else {
-        format!(": {}", part.how)
+        format!(": {assumed}")
     };
     format!("{plus}{best}{range} {what}{how}")
 }

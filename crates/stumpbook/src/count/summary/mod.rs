@@ -28,13 +28,18 @@ pub(super) fn of(done: &Done, units: Units) -> String {
             sheet.line("Look at", &text);
         }
     }
+    let hints = if reading.readable {
+        surer::hints(reading, &done.facts)
+    } else {
+        Vec::new()
+    };
     for caution in &reading.cautions {
-        sheet.line("Know", &caution.text);
-    }
-    if reading.readable {
-        for hint in surer::hints(reading, &done.facts) {
-            sheet.line("Surer", &hint);
+        if !hints.iter().any(|hint| hint.instead_of == caution.about) {
+            sheet.line("Know", &caution.text);
         }
+    }
+    for hint in &hints {
+        sheet.line("Surer", hint.text);
     }
     for path in &done.written {
         sheet.line("Written", &path.display().to_string());

@@ -2,41 +2,61 @@
 
 use wood::{Facts, Reading, RingNote, Scope, WoodSource};
 
-/// At most three hints: more are not read.
-const MOST: usize = 3;
+/// More hints than this are not read.
+const MOST: usize = 4;
 
-pub(super) fn hints(reading: &Reading, facts: &Facts) -> Vec<String> {
-    let mut hints = Vec::new();
-    if reading.scope == Some(Scope::RingsInView) {
-        hints.push("take in the whole face, bark and all, in one photo".to_owned());
-    }
-    if reading
+/// A hint, and the caution that it stands for: the same is not said twice.
+#[derive(Debug)]
+pub(super) struct Hint {
+    pub(super) text: &'static str,
+    pub(super) instead_of: &'static str,
+}
+
+pub(super) fn hints(reading: &Reading, facts: &Facts) -> Vec<Hint> {
+    let guessed = reading
         .wood
         .as_ref()
-        .is_some_and(|wood| wood.from == WoodSource::Guessed)
-    {
-        hints.push("name the tree: --species \"white oak\"".to_owned());
-    }
-    if facts.felled.is_none() {
-        hints.push("say when it was felled, so that rings get years: --felled 2025-11".to_owned());
-    }
-    if facts.cut_height_mm.is_none() {
-        hints.push("measure the height of the cut: --cut-height 8in".to_owned());
-    }
-    if reading.scale.is_none() {
-        hints.push("measure the face inside the bark, for widths: --across 24in".to_owned());
-    }
+        .is_some_and(|wood| wood.from == WoodSource::Guessed);
     let doubtful = reading
         .rings
         .iter()
         .filter(|ring| ring.notes.contains(&RingNote::Doubtful))
         .count();
-    if doubtful * 5 > reading.rings.len() {
-        hints.push(
-            "sand or shave a strip from pith to bark, wet it, and photograph it from straight above"
-                .to_owned(),
-        );
-    }
-    hints.truncate(MOST);
-    hints
+    let all = [
+        (
+            reading.scope == Some(Scope::RingsInView),
+            "take in the whole face, bark and all, in one photo",
+            "rings-in-view",
+        ),
+        (
+            guessed,
+            "name the tree: --species \"white oak\"",
+            "wood-guessed",
+        ),
+        (
+            facts.felled.is_none(),
+            "say when it was felled, so that rings get years: --felled 2025-11",
+            "no-felled-date",
+        ),
+        (
+            facts.cut_height_mm.is_none(),
+            "measure the height of the cut: --cut-height 8in",
+            "cut-height-unknown",
+        ),
+        (
+            reading.scale.is_none(),
+            "measure the face inside the bark, for widths: --across 24in",
+            "no-scale",
+        ),
+        (
+            doubtful * 5 > reading.rings.len(),
+            "sand or shave a strip from pith to bark, wet it, and photograph it from straight above",
+            "faint-rings",
+        ),
+    ];
+    all.into_iter()
+        .filter(|(wanted, _, _)| *wanted)
+        .take(MOST)
+        .map(|(_, text, instead_of)| Hint { text, instead_of })
+        .collect()
 }

@@ -88,7 +88,7 @@ fn reading() -> Reading {
                     best: Years(4.2),
                     low: Years(2.6),
                     high: Years(6.0),
-                    how: "8 in, as a slow hardwood grows".into(),
+                    how: "8 in, as a slow hardwood grows: a judgement".into(),
                 },
             ],
             as_of: Some(Year(2025)),
@@ -98,8 +98,8 @@ fn reading() -> Reading {
         figures: None,
         quality: None,
         cautions: vec![wood::Caution {
-            about: "wood-guessed".into(),
-            text: "The wood class is a guess.".into(),
+            about: "outer-ring-half-made".into(),
+            text: "The last ring is half made.".into(),
         }],
     }
 }
@@ -133,7 +133,7 @@ photos/oak.jpg
   Wood     ring-porous: a guess from the picture
   Look at  1 ring is not sure, counted from the middle: 7 (2012). The clearest
            line from the middle runs straight down in the photo
-  Know     The wood class is a guess.
+  Know     The last ring is half made.
   Surer    name the tree: --species \"white oak\"
   Written  photos/oak.stump.json";
     assert_eq!(text, expected);
