@@ -16,6 +16,7 @@ mod defects;
 mod dice;
 mod face;
 mod ground;
+mod memory;
 mod noise;
 mod pen;
 mod recipe;
