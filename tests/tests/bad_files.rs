@@ -1,5 +1,10 @@
 //! Files that are no photos, or broken ones: exit 1, what is wrong, what to do.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use acceptance::{folder, stumpbook};
 use practice::Recipe;
 use std::fs;

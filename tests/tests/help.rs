@@ -1,5 +1,10 @@
 //! The help texts, word for word: a change in them is a change for people.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use acceptance::stumpbook;
 
 fn help(args: &[&str]) -> String {

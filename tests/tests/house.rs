@@ -1,5 +1,10 @@
 //! Promises that the documents make about the house.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use acceptance::root;
 use std::fs;
 

@@ -1,5 +1,10 @@
 //! `stumpbook practice` and the practice photos of the repository.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use acceptance::{folder, root, stumpbook};
 use serde_json::Value;
 use std::fs;

@@ -1,5 +1,10 @@
 //! What a readable face gives: the contract, the pictures, the summary.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use acceptance::{Schema, check, folder, root, stumpbook};
 use practice::{Recipe, Truth};
 use serde_json::Value;

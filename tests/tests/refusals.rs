@@ -1,6 +1,12 @@
 //! Pictures on which no rings can be read: exit 3, why, how to photograph it,
 //! and never a count.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use acceptance::{folder, root, stumpbook};
 use image::{ImageFormat, Rgb, RgbImage};
 use serde_json::Value;

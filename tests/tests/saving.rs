@@ -1,6 +1,11 @@
 //! What a person told and marked is kept beside the photo, used again, and
 //! never lost.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use acceptance::{folder, stumpbook};
 use practice::Recipe;
 use serde_json::{Value, json};

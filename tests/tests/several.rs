@@ -1,6 +1,11 @@
 //! Several photos, among them bad ones: the others are read, the list of
 //! failures comes last, and the exit code is the worst.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use acceptance::{folder, stumpbook};
 use image::{Rgb, RgbImage};
 use std::fs;

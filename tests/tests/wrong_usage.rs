@@ -1,5 +1,10 @@
 //! Commands that make no sense: exit 2 and the accepted form with an example.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use acceptance::{folder, stumpbook};
 use practice::Recipe;
 use std::fs;

@@ -22,7 +22,7 @@ pub(crate) struct Args {
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     /// Count the rings on one or more photos, and say what the tree's age may be
-    Count(CountArgs),
+    Count(Box<CountArgs>),
     /// Draw practice stumps whose rings are known exactly
     Practice(PracticeArgs),
 }

@@ -22,7 +22,7 @@ fn main() -> ExitCode {
     // clap prints help to stdout and mistakes to stderr and picks 0 or 2 itself.
     let args = Args::parse();
     let result = match args.command {
-        Command::Count(args) => count::run(args),
+        Command::Count(args) => count::run(*args),
         Command::Practice(args) => practise::run(&args),
     };
     match result {

@@ -1,4 +1,4 @@
-//! The chores of this project: `cargo xtask test`, `cargo xtask accuracy`.
+//! The chores of this project: `cargo xtask test`, `accuracy`, `pictures`.
 //!
 //! In: the workspace and, where it is there, `../shared/photos`. Out: text on
 //! stdout and an exit code. Never: part of what is shipped.
@@ -7,6 +7,7 @@ mod accuracy;
 mod arrows;
 mod licences;
 mod metadata;
+mod pictures;
 mod say;
 mod test;
 
@@ -25,6 +26,8 @@ struct Args {
 enum Chore {
     /// Check formatting, arrows, licences, lints, all tests and the docs
     Test,
+    /// Make the pictures of README.md anew from real output
+    Pictures,
     /// Measure readings against faces whose rings are known
     Accuracy(accuracy::Options),
 }
@@ -32,6 +35,7 @@ enum Chore {
 fn main() -> ExitCode {
     let result = match Args::parse().chore {
         Chore::Test => test::run(),
+        Chore::Pictures => pictures::run(),
         Chore::Accuracy(options) => accuracy::run(&options),
     };
     match result {

@@ -107,7 +107,7 @@ impl Strokes {
                 let at = |share: f32| (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share);
                 for piece in 0..pieces as u32 {
                     let (from, to) = (piece as f32 / pieces, (piece + 1) as f32 / pieces);
-                    if ((gone + length * from) / DASH) as u32 % 2 == 0 {
+                    if (((gone + length * from) / DASH) as u32).is_multiple_of(2) {
                         self.segment(at(from), at(to));
                     }
                 }
