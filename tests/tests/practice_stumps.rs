@@ -115,4 +115,5 @@ const KNOWN_FAILURES: &[&str] = &[
     "larch-slope.jpg", // leans 35 degrees: three rings short
     "maple-yard.jpg",  // faint rings: refused
     "oak-hollow.jpg",  // a tenth of the rings short
+    "pine-gate.jpg",   // three rings short
 ];

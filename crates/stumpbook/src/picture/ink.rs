@@ -35,12 +35,31 @@ pub(super) struct Pen {
 }
 
 /// Pens by what they rule.
-pub(super) const RING_PEN: Pen = Pen {
+const RING_PEN: Pen = Pen {
     ink: RING,
     core_px: 1.1,
     casing_px: 2.8,
     casing_opacity: 0.50,
 };
+/// For rings so close that the wider casing would hide the wood between them.
+const FINE_RING_PEN: Pen = Pen {
+    ink: RING,
+    core_px: 0.7,
+    casing_px: 1.6,
+    casing_opacity: 0.35,
+};
+
+/// The pen for ordinary rings that lie `spacing_px` apart in the picture.
+pub(super) fn ring_pen(spacing_px: f32) -> Pen {
+    /// Three times the casing of the ordinary pen. Chosen.
+    const FINE_BELOW_PX: f32 = 8.5;
+    if spacing_px < FINE_BELOW_PX {
+        FINE_RING_PEN
+    } else {
+        RING_PEN
+    }
+}
+
 pub(super) const TENTH_PEN: Pen = Pen {
     ink: TENTH,
     core_px: 2.6,

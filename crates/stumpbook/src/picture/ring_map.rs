@@ -3,7 +3,7 @@
 
 use super::dots;
 use super::ink::{
-    self, BARK_PEN, CASING, DOUBT_PEN, INK, PAPER, RING_PEN, Spot, Strokes, TENTH, TENTH_PEN,
+    self, BARK_PEN, CASING, DOUBT_PEN, INK, PAPER, Pen, Spot, Strokes, TENTH, TENTH_PEN, ring_pen,
 };
 use super::is_doubtful;
 use super::lettering::{Letters, Text, Weight};
@@ -27,7 +27,13 @@ pub(super) fn draw(photo: &RgbImage, reading: &Reading, letters: &Letters) -> Rg
             (place.y_px as f32 + 0.5) * scale - 0.5,
         )
     };
-    draw_lines(&mut picture, reading, spot);
+    let mean = reading
+        .rings
+        .iter()
+        .map(|ring| ring.width_px.0)
+        .sum::<f64>()
+        / reading.rings.len().max(1) as f64;
+    draw_lines(&mut picture, reading, ring_pen(mean as f32 * scale), spot);
     if let Some(pith) = &reading.pith {
         draw_pith(&mut picture, spot(pith.point()));
     }
@@ -45,10 +51,10 @@ fn scaled(photo: &RgbImage, scale: f32) -> RgbImage {
     }
 }
 
-fn draw_lines(picture: &mut RgbImage, reading: &Reading, spot: impl Fn(Point) -> Spot) {
+fn draw_lines(picture: &mut RgbImage, reading: &Reading, rings: Pen, spot: impl Fn(Point) -> Spot) {
     let size = picture.dimensions();
     let mut bark = Strokes::new(BARK_PEN, size);
-    let mut plain = Strokes::new(RING_PEN, size);
+    let mut plain = Strokes::new(rings, size);
     let mut doubt = Strokes::new(DOUBT_PEN, size);
     let mut tenth = Strokes::new(TENTH_PEN, size);
     bark.path(around(&reading.bark_edge_px, &spot));

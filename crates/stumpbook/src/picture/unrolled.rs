@@ -3,7 +3,7 @@
 //! straight lines instead of curves.
 
 use super::dots;
-use super::ink::{BARE, DOUBT_PEN, INK, PAPER, RING_PEN, Strokes, TENTH_PEN};
+use super::ink::{BARE, DOUBT_PEN, INK, PAPER, Strokes, TENTH_PEN, ring_pen};
 use super::is_doubtful;
 use super::lettering::{Letters, Text, Weight};
 use super::ring_map::title;
@@ -101,7 +101,8 @@ fn draw_courses(
     row_of: impl Fn(f64) -> f32,
 ) {
     let size = strip.dimensions();
-    let mut plain = Strokes::new(RING_PEN, size);
+    let courses_in_all = courses.tops_px.len().max(1) as f32;
+    let mut plain = Strokes::new(ring_pen(size.1 as f32 / courses_in_all), size);
     let mut doubt = Strokes::new(DOUBT_PEN, size);
     let mut tenth = Strokes::new(TENTH_PEN, size);
     for (ring, top) in reading.rings.iter().zip(&courses.tops_px) {

@@ -40,6 +40,9 @@ impl Line {
     pub(crate) fn at(&self, turn: f64) -> Option<f64> {
         let turn = turn.rem_euclid(1.0);
         let count = self.places.len();
+        if count < 2 {
+            return None;
+        }
         let above = self.places.partition_point(|place| place.0 < turn);
         let low = self.places.get((above + count).checked_sub(1)? % count)?;
         let high = self.places.get(above % count)?;

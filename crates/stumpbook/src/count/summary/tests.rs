@@ -127,7 +127,7 @@ photos/oak.jpg
              20 (19 to 22) rings counted
              + 4 (3 to 6) to grow to the height of the cut: 8 in, as a slow
              hardwood grows
-  Growth   fastest 2006 to 2015: 6.4 rings to the inch
+  Growth   fastest 2006 to 2015: 6.3 rings to the inch
            slowest 2016 to 2025: 12.7 rings to the inch
            last ten years (2016 to 2025): 12.7 rings to the inch
   Wood     ring-porous: a guess from the picture
