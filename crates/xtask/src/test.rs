@@ -55,6 +55,38 @@ pub(crate) fn run() -> anyhow::Result<()> {
             &[],
         )
     });
+    // What the features add; the steps above build without them, as people do.
+    done.step("lints with every feature", || {
+        cargo(
+            &[
+                "clippy",
+                "--locked",
+                "--workspace",
+                "--all-targets",
+                "--all-features",
+                "--profile",
+                PROFILE,
+                "--",
+                "-D",
+                "warnings",
+            ],
+            &[],
+        )
+    });
+    done.step("tests of photo with HEIC", || {
+        cargo(
+            &[
+                "test",
+                "--locked",
+                "--package",
+                "photo",
+                "--all-features",
+                "--profile",
+                PROFILE,
+            ],
+            &[],
+        )
+    });
     done.step("docs", || {
         cargo(
             &[
