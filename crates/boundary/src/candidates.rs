@@ -2,19 +2,18 @@
 
 use crate::signals::Signals;
 use profile::{RadialProfile, SECTORS};
-use wood::WoodClass;
 
 /// A place at which a year may end.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Candidate {
+pub struct Candidate {
     /// Its course, to a fraction.
-    pub(crate) course: f64,
+    pub course: f64,
     /// Height of the evidence over the whole circle; 1 is usual.
-    pub(crate) height: f32,
+    pub height: f32,
     /// Drop of the evidence to the higher of the two dips beside it.
-    pub(crate) prominence: f32,
+    pub prominence: f32,
     /// Share of the seen sectors that show it, 0 to 1.
-    pub(crate) support: f32,
+    pub support: f32,
 }
 
 /// Evidence below which nothing is looked at.
@@ -27,7 +26,6 @@ pub(crate) fn candidates(
     spacing: &[f32],
     from: f64,
     to: f64,
-    _class: WoodClass,
 ) -> Vec<Candidate> {
     let whole = &signals.whole;
     let last = (to as usize).min(whole.len().saturating_sub(2));
@@ -39,6 +37,9 @@ pub(crate) fn candidates(
         }
         let curve = before - 2.0 * here + after;
         let shift = if curve.abs() > 1e-6 { 0.5 * (before - after) / curve } else { 0.0 };
+        if is_pith_rim(&profile.mean, i, spacing[i]) {
+            continue;
+        }
         out.push(Candidate {
             course: i as f64 + f64::from(shift.clamp(-0.5, 0.5)),
             height: here,
@@ -47,6 +48,18 @@ pub(crate) fn candidates(
         });
     }
     out
+}
+
+/// Share of the local spacing within which a rim of the pith can lie.
+const PITH_SHARE: f32 = 0.6;
+
+/// Whether a step close to the middle is only the rim of the dark pith: the
+/// profile has no ring between it and the middle.
+fn is_pith_rim(mean: &[f32], at: usize, spacing: f32) -> bool {
+    if at as f32 > (PITH_SHARE * spacing).max(5.0) {
+        return false;
+    }
+    mean[1..=at].windows(2).all(|pair| pair[1] >= pair[0] - 0.02)
 }
 
 /// Height above the higher of the lowest points within one spacing on each side.

@@ -11,11 +11,12 @@ mod class;
 mod path;
 mod signals;
 
+pub use candidates::Candidate;
 pub use class::{ClassGuess, guess_class};
 pub use path::Chain;
 pub use signals::{SIGNALS, Signals, signals};
 
-use candidates::{Candidate, candidates};
+use candidates::candidates;
 use path::{Node, best_and_chances};
 use profile::{RadialProfile, SpacingParams, local_spacing};
 use wood::WoodClass;
@@ -73,28 +74,31 @@ pub struct Boundaries {
 /// times rings.
 #[must_use]
 pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
-    let profile = request.profile;
-    let columns = profile.mean.len();
-    let to = (request.to.max(request.from + 1.0) as usize).min(columns.saturating_sub(1));
-    let spacing = spacing_by_course(profile, request.class, to);
-    let found = signals(profile, request.class, &spacing);
-    let mut nodes: Vec<Node> = candidates(&found, profile, &spacing, request.from, to as f64, request.class)
-        .into_iter()
-        .map(|candidate| Node::from_candidate(&candidate, request.class))
-        .collect();
+    let (spacing, to) = spacing_by_course(request);
+    let mut nodes: Vec<Node> =
+        evidence(request).iter().map(|candidate| Node::from_candidate(candidate, request.class)).collect();
     put_marks(&mut nodes, request, &spacing);
     best_and_chances(&nodes, &spacing, request.from, to as f64, request.bark, request.class)
 }
 
-/// The local ring spacing at every course up to `to`.
-fn spacing_by_course(profile: &RadialProfile, class: WoodClass, to: usize) -> Vec<f32> {
+/// All places at which a year may end, with what speaks for each.
+#[must_use]
+pub fn evidence(request: &Request<'_>) -> Vec<Candidate> {
+    let (spacing, to) = spacing_by_course(request);
+    let found = signals(request.profile, request.class, &spacing, to);
+    candidates(&found, request.profile, &spacing, request.from, to as f64)
+}
+
+/// The local ring spacing at every course, and the last course that is read.
+fn spacing_by_course(request: &Request<'_>) -> (Vec<f32>, usize) {
+    let profile = request.profile;
+    let to = (request.to.max(request.from + 1.0) as usize).min(profile.mean.len().saturating_sub(1));
     let stride = 8;
     let stations: Vec<usize> = (0..=to).step_by(stride).collect();
     let params = SpacingParams { widest: (to as f64 / 3.0).clamp(20.0, 220.0), ..SpacingParams::default() };
-    let signal = signals::tone(profile, class);
     let seen: Vec<f32> = profile.seen.iter().enumerate().map(|(i, &s)| if i <= to { s.min(0.2) * 5.0 } else { 0.0 }).collect();
-    let at_stations = local_spacing(&signal, &seen, &stations, &params);
-    (0..profile.mean.len())
+    let at_stations = local_spacing(&profile.mean, &seen, &stations, &params);
+    let spacing = (0..profile.mean.len())
         .map(|course| {
             let at = course as f32 / stride as f32;
             let low = (at as usize).min(at_stations.len().saturating_sub(1));
@@ -102,7 +106,8 @@ fn spacing_by_course(profile: &RadialProfile, class: WoodClass, to: usize) -> Ve
             let part = (at - low as f32).clamp(0.0, 1.0);
             at_stations.get(low).map_or(10.0, |v| v * (1.0 - part) + at_stations[high] * part)
         })
-        .collect()
+        .collect();
+    (spacing, to)
 }
 
 /// Lets the person's marks rule: a required boundary replaces candidates

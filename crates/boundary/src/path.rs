@@ -37,7 +37,7 @@ impl Chain {
     /// The values for a class.
     #[must_use]
     pub fn of(_class: WoodClass) -> Self {
-        Self { base: -4.2, height: 2.2, prominence: 1.8, support: 4.0, spread: 0.45, most: 9.0, temperature: 1.0 }
+        Self { base: -1.6, height: 0.0, prominence: 0.7, support: 5.0, spread: 0.4, most: 6.0, temperature: 1.0 }
     }
 }
 

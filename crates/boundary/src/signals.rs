@@ -21,13 +21,40 @@ pub struct Signals {
 }
 
 /// Weights of the basic signals by class: step from dark to light outward,
-/// thin dark line, start of specks (pores).
+/// thin dark line, start of specks (pores). The step's sign is found from the
+/// face, see [`polarity`].
 fn weights(class: WoodClass) -> [f32; SIGNALS] {
     match class {
         WoodClass::Conifer => [1.0, 0.0, 0.0],
-        WoodClass::RingPorous => [-0.2, 0.0, 1.0],
-        WoodClass::SemiRingPorous => [0.1, 0.1, 0.9],
-        WoodClass::DiffusePorous => [0.8, 0.6, 0.0],
+        WoodClass::RingPorous => [0.7, 0.0, 0.5],
+        WoodClass::SemiRingPorous => [0.8, 0.0, 0.4],
+        WoodClass::DiffusePorous => [0.8, 0.3, 0.0],
+    }
+}
+
+/// Skewness of the steps beyond which a conifer's contrast is taken as turned
+/// round, as weather does (chosen on practice faces).
+const TURNED_ROUND: f32 = -0.3;
+
+/// The sign of the step in lightness at which a year ends: +1 from dark to
+/// light outward, -1 the other way.
+///
+/// In porous wood it is the step that goes with the start of specks. Else a
+/// year ends in the sharper of the two steps that each year has: the skewness
+/// of all steps tells which.
+fn polarity(class: WoodClass, basic: &[Vec<f32>; SIGNALS], to: usize) -> f32 {
+    let steps = &basic[0][..to.min(basic[0].len())];
+    match class {
+        WoodClass::RingPorous | WoodClass::SemiRingPorous => {
+            let together: f32 = steps.iter().zip(&basic[2]).map(|(step, speck)| step * speck).sum();
+            if together < 0.0 { -1.0 } else { 1.0 }
+        }
+        WoodClass::Conifer | WoodClass::DiffusePorous => {
+            let n = steps.len().max(1) as f32;
+            let square = steps.iter().map(|v| v * v).sum::<f32>() / n;
+            let cube = steps.iter().map(|v| v.powi(3)).sum::<f32>() / n;
+            if cube / square.powf(1.5).max(1e-9) < TURNED_ROUND { -1.0 } else { 1.0 }
+        }
     }
 }
 
@@ -36,14 +63,6 @@ const SIGMAS: [f32; 4] = [0.7, 1.3, 2.4, 4.5];
 /// Smoothing as a share of the local spacing (chosen on practice faces).
 const SHARE: f32 = 0.09;
 
-/// The profile that repeats with the rings of this class, for finding their spacing.
-pub(crate) fn tone(profile: &RadialProfile, class: WoodClass) -> Vec<f32> {
-    match class {
-        WoodClass::Conifer | WoodClass::DiffusePorous => profile.mean.clone(),
-        WoodClass::RingPorous | WoodClass::SemiRingPorous => specks(profile),
-    }
-}
-
 /// Both kinds of specks, as a root so that a few strong ones do not rule.
 fn specks(profile: &RadialProfile) -> Vec<f32> {
     profile.dark_specks.iter().zip(&profile.light_specks).map(|(d, l)| (d + l).sqrt()).collect()
@@ -51,7 +70,7 @@ fn specks(profile: &RadialProfile) -> Vec<f32> {
 
 /// Evidence for a year's end along the radius.
 ///
-/// `spacing` is the local ring spacing by course.
+/// `spacing` is the local ring spacing by course; the face ends at course `to`.
 ///
 /// # Method
 /// Derivatives of Gaussian-smoothed profiles: the first for a step, the second
@@ -59,11 +78,12 @@ fn specks(profile: &RadialProfile) -> Vec<f32> {
 /// a smoothing that follows the local spacing; each divided by its own local
 /// root mean square, so that a faint face weighs as much as a strong one.
 #[must_use]
-pub fn signals(profile: &RadialProfile, class: WoodClass, spacing: &[f32]) -> Signals {
-    let weights = weights(class);
+pub fn signals(profile: &RadialProfile, class: WoodClass, spacing: &[f32], to: usize) -> Signals {
+    let mut weights = weights(class);
     let whole_specks = specks(profile);
     let basic = basic_signals(&profile.mean, &whole_specks, spacing);
     let basic = basic.map(|signal| even_out(&signal, spacing));
+    weights[0] *= polarity(class, &basic, to);
     let whole = combine(&basic, weights);
     let mut sectors = Array2::zeros((SECTORS, profile.mean.len()));
     for sector in 0..SECTORS {

@@ -34,6 +34,26 @@ impl BarkEdge {
         self.course[low] * (1.0 - part) + self.course[high] * part
     }
 
+    /// Takes everything outside the edge from sight.
+    pub fn hide_outside(&self, unrolled: &mut Unrolled, straightened: &Straightened) {
+        for (row, mut line) in unrolled.seen.rows_mut().into_iter().enumerate() {
+            let end = straightened.radius_at(row, f64::from(self.course_at(row)));
+            line.iter_mut().skip(end.max(0.0) as usize).for_each(|seen| *seen = 0.0);
+        }
+    }
+
+    /// The same edge in the courses of another straightening of the same face.
+    #[must_use]
+    pub fn carried_over(&self, from: &Straightened, to: &Straightened) -> Self {
+        let course = (0..self.course.len())
+            .map(|block| {
+                let row = block * self.block + self.block / 2;
+                to.course_at(row, from.radius_at(row, f64::from(self.course[block]))) as f32
+            })
+            .collect();
+        Self { course, seen: self.seen.clone(), block: self.block }
+    }
+
     /// Median course over the blocks in which the edge is seen; `None` if in none.
     #[must_use]
     pub fn median_course(&self) -> Option<f64> {

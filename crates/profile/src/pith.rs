@@ -43,6 +43,9 @@ struct Vote {
 /// The square of the sine beyond which a normal is not counted further: 30 degrees.
 const CAP: f32 = 0.25;
 
+/// How much less a pith outside the photo must misfit than the best one inside.
+const OUTSIDE_MUST_GAIN: f64 = 0.08;
+
 /// Weighted, capped misfit of the votes for a pith at (`x`, `y`), 0 to 1.
 fn misfit(votes: &[Vote], x: f64, y: f64) -> f64 {
     let (x, y) = (x as f32, y as f32);
@@ -102,14 +105,15 @@ fn best_of(votes: &[Vote], places: &[(f64, f64)]) -> ((f64, f64), f64) {
     (places[best], costs[best])
 }
 
-/// Steps downhill on ever finer grids around `start`.
-fn descend(votes: &[Vote], start: (f64, f64), first_step: f64, last_step: f64) -> (f64, f64) {
+/// Steps downhill on ever finer grids around `start`, never farther than `bound` from it.
+fn descend(votes: &[Vote], start: (f64, f64), first_step: f64, last_step: f64, bound: f64) -> (f64, f64) {
     let mut at = start;
     let mut step = first_step;
     while step >= last_step {
         let places: Vec<(f64, f64)> = (-2..=2)
             .flat_map(|i| (-2..=2).map(move |j| (i, j)))
             .map(|(i, j)| (at.0 + f64::from(i) * step, at.1 + f64::from(j) * step))
+            .filter(|place| (place.0 - start.0).hypot(place.1 - start.1) <= bound)
             .collect();
         let (best, _) = best_of(votes, &places);
         if best == at {
@@ -119,6 +123,51 @@ fn descend(votes: &[Vote], start: (f64, f64), first_step: f64, last_step: f64) -
         }
     }
     at
+}
+
+/// Places on an even grid within `bound` of `centre`.
+fn around(centre: (f64, f64), bound: f64) -> Vec<(f64, f64)> {
+    const HALF: i32 = 8;
+    (-HALF..=HALF)
+        .flat_map(|i| (-HALF..=HALF).map(move |j| (i, j)))
+        .filter(|(i, j)| i * i + j * j <= HALF * HALF)
+        .map(|(i, j)| (centre.0 + bound * f64::from(i) / f64::from(HALF), centre.1 + bound * f64::from(j) / f64::from(HALF)))
+        .collect()
+}
+
+/// Closes in on the pith: a smaller circle of votes each time, as long as it
+/// holds enough of them and they agree on a place near its middle.
+///
+/// Where growth is uneven the normals far out do not meet at the pith.
+fn close_in(directions: &Directions, first: (f64, f64), longest: f64, most_votes: usize) -> ((f64, f64), f64) {
+    let mut at = first;
+    let mut reach = longest / 4.0;
+    let mut uncertainty = longest / 50.0;
+    while reach > 24.0 {
+        let near = |x: f64, y: f64| {
+            let d = (x - at.0).hypot(y - at.1);
+            d <= reach && d > reach * 0.1
+        };
+        let close: Vec<Vote> = directions.scales.iter().flat_map(|field| votes(field, near)).collect();
+        if close.len() < 60 {
+            break;
+        }
+        let bound = reach * 0.35;
+        let (start, _) = best_of(&thin(&close, most_votes), &around(at, bound));
+        let next = descend(&close, start, bound / 16.0, (reach / 256.0).max(0.5), bound);
+        // Votes that draw out of the circle follow a knot, a check or saw
+        // marks and not the pith.
+        if (next.0 - at.0).hypot(next.1 - at.1) > bound * 1.05 {
+            break;
+        }
+        let (here, there) = (misfit(&close, at.0, at.1), misfit(&close, next.0, next.1));
+        if there < here {
+            at = next;
+        }
+        uncertainty = (reach * 0.06 * (0.2 + there.min(here))).max(1.0);
+        reach *= 0.6;
+    }
+    (at, uncertainty)
 }
 
 /// How badly the ring normals within `within` of `at` point at it, 0 to 1.
@@ -154,33 +203,17 @@ pub fn find_pith(directions: &Directions, width_px: f64, height_px: f64, params:
         .flat_map(|j| (0..=across).map(move |i| (i, j)))
         .map(|(i, j)| (i as f64 * step - margin, j as f64 * step - margin))
         .collect();
-    let (coarse, _) = best_of(&few, &places);
+    let (coarse, cost) = best_of(&few, &places);
+    let within: Vec<(f64, f64)> =
+        places.iter().copied().filter(|&(x, y)| x >= 0.0 && y >= 0.0 && x <= width_px && y <= height_px).collect();
+    let (inside, inside_cost) = best_of(&few, &within);
+    // Straight lines (boards, saw marks) agree on any place far away; a pith
+    // outside must be clearly the better one.
+    let coarse = if inside_cost < cost + OUTSIDE_MUST_GAIN { inside } else { coarse };
     let many: Vec<Vote> = all.iter().flat_map(|scale| thin(scale, 2 * params.most_votes)).collect();
-    let mut at = descend(&many, coarse, step / 2.0, 4.0);
+    let at = descend(&many, coarse, step / 2.0, 4.0, longest / 4.0);
 
-    // Close in: a smaller circle each time, as long as it holds enough votes.
-    let mut reach = longest / 4.0;
-    let mut uncertainty = longest / 50.0;
-    while reach > 24.0 {
-        let near = |x: f64, y: f64| {
-            let d = (x - at.0).hypot(y - at.1);
-            d <= reach && d > reach * 0.1
-        };
-        let close: Vec<Vote> = directions.scales.iter().flat_map(|field| votes(field, near)).collect();
-        if close.len() < 60 {
-            break;
-        }
-        let next = descend(&close, at, reach / 16.0, (reach / 256.0).max(0.5));
-        let moved = (next.0 - at.0).hypot(next.1 - at.1);
-        // A jump out of the middle of the circle is a knot or a check, not the pith.
-        let misfit_there = misfit(&close, next.0, next.1);
-        if moved > reach * 0.35 || misfit_there > 0.6 {
-            break;
-        }
-        at = next;
-        uncertainty = (reach * 0.06 * (0.2 + misfit_there)).max(1.0);
-        reach *= 0.6;
-    }
+    let (at, uncertainty) = close_in(directions, at, longest, params.most_votes);
     FoundPith {
         at: Point::new(at.0, at.1),
         uncertainty_px: Px(uncertainty),

@@ -3,8 +3,8 @@
 use boundary::{Boundaries, Request, find_boundaries, guess_class};
 use photo::Face;
 use profile::{
-    BarkEdge, Directions, FoundPith, RadialProfile, Straightened, Unrolled, find_bark_edge, find_pith, misfit_at,
-    radial_profile, straighten, unroll,
+    BarkEdge, Directions, FoundPith, RadialProfile, SpacingParams, Straightened, Unrolled, find_bark_edge, find_pith, local_spacing, misfit_at,
+    StraightenParams, radial_profile, straighten, straighten_again, unroll,
 };
 use wood::{Facts, Marks, Pith, PithSource, Point, Px, Quality, RingMarkKind, Scope, WoodFound, WoodSource, find_species};
 
@@ -88,11 +88,15 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         },
         uncertainty_px: found.uncertainty_px,
     };
-    let unrolled = unroll(face, found.at, None, &|place| marks.unreadable.iter().any(|area| holds(area, place)));
-    let mut straightened = straighten(&unrolled, &directions, &profile::StraightenParams::default());
-    let edge = find_bark_edge(face, &unrolled, &straightened);
+    let mut unrolled = unroll(face, found.at, None, &|place| marks.unreadable.iter().any(|area| holds(area, place)));
+    let params = StraightenParams::default();
+    let first = straighten(&unrolled, &directions, &params);
+    let first_edge = find_bark_edge(face, &unrolled, &first);
+    first_edge.hide_outside(&mut unrolled, &first);
+    let spacing = usual_spacing(&radial_profile(&first), first_edge.median_course());
+    let straightened = straighten_again(&unrolled, &first, spacing, &params);
+    let edge = first_edge.carried_over(&first, &straightened);
     let bark = if edge.seen_share() >= WHOLE { edge.median_course() } else { None };
-    hide_outside(&mut straightened, &edge);
     let profile = radial_profile(&straightened);
     let to = bark.unwrap_or_else(|| last_readable(&profile));
     let from = FIRST_PX / unrolled.step_px;
@@ -127,12 +131,14 @@ fn wood_class(facts: &Facts, profile: &RadialProfile, from: f64, to: f64) -> Woo
     WoodFound { class: guess_class(profile, from, to).class, from: WoodSource::Guessed }
 }
 
-/// Takes everything outside the bark edge from sight.
-fn hide_outside(straightened: &mut Straightened, edge: &BarkEdge) {
-    for (row, mut line) in straightened.seen.rows_mut().into_iter().enumerate() {
-        let end = edge.course_at(row).max(0.0) as usize;
-        line.iter_mut().skip(end).for_each(|seen| *seen = 0.0);
-    }
+/// The median of the local ring spacing up to the bark edge.
+fn usual_spacing(profile: &RadialProfile, bark: Option<f64>) -> f32 {
+    let to = bark.map_or(profile.mean.len(), |course| (course as usize).min(profile.mean.len()));
+    let stations: Vec<usize> = (16..to).step_by(12).collect();
+    let params = SpacingParams { widest: (to as f64 / 3.0).clamp(20.0, 220.0), ..SpacingParams::default() };
+    let mut found = local_spacing(&profile.mean, &profile.seen, &stations, &params);
+    found.sort_by(f32::total_cmp);
+    found.get(found.len() / 2).copied().unwrap_or(20.0)
 }
 
 /// The last course of which a part of the circle worth averaging is seen.

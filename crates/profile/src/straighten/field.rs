@@ -148,7 +148,7 @@ fn conjugate_gradients(slopes: &Slopes, weight: &Array2<f32>, grid: Grid, params
     let mut scaled = precondition(&residual);
     let mut direction = scaled.clone();
     let mut size = dot(&residual, &scaled);
-    let stop = size * 1e-6;
+    let stop = size * 1e-4;
     for _ in 0..params.steps {
         if size <= stop || size <= 0.0 {
             break;

@@ -19,7 +19,7 @@ use crate::unroll::Unrolled;
 use field::{Grid, solve};
 use ndarray::{Array2, Zip};
 use normalise::normalise;
-use slopes::{Slopes, from_courses, from_directions};
+use slopes::{from_courses, from_directions};
 use wood::{Point, Px};
 
 pub use self::params::StraightenParams;
@@ -100,29 +100,50 @@ impl Straightened {
 /// hundred over the coarse grid.
 #[must_use]
 pub fn straighten(unrolled: &Unrolled, directions: &Directions, params: &StraightenParams) -> Straightened {
-    let flat = normalise(unrolled, params.mean_window(unrolled.radii()));
+    let flat = normalise(unrolled, params::first_window(unrolled.radii()));
     let (angles, radii) = flat.dim();
     let mut radius = Array2::from_shape_fn((angles, radii), |(_, column)| column as f32);
 
-    let mut grid = Grid::for_size(angles, radii, params.first_cells);
+    let grid = Grid::for_size(angles, radii, params.first_cells);
     let slopes = from_directions(unrolled, directions, grid);
     let shift = solve(&slopes, grid, &params.solver);
     compose(&mut radius, &shift, grid);
 
-    let mut courses = resample(&flat, &radius);
+    rounds(unrolled, &flat, radius, &params.rounds(false), 1.0, params)
+}
+
+/// Straightens once more, after places outside the wood were taken from sight
+/// in `unrolled`: they no longer weigh on the local mean, which matters for the
+/// last rings under the bark. `spacing` is the usual ring spacing in courses.
+#[must_use]
+pub fn straighten_again(unrolled: &Unrolled, before: &Straightened, spacing: f32, params: &StraightenParams) -> Straightened {
+    let flat = normalise(unrolled, params::window_for(spacing));
+    rounds(unrolled, &flat, before.radius.clone(), &params.rounds(true), params::across_for(spacing), params)
+}
+
+/// Measures what slope is left and takes it out, once on each of the given grids.
+fn rounds(
+    unrolled: &Unrolled,
+    flat: &Array2<f32>,
+    mut radius: Array2<f32>,
+    schedule: &[((usize, usize), f32)],
+    across: f32,
+    params: &StraightenParams,
+) -> Straightened {
+    let (angles, radii) = flat.dim();
+    let mut courses = resample(flat, &radius);
     let mut seen = resample(&unrolled.seen, &radius);
-    let mut left: Option<Slopes> = None;
-    for cells in params.rounds() {
-        grid = Grid::for_size(angles, radii, cells);
-        let slopes = from_courses(&courses, &seen, &radius, grid, params);
+    for &(cells, along) in schedule {
+        let grid = Grid::for_size(angles, radii, cells);
+        let slopes = from_courses(&courses, &seen, &radius, grid, (along, across));
         let shift = solve(&slopes, grid, &params.solver);
         compose(&mut radius, &shift, grid);
-        courses = resample(&flat, &radius);
+        courses = resample(flat, &radius);
         seen = resample(&unrolled.seen, &radius);
-        left = Some(slopes);
     }
-    let last = from_courses(&courses, &seen, &radius, grid, params);
-    drop(left);
+    let grid = Grid::for_size(angles, radii, params.last_cells);
+    let along = schedule.last().map_or(params.along.0, |round| round.1);
+    let last = from_courses(&courses, &seen, &radius, grid, (along, across));
     let (coherence, closure_courses) = last.quality();
     Straightened { courses, seen, radius, trust: last.weight, trust_cell: (grid.angle_cell, grid.radius_cell), coherence, closure_courses }
 }

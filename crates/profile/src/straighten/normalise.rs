@@ -5,7 +5,7 @@ use crate::unroll::Unrolled;
 use ndarray::{Array2, Axis, Zip};
 
 /// Steps of angle and of radius pooled before smoothing.
-const POOL: (usize, usize) = (4, 6);
+const POOL: (usize, usize) = (4, 3);
 /// The smallest spread that is divided by, in units of lightness: below it a
 /// face shows noise and not rings.
 const LEAST_SPREAD: f32 = 1.2;

@@ -22,12 +22,14 @@ pub struct StraightenParams {
     pub first_cells: (usize, usize),
     /// Rounds after the first.
     pub rounds: usize,
+    /// Rounds once the wood's edge and the ring spacing are known.
+    pub again: usize,
     /// Cells of the last grid, angle by radius.
     pub last_cells: (usize, usize),
-    /// Smoothing along the circle before slopes are measured, in steps of angle.
-    pub along: f32,
-    /// Smoothing along the radius before slopes are measured, in courses.
-    pub across: f32,
+    /// Smoothing along the circle before slopes are measured, in steps of
+    /// angle, in the first round and the last: the more level the rings, the
+    /// farther along them what crosses them (saw marks, pores) is averaged out.
+    pub along: (f32, f32),
     /// The least-squares problem.
     pub solver: SolverParams,
 }
@@ -36,31 +38,44 @@ impl Default for StraightenParams {
     fn default() -> Self {
         Self {
             first_cells: (128, 96),
-            rounds: 4,
+            rounds: 3,
+            again: 3,
             last_cells: (256, 256),
-            along: 2.0,
-            across: 1.0,
+            along: (2.0, 12.0),
             solver: SolverParams { stay: 1e-4, smooth_radius: 0.02, smooth_angle: 0.005, steps: 150, reweights: 1 },
         }
     }
 }
 
 impl StraightenParams {
-    /// Grids of the rounds after the first, coarse to fine.
-    pub(super) fn rounds(&self) -> Vec<(usize, usize)> {
-        (1..=self.rounds)
+    /// Grid and smoothing along the circle of each round before the edge is
+    /// known, or after.
+    pub(super) fn rounds(&self, after_edge: bool) -> Vec<((usize, usize), f32)> {
+        let all = (self.rounds + self.again).max(1);
+        let these = if after_edge { self.rounds + 1..=all } else { 1..=self.rounds };
+        these
             .map(|round| {
-                let part = round as f64 / self.rounds.max(1) as f64;
-                let between = |from: usize, to: usize| {
-                    (from as f64 + (to as f64 - from as f64) * part).round() as usize
-                };
-                (between(self.first_cells.0, self.last_cells.0), between(self.first_cells.1, self.last_cells.1))
+                let part = round as f64 / all as f64;
+                let between = |from: usize, to: usize| (from as f64 + (to as f64 - from as f64) * part).round() as usize;
+                let cells = (between(self.first_cells.0, self.last_cells.0), between(self.first_cells.1, self.last_cells.1));
+                (cells, self.along.0 + (self.along.1 - self.along.0) * part as f32)
             })
             .collect()
     }
+}
 
-    /// Window of the local mean along the radius, in steps.
-    pub(super) fn mean_window(&self, radii: usize) -> f32 {
-        (radii as f32 / 30.0).clamp(12.0, 70.0)
-    }
+/// Window of the local mean along the radius before the spacing is known, in steps.
+pub(super) fn first_window(radii: usize) -> f32 {
+    (radii as f32 / 30.0).clamp(12.0, 70.0)
+}
+
+/// Window of the local mean once the spacing is known: about a ring each way,
+/// so that shade and broad saw marks go and the rings stay.
+pub(super) fn window_for(spacing: f32) -> f32 {
+    (1.1 * spacing).clamp(5.0, 70.0)
+}
+
+/// Smoothing along the radius before slopes are measured, in courses.
+pub(super) fn across_for(spacing: f32) -> f32 {
+    (0.09 * spacing).clamp(0.8, 4.0)
 }

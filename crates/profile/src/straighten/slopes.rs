@@ -1,7 +1,6 @@
 //! The slope of the rings on a grid, and how far to trust it.
 
 use super::field::Grid;
-use super::params::StraightenParams;
 use crate::direction::Directions;
 use crate::smooth::{Edge, blur_axis};
 use crate::unroll::Unrolled;
@@ -103,9 +102,9 @@ pub(super) fn from_courses(
     visible: &Array2<f32>,
     radius: &Array2<f32>,
     grid: Grid,
-    params: &StraightenParams,
+    (along, across): (f32, f32),
 ) -> Slopes {
-    let smooth = blur_axis(&blur_axis(courses, Axis(0), params.along, Edge::Wrap), Axis(1), params.across, Edge::Repeat);
+    let smooth = blur_axis(&blur_axis(courses, Axis(0), along, Edge::Wrap), Axis(1), across, Edge::Repeat);
     let (angles, columns) = smooth.dim();
     let shape = (grid.rows, grid.columns);
     let mut radial = Array2::<f32>::zeros(shape);
