@@ -114,8 +114,8 @@ def directions():
            if np.hypot(4 * c + 1 - 117.3, 4 * r + 1 - 84.6) > 50]
     inner = [[4 * c + 1, 4 * r + 1] for r in range(12, 50, 9) for c in range(12, 60, 9)]
     return {
-        "rings": {"places": far, **tensors(rings(300, 240, (117.3, 84.6), 13.0), sigma, far)},
-        "crossing": {"places": inner, **tensors(crossing(300, 240, 11.0, 0.6, 20.0, 10.0), sigma, inner)},
+        "rings": {"places": far, **tensors(rings(300, 240, (117.3, 84.6), 20.0), sigma, far)},
+        "crossing": {"places": inner, **tensors(crossing(300, 240, 17.0, 0.6, 20.0, 10.0), sigma, inner)},
     }
 
 
