@@ -26,9 +26,12 @@ pub(crate) fn candidates(
     spacing: &[f32],
     from: f64,
     to: f64,
+    bark: bool,
 ) -> Vec<Candidate> {
     let whole = &signals.whole;
-    let last = (to as usize).min(whole.len().saturating_sub(2));
+    let end = (to as usize).min(whole.len().saturating_sub(2));
+    // The bark edge is a step of its own; close under it no other is believed.
+    let last = if bark { end.saturating_sub((BARK_SHARE * spacing[end]).max(3.0) as usize) } else { end };
     let mut out = Vec::new();
     for i in (from.max(1.0) as usize)..=last {
         let (before, here, after) = (whole[i - 1], whole[i], whole[i + 1]);
@@ -50,6 +53,9 @@ pub(crate) fn candidates(
     out
 }
 
+/// Share of the local spacing under the bark within which no boundary is told
+/// from the bark edge itself.
+const BARK_SHARE: f32 = 0.4;
 /// Share of the local spacing within which a rim of the pith can lie.
 const PITH_SHARE: f32 = 0.6;
 

@@ -86,7 +86,7 @@ pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
 pub fn evidence(request: &Request<'_>) -> Vec<Candidate> {
     let (spacing, to) = spacing_by_course(request);
     let found = signals(request.profile, request.class, &spacing, to);
-    candidates(&found, request.profile, &spacing, request.from, to as f64)
+    candidates(&found, request.profile, &spacing, request.from, to as f64, request.bark.is_some())
 }
 
 /// The local ring spacing at every course, and the last course that is read.

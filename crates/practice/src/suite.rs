@@ -4,13 +4,14 @@ use crate::dice::Dice;
 use crate::recipe::{Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
 use wood::WoodClass;
 
-/// Ring spacing is never less than this on average, in pixels. Rows of vessels
-/// take more room than a dark line does.
+/// Ring spacing is never less than this on average, in pixels: what a phone
+/// gives that is held over a face and not over the whole log. Rows of vessels
+/// and faint lines take more room than a dark line does.
 fn least_spacing_px(wood: WoodClass) -> f64 {
     match wood {
-        WoodClass::Conifer => 3.7,
-        WoodClass::DiffusePorous => 4.2,
-        WoodClass::RingPorous | WoodClass::SemiRingPorous => 4.6,
+        WoodClass::Conifer => 4.5,
+        WoodClass::DiffusePorous => 6.5,
+        WoodClass::RingPorous | WoodClass::SemiRingPorous => 5.2,
     }
 }
 
@@ -146,7 +147,9 @@ fn troubles(dice: &mut Dice, wood: WoodClass, spacing: f64, close_up: bool) -> T
         } else {
             0
         },
-        saw_marks: maybe(dice, 0.7, 0.05, 0.55),
+        // Faces are prepared as the guide says: saw marks are left, but faint
+        // lines were shaved clean, else no one could count them.
+        saw_marks: maybe(dice, 0.7, 0.05, if wood == WoodClass::DiffusePorous { 0.2 } else { 0.4 }),
         band_saw: dice.chance(0.25),
         torn: maybe(dice, 0.3, 0.1, 0.4),
         dust: maybe(dice, 0.6, 0.03, 0.35),

@@ -202,7 +202,7 @@ fn rings_go_on(grid: &[Vec<Cell>], limit: &[usize], cells: usize) -> bool {
     };
     let (inside, _) = level(|edge| edge / 2, |edge| edge - edge / 20);
     let (outside, count) = level(|edge| edge + edge / 20 + 1, |edge| edge + edge / 3 + 3);
-    count > grid.len() as f32 && outside > 0.6 * inside
+    count > grid.len() as f32 && outside > 0.8 * inside
 }
 
 /// For each cell, the log of how much likelier it is as wood than as the rest.
@@ -348,7 +348,7 @@ fn sharpen(edge: &mut BarkEdge, straightened: &Straightened, unrolled: &Unrolled
                 (inner - outer).abs() * (1.0 - 0.5 * at.abs_diff(course) as f32 / reach as f32)
             };
             let best = (course - reach..=course + reach).max_by(|&a, &b| step(a).total_cmp(&step(b)));
-            best.unwrap_or(course) as f32
+            inside_dark_band(&line, best.unwrap_or(course)) as f32
         })
         .collect();
     // A median over five blocks, so that one flake of bark moves nothing.
@@ -360,6 +360,22 @@ fn sharpen(edge: &mut BarkEdge, straightened: &Straightened, unrolled: &Unrolled
             near[2]
         })
         .collect();
+}
+
+/// The inner side of a dark band that ends at `edge`: bark that was taken for
+/// wood. Bands darker than nearly all of the wood and wider than a cell count.
+fn inside_dark_band(line: &[f32], edge: usize) -> usize {
+    let inner = &line[edge * 4 / 10..edge * 85 / 100];
+    if inner.len() < 20 {
+        return edge;
+    }
+    let smooth = crate::smooth::blur_line(&line[..edge], 3.0, crate::smooth::Edge::Repeat);
+    let mut sorted = smooth[edge * 4 / 10..edge * 85 / 100].to_vec();
+    sorted.sort_by(f32::total_cmp);
+    let dark = sorted[sorted.len() / 20].min(0.75 * sorted[sorted.len() / 2]);
+    let deepest = edge - edge / 8;
+    let band = (deepest..edge.saturating_sub(4)).rev().take_while(|&at| smooth[at] < dark).count();
+    if band > CELL { edge - 4 - band } else { edge }
 }
 
 #[cfg(test)]

@@ -19,5 +19,5 @@ pub use pith::{FoundPith, PithParams, find_pith, misfit_at};
 pub use radial::{RadialProfile, SECTORS, radial_profile};
 pub use smooth::{Edge, blur_axis, blur_line};
 pub use spacing::{SpacingParams, local_spacing};
-pub use straighten::{StraightenParams, Straightened, straighten, straighten_again};
+pub use straighten::{Stage, StraightenParams, Straightened, straighten, straighten_again};
 pub use unroll::{Unrolled, unroll};

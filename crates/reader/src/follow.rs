@@ -3,7 +3,7 @@
 use boundary::{Boundaries, Request, find_boundaries, guess_class};
 use photo::Face;
 use profile::{
-    BarkEdge, Directions, FoundPith, RadialProfile, SpacingParams, Straightened, Unrolled, find_bark_edge, find_pith, local_spacing, misfit_at,
+    BarkEdge, Directions, FoundPith, RadialProfile, SpacingParams, Stage, Straightened, Unrolled, find_bark_edge, find_pith, local_spacing, misfit_at,
     StraightenParams, radial_profile, straighten, straighten_again, unroll,
 };
 use wood::{Facts, Marks, Pith, PithSource, Point, Px, Quality, RingMarkKind, Scope, WoodFound, WoodSource, find_species};
@@ -91,11 +91,12 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     let mut unrolled = unroll(face, found.at, None, &|place| marks.unreadable.iter().any(|area| holds(area, place)));
     let params = StraightenParams::default();
     let first = straighten(&unrolled, &directions, &params);
-    let first_edge = find_bark_edge(face, &unrolled, &first);
-    first_edge.hide_outside(&mut unrolled, &first);
-    let spacing = usual_spacing(&radial_profile(&first), first_edge.median_course());
-    let straightened = straighten_again(&unrolled, &first, spacing, &params);
-    let edge = first_edge.carried_over(&first, &straightened);
+    let spacing = usual_spacing(&radial_profile(&first));
+    let second = straighten_again(&unrolled, &first, spacing, Stage::Spacing, &params);
+    let second_edge = find_bark_edge(face, &unrolled, &second);
+    second_edge.hide_outside(&mut unrolled, &second);
+    let straightened = straighten_again(&unrolled, &second, spacing, Stage::Edge, &params);
+    let edge = second_edge.carried_over(&second, &straightened);
     let bark = if edge.seen_share() >= WHOLE { edge.median_course() } else { None };
     let profile = radial_profile(&straightened);
     let to = bark.unwrap_or_else(|| last_readable(&profile));
@@ -131,9 +132,11 @@ fn wood_class(facts: &Facts, profile: &RadialProfile, from: f64, to: f64) -> Woo
     WoodFound { class: guess_class(profile, from, to).class, from: WoodSource::Guessed }
 }
 
-/// The median of the local ring spacing up to the bark edge.
-fn usual_spacing(profile: &RadialProfile, bark: Option<f64>) -> f32 {
-    let to = bark.map_or(profile.mean.len(), |course| (course as usize).min(profile.mean.len()));
+/// The median of the local ring spacing over the courses whose rings are the
+/// plainest: the inner two thirds of what most of the circle shows.
+fn usual_spacing(profile: &RadialProfile) -> f32 {
+    let whole = profile.seen.iter().rposition(|&share| share > 0.6).unwrap_or(profile.seen.len());
+    let to = (whole * 2 / 3).max(40).min(profile.mean.len());
     let stations: Vec<usize> = (16..to).step_by(12).collect();
     let params = SpacingParams { widest: (to as f64 / 3.0).clamp(20.0, 220.0), ..SpacingParams::default() };
     let mut found = local_spacing(&profile.mean, &profile.seen, &stations, &params);

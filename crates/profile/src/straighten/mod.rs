@@ -15,7 +15,7 @@ mod normalise;
 mod slopes;
 
 use crate::direction::Directions;
-use crate::unroll::Unrolled;
+use crate::unroll::{Unrolled, cubic_weights};
 use field::{Grid, solve};
 use ndarray::{Array2, Zip};
 use normalise::normalise;
@@ -109,16 +109,28 @@ pub fn straighten(unrolled: &Unrolled, directions: &Directions, params: &Straigh
     let shift = solve(&slopes, grid, &params.solver);
     compose(&mut radius, &shift, grid);
 
-    rounds(unrolled, &flat, radius, &params.rounds(false), 1.0, params)
+    rounds(unrolled, &flat, radius, &params.rounds(0), 1.0, params)
 }
 
-/// Straightens once more, after places outside the wood were taken from sight
-/// in `unrolled`: they no longer weigh on the local mean, which matters for the
-/// last rings under the bark. `spacing` is the usual ring spacing in courses.
+/// What is known by the time rings are straightened once more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stage {
+    /// The ring spacing: the local mean is taken over about a ring, so that
+    /// shade and broad saw marks go and the rings stay.
+    Spacing,
+    /// The bark edge too: places outside it were taken from sight in the
+    /// unrolled face and no longer weigh on the last rings under the bark.
+    Edge,
+}
+
+/// Straightens once more; `spacing` is the usual ring spacing in courses.
 #[must_use]
-pub fn straighten_again(unrolled: &Unrolled, before: &Straightened, spacing: f32, params: &StraightenParams) -> Straightened {
+pub fn straighten_again(unrolled: &Unrolled, before: &Straightened, spacing: f32, stage: Stage, params: &StraightenParams) -> Straightened {
     let flat = normalise(unrolled, params::window_for(spacing));
-    rounds(unrolled, &flat, before.radius.clone(), &params.rounds(true), params::across_for(spacing), params)
+    rounds(unrolled, &flat, before.radius.clone(), &params.rounds(match stage {
+        Stage::Spacing => 1,
+        Stage::Edge => 2,
+    }), params::across_for(spacing), params)
 }
 
 /// Measures what slope is left and takes it out, once on each of the given grids.
@@ -186,8 +198,11 @@ fn resample(field: &Array2<f32>, radius: &Array2<f32>) -> Array2<f32> {
     Zip::indexed(out.rows_mut()).par_for_each(|row, mut line| {
         let from = field.row(row);
         for (value, &r) in line.iter_mut().zip(radius.row(row)) {
-            if r < last as f32 {
-                let below = r as usize;
+            let below = r as usize;
+            if below >= 1 && below + 2 <= last {
+                let weights = cubic_weights(r - below as f32);
+                *value = weights.iter().enumerate().map(|(k, w)| w * from[below + k - 1]).sum();
+            } else if below < last {
                 let part = r - below as f32;
                 *value = from[below] * (1.0 - part) + from[below + 1] * part;
             }

@@ -22,7 +22,7 @@ pub struct StraightenParams {
     pub first_cells: (usize, usize),
     /// Rounds after the first.
     pub rounds: usize,
-    /// Rounds once the wood's edge and the ring spacing are known.
+    /// Rounds once the ring spacing is known, and again once the edge is.
     pub again: usize,
     /// Cells of the last grid, angle by radius.
     pub last_cells: (usize, usize),
@@ -38,8 +38,8 @@ impl Default for StraightenParams {
     fn default() -> Self {
         Self {
             first_cells: (128, 96),
-            rounds: 3,
-            again: 3,
+            rounds: 2,
+            again: 2,
             last_cells: (256, 256),
             along: (2.0, 12.0),
             solver: SolverParams { stay: 1e-4, smooth_radius: 0.02, smooth_angle: 0.005, steps: 150, reweights: 1 },
@@ -48,11 +48,15 @@ impl Default for StraightenParams {
 }
 
 impl StraightenParams {
-    /// Grid and smoothing along the circle of each round before the edge is
-    /// known, or after.
-    pub(super) fn rounds(&self, after_edge: bool) -> Vec<((usize, usize), f32)> {
-        let all = (self.rounds + self.again).max(1);
-        let these = if after_edge { self.rounds + 1..=all } else { 1..=self.rounds };
+    /// Grid and smoothing along the circle of each round of a stage: 0 before
+    /// the spacing is known, 1 before the edge is, 2 after.
+    pub(super) fn rounds(&self, stage: usize) -> Vec<((usize, usize), f32)> {
+        let all = (self.rounds + 2 * self.again).max(1);
+        let these = match stage {
+            0 => 1..=self.rounds,
+            1 => self.rounds + 1..=self.rounds + self.again,
+            _ => self.rounds + self.again + 1..=all,
+        };
         these
             .map(|round| {
                 let part = round as f64 / all as f64;

@@ -72,11 +72,17 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
                     }
                     let at = [y as usize, x as usize];
                     found = true;
-                    let share = field.coherence(at[0], at[1]).powi(2) / (field.energy(at[0], at[1]) + 1.0);
-                    let (xx, xy, yy) = (field.xx[at] * share, field.xy[at] * share, field.yy[at] * share);
-                    radial += xx * cosine * cosine + 2.0 * xy * cosine * sine + yy * sine * sine;
-                    round += xx * sine * sine - 2.0 * xy * cosine * sine + yy * cosine * cosine;
-                    mixed += (yy - xx) * cosine * sine + xy * (cosine * cosine - sine * sine);
+                    let (xx, xy, yy) = (field.xx[at], field.xy[at], field.yy[at]);
+                    let outward = xx * cosine * cosine + 2.0 * xy * cosine * sine + yy * sine * sine;
+                    let along = xx * sine * sine - 2.0 * xy * cosine * sine + yy * cosine * cosine;
+                    let both = (yy - xx) * cosine * sine + xy * (cosine * cosine - sine * sine);
+                    // A scale on which something else than rings rules (saw
+                    // marks, the edge of a board) has no say here.
+                    let toward = ((outward - along) / (outward + along + 1e-6)).max(0.0);
+                    let share = toward.powi(3) / (outward + along + 1.0);
+                    radial += share * outward;
+                    round += share * along;
+                    mixed += share * both;
                 }
                 if !found {
                     continue;
