@@ -40,7 +40,7 @@ pub(crate) fn candidates(
         }
         let curve = before - 2.0 * here + after;
         let shift = if curve.abs() > 1e-6 { 0.5 * (before - after) / curve } else { 0.0 };
-        if is_pith_rim(&profile.mean, i, spacing[i]) {
+        if (i as f32) < PITH_SHARE * spacing[i] {
             continue;
         }
         out.push(Candidate {
@@ -50,22 +50,41 @@ pub(crate) fn candidates(
             support: support(signals, profile, i, spacing[i]),
         });
     }
-    out
+    let mut all = if from > 8.0 { Vec::new() } else { drowned_by_pith(&out, spacing) };
+    all.append(&mut out);
+    all
 }
 
 /// Share of the local spacing under the bark within which no boundary is told
 /// from the bark edge itself.
 const BARK_SHARE: f32 = 0.4;
-/// Share of the local spacing within which a rim of the pith can lie.
-const PITH_SHARE: f32 = 0.6;
+/// Share of the local spacing within which a step is the rim of the pith and
+/// no year's end.
+const PITH_SHARE: f32 = 0.45;
+/// Rings narrower than this, in courses, drown in the pith's rim.
+const DROWNED: f32 = 14.0;
 
-/// Whether a step close to the middle is only the rim of the dark pith: the
-/// profile has no ring between it and the middle.
-fn is_pith_rim(mean: &[f32], at: usize, spacing: f32) -> bool {
-    if at as f32 > (PITH_SHARE * spacing).max(5.0) {
-        return false;
+/// Rings that the rim of the pith drowns: where the first boundary lies two or
+/// three spacings out, those between it and the pith are taken to be there by
+/// continuity, with little to show for each.
+fn drowned_by_pith(found: &[Candidate], spacing: &[f32]) -> Vec<Candidate> {
+    let Some(first) = found.first() else {
+        return Vec::new();
+    };
+    let beyond = found.get(1).map_or(f64::INFINITY, |second| second.course - first.course);
+    let near = f64::from(spacing[(first.course as usize).min(spacing.len() - 1)]).min(beyond.max(3.0));
+    if near > f64::from(DROWNED) {
+        return Vec::new();
     }
-    mean[1..=at].windows(2).all(|pair| pair[1] >= pair[0] - 0.02)
+    let hidden = (first.course / near).round() as usize;
+    (1..hidden.min(4))
+        .map(|k| Candidate {
+            course: first.course * k as f64 / hidden as f64,
+            height: 0.3,
+            prominence: 0.5,
+            support: 0.4,
+        })
+        .collect()
 }
 
 /// Height above the higher of the lowest points within one spacing on each side.

@@ -37,7 +37,7 @@ impl Chain {
     /// The values for a class.
     #[must_use]
     pub fn of(_class: WoodClass) -> Self {
-        Self { base: -1.6, height: 0.0, prominence: 0.7, support: 5.0, spread: 0.4, most: 6.0, temperature: 1.0 }
+        Self { base: -1.2, height: 0.0, prominence: 1.0, support: 4.5, spread: 0.4, most: 6.0, temperature: 1.0 }
     }
 }
 
@@ -64,6 +64,8 @@ struct Problem<'a> {
     nodes: &'a [Node],
     spacing: Vec<f64>,
     from: f64,
+    /// Where the first ring begins: the pith, or the rim of a hollow.
+    start: f64,
     to: f64,
     bark: bool,
     chain: Chain,
@@ -85,7 +87,7 @@ impl Problem<'_> {
     /// may be much narrower or wider than its neighbours.
     fn first_gap(&self, first: f64) -> f64 {
         let local = self.spacing_at(0.5 * (self.from + first));
-        let off = (first / local).max(1e-3).ln() / (1.5 * self.chain.spread);
+        let off = ((first - self.start) / local).max(1e-3).ln() / (1.5 * self.chain.spread);
         -(0.5 * off * off).min(self.chain.most)
     }
 
@@ -127,6 +129,7 @@ pub(crate) fn best_and_chances(nodes: &[Node], spacing: &[f32], from: f64, to: f
         nodes,
         spacing: spacing.iter().map(|&s| f64::from(s).max(1.0)).collect(),
         from,
+        start: if from > 8.0 { from } else { 0.0 },
         to,
         bark: bark.is_some(),
         chain: Chain::of(class),

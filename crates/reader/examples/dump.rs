@@ -18,9 +18,10 @@ fn main() {
             if c.is_empty() { serde_json::json!(null) } else { serde_json::json!([c[c.len() / 2], c[c.len() / 10], c[c.len() * 9 / 10]]) }
         }).collect();
         let none: [f64; 0] = [];
+        let g = boundary::guess_class(&f.profile, 4.0, f.to);
         let cands = boundary::evidence(&boundary::Request { profile: &f.profile, class: f.wood.class, from: 4.0 / f.unrolled.step_px, bark: f.bark, to: f.to, required: &none, forbidden: &none });
         let v = serde_json::json!({"seed": t.seed, "wood": t.wood, "rings": t.rings_visible, "courses": courses, "mean": f.profile.mean, "dark": f.profile.dark_specks, "light": f.profile.light_specks, "seen": f.profile.seen, "bark": f.bark, "to": f.to,
-            "cands": cands.iter().map(|c| (c.course, c.height, c.prominence, c.support)).collect::<Vec<_>>(), "found": f.boundaries.list.iter().map(|b| (b.course, b.confidence, b.support)).collect::<Vec<_>>(), "pith_off": pith.distance(f.pith.point()).0, "closure": f.straightened.closure_courses, "coherence": f.straightened.coherence});
+            "cands": cands.iter().map(|c| (c.course, c.height, c.prominence, c.support)).collect::<Vec<_>>(), "guess": g.class, "found": f.boundaries.list.iter().map(|b| (b.course, b.confidence, b.support)).collect::<Vec<_>>(), "pith_off": pith.distance(f.pith.point()).0, "closure": f.straightened.closure_courses, "coherence": f.straightened.coherence});
         let mut out = std::fs::File::create(format!("{}/{}.json", a[1], t.seed)).unwrap();
         out.write_all(v.to_string().as_bytes()).unwrap();
     });

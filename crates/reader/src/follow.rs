@@ -23,6 +23,8 @@ pub struct Followed {
     pub edge: BarkEdge,
     /// The course of the bark edge, where most of it is seen.
     pub bark: Option<f64>,
+    /// The course at which the first ring begins: 0, or the rim of a hollow.
+    pub start: f64,
     /// The last course that can be read.
     pub to: f64,
     /// The profile that was read.
@@ -100,7 +102,8 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     let bark = if edge.seen_share() >= WHOLE { edge.median_course() } else { None };
     let profile = radial_profile(&straightened);
     let to = bark.unwrap_or_else(|| last_readable(&profile));
-    let from = FIRST_PX / unrolled.step_px;
+    let hollow = hollow_course(facts, marks, &straightened, &unrolled, bark);
+    let from = hollow.unwrap_or(FIRST_PX / unrolled.step_px);
     let wood = wood_class(facts, &profile, from, to);
     let course_of = |place: Point| {
         let (row, radius) = unrolled.locate(place);
@@ -118,7 +121,7 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         required: &marked(RingMarkKind::Boundary),
         forbidden: &marked(RingMarkKind::NoBoundary),
     });
-    Followed { pith, misfit: found.misfit, unrolled, straightened, edge, bark, to, profile, wood, boundaries }
+    Followed { pith, misfit: found.misfit, unrolled, straightened, edge, bark, start: hollow.unwrap_or(0.0), to, profile, wood, boundaries }
 }
 
 /// The wood class the person gave, the species brings, or the picture suggests.
@@ -130,6 +133,16 @@ fn wood_class(facts: &Facts, profile: &RadialProfile, from: f64, to: f64) -> Woo
         return WoodFound { class: species.class, from: WoodSource::Species };
     }
     WoodFound { class: guess_class(profile, from, to).class, from: WoodSource::Guessed }
+}
+
+/// The course at the rim of a hollow of known radius, where a scale is known.
+fn hollow_course(facts: &Facts, marks: &Marks, straightened: &Straightened, unrolled: &Unrolled, bark: Option<f64>) -> Option<f64> {
+    let hollow = facts.hollow_radius_mm?;
+    let scale = crate::scale::scale_of(facts, marks, straightened, unrolled, bark)?;
+    let radius = hollow.0 / scale.mm_per_px.0 / unrolled.step_px;
+    let mut courses: Vec<f64> = (0..unrolled.angles()).step_by(16).map(|row| straightened.course_at(row, radius as f32)).collect();
+    courses.sort_by(f64::total_cmp);
+    courses.get(courses.len() / 2).copied()
 }
 
 /// The median of the local ring spacing over the courses whose rings are the

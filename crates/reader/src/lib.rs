@@ -75,7 +75,7 @@ fn complete(blank: Reading, face: &Face, facts: &Facts, marks: &Marks, followed:
     }
     let age = ages::age(facts, followed, &count, &rings, scale.as_ref(), dated.as_of, scope, &mut cautions);
     let whole = growth::whole_rings(&rings, dated.outer_ring);
-    let decades = growth::decades(&rings);
+    let decades = growth::decades(whole);
     let events = growth::events(whole, &growth::EventCriteria::default());
     let figures = growth::figures(whole);
     cautions.extend(dated.cautions);

@@ -16,8 +16,10 @@ const MAYBE_TWO: f64 = 1.8;
 pub(crate) fn rings(face: &Face, followed: &Followed, scale: Option<&Scale>) -> Vec<Ring> {
     let list = &followed.boundaries.list;
     let mut out: Vec<Ring> = Vec::with_capacity(list.len());
-    let mut radius = 0.0;
+    let mut radius = if followed.start > 0.0 { followed.straightened.mean_radius(&followed.unrolled, followed.start).0 } else { 0.0 };
     for (index, boundary) in list.iter().enumerate() {
+        // Inside a hollow of known radius nothing was read: the first ring
+        // begins at its rim.
         let width = mean_width(followed, index.checked_sub(1).map(|i| &list[i]), boundary);
         radius += width;
         let outline_px: Vec<Option<Point>> = (0..STEPS).map(|step| place(face, followed, boundary, step)).collect();
@@ -77,8 +79,8 @@ fn mean_width(followed: &Followed, inner: Option<&Boundary>, outer: &Boundary) -
     let rows = straightened.radius.nrows();
     for row in 0..rows {
         let end = course(followed, outer, row);
-        let start = inner.map_or(0.0, |b| b.course);
-        let width = f64::from(straightened.radius_at(row, end)) - if inner.is_some() { f64::from(straightened.radius_at(row, start)) } else { 0.0 };
+        let start = inner.map_or(followed.start, |b| b.course);
+        let width = f64::from(straightened.radius_at(row, end)) - f64::from(straightened.radius_at(row, start));
         let column = (end as usize).saturating_sub(2).min(straightened.seen.ncols() - 1);
         let seen = f64::from(straightened.seen[[row, column]]);
         sum += seen * width.max(0.0);
