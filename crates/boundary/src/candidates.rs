@@ -52,7 +52,7 @@ pub(crate) fn candidates(
     }
     let mut all = if from > 8.0 { Vec::new() } else { drowned_by_pith(&out, spacing) };
     all.append(&mut out);
-    all
+    merged_into_one(&all, spacing, whole)
 }
 
 /// Share of the local spacing under the bark within which no boundary is told
@@ -85,6 +85,33 @@ fn drowned_by_pith(found: &[Candidate], spacing: &[f32]) -> Vec<Candidate> {
             support: 0.4,
         })
         .collect()
+}
+
+/// Gap, in local spacings, from which two narrow rings may have run into one.
+const MERGED: f64 = 1.6;
+
+/// The candidates, with one more in each gap of narrow rings in which two may
+/// have run together: the path weighs it against a ring twice as wide as its
+/// neighbours.
+fn merged_into_one(found: &[Candidate], spacing: &[f32], whole: &[f32]) -> Vec<Candidate> {
+    let mut out: Vec<Candidate> = Vec::with_capacity(found.len());
+    for candidate in found {
+        if let Some(before) = out.last() {
+            let gap = candidate.course - before.course;
+            let middle = 0.5 * (candidate.course + before.course);
+            let local = f64::from(spacing[(middle as usize).min(spacing.len() - 1)]);
+            if local < f64::from(DROWNED) && gap > MERGED * local && gap < 2.6 * local {
+                // Where the evidence dips least.
+                let reach = (0.2 * gap) as usize;
+                let at = (middle as usize - reach..=middle as usize + reach)
+                    .max_by(|&a, &b| whole[a].total_cmp(&whole[b]))
+                    .unwrap_or(middle as usize);
+                out.push(Candidate { course: at as f64, height: 0.0, prominence: 0.0, support: 0.12 });
+            }
+        }
+        out.push(candidate.clone());
+    }
+    out
 }
 
 /// Height above the higher of the lowest points within one spacing on each side.
