@@ -28,6 +28,9 @@ pub struct FoundPith {
     pub uncertainty_px: Px,
     /// Share of ring direction that does not point at it, 0 to 1.
     pub misfit: f64,
+    /// Where all rings together point, before closing in: the better guess
+    /// where specks or saw marks near the pith lead astray.
+    pub from_afar: Point,
 }
 
 /// One ring normal: where, in which direction, and how much it counts.
@@ -213,10 +216,12 @@ pub fn find_pith(directions: &Directions, width_px: f64, height_px: f64, params:
     let many: Vec<Vote> = all.iter().flat_map(|scale| thin(scale, 2 * params.most_votes)).collect();
     let at = descend(&many, coarse, step / 2.0, 4.0, longest / 4.0);
 
+    let from_afar = Point::new(at.0, at.1);
     let (at, uncertainty) = close_in(directions, at, longest, params.most_votes);
     FoundPith {
         at: Point::new(at.0, at.1),
         uncertainty_px: Px(uncertainty),
         misfit: misfit(&many, at.0, at.1),
+        from_afar,
     }
 }

@@ -76,9 +76,12 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     let (width, height) = (width as f64, height as f64);
     let directions = Directions::of(&face.lightness);
     let found = match marks.pith {
-        Some(at) => FoundPith { at, uncertainty_px: Px(2.0), misfit: misfit_at(&directions, at, Px(width.max(height))) },
+        Some(at) => FoundPith { at, uncertainty_px: Px(2.0), misfit: misfit_at(&directions, at, Px(width.max(height))), from_afar: at },
         None => find_pith(&directions, width, height, &profile::PithParams::default()),
     };
+    let unreadable = |place: Point| marks.unreadable.iter().any(|area| holds(area, place));
+    let params = StraightenParams::default();
+    let (found, mut unrolled, first) = best_start(face, &directions, found, &unreadable, &params);
     let inside = found.at.x_px >= 0.0 && found.at.y_px >= 0.0 && found.at.x_px < width && found.at.y_px < height;
     let pith = Pith {
         x_px: Px(found.at.x_px),
@@ -90,9 +93,6 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         },
         uncertainty_px: found.uncertainty_px,
     };
-    let mut unrolled = unroll(face, found.at, None, &|place| marks.unreadable.iter().any(|area| holds(area, place)));
-    let params = StraightenParams::default();
-    let first = straighten(&unrolled, &directions, &params);
     let spacing = usual_spacing(&radial_profile(&first));
     let second = straighten_again(&unrolled, &first, spacing, Stage::Spacing, &params);
     let second_edge = find_bark_edge(face, &unrolled, &second);
@@ -133,6 +133,57 @@ fn wood_class(facts: &Facts, profile: &RadialProfile, from: f64, to: f64) -> Woo
         return WoodFound { class: species.class, from: WoodSource::Species };
     }
     WoodFound { class: guess_class(profile, from, to).class, from: WoodSource::Guessed }
+}
+
+/// Two guesses of the pith must lie this share of the photo apart to be both tried.
+const APART: f64 = 0.012;
+
+/// How much more level the rings must run for the guess from afar to be kept:
+/// closing in is right more often than not.
+const MUST_GAIN: f64 = 1.05;
+
+/// Unrolls and straightens around the pith, from both guesses where they
+/// differ, and keeps the one around which rings run the more level.
+fn best_start(
+    face: &Face,
+    directions: &Directions,
+    found: FoundPith,
+    unreadable: &(dyn Fn(Point) -> bool + Sync),
+    params: &StraightenParams,
+) -> (FoundPith, Unrolled, Straightened) {
+    let (height, width) = face.lightness.dim();
+    let longest = width.max(height) as f64;
+    let start = |at: Point| {
+        let unrolled = unroll(face, at, None, unreadable);
+        let straightened = straighten(&unrolled, directions, params);
+        (unrolled, straightened)
+    };
+    let (near, near_level) = start(found.at);
+    if found.at.distance(found.from_afar).0 < APART * longest {
+        return (found, near, near_level);
+    }
+    let mut at = found.from_afar;
+    let (mut far, mut far_level) = start(at);
+    // Home in by the centres of rings, each time of smaller ones.
+    for share in [0.08, 0.04] {
+        let course = share * longest / far.step_px;
+        let (x, y) = far_level.centre_offset(&far, course);
+        if x.0.hypot(y.0) < 2.0 || x.0.hypot(y.0) > 0.9 * share * longest {
+            break;
+        }
+        let next = Point::new(at.x_px + x.0, at.y_px + y.0);
+        let (unrolled, straightened) = start(next);
+        if straightened.coherence < far_level.coherence {
+            break;
+        }
+        (at, far, far_level) = (next, unrolled, straightened);
+    }
+    if far_level.coherence <= MUST_GAIN * near_level.coherence {
+        return (found, near, near_level);
+    }
+    let misfit = misfit_at(directions, at, Px(longest));
+    let uncertainty_px = Px(found.uncertainty_px.0.max(0.01 * longest));
+    (FoundPith { at, uncertainty_px, misfit, from_afar: at }, far, far_level)
 }
 
 /// The course at the rim of a hollow of known radius, where a scale is known.
