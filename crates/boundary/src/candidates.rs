@@ -31,7 +31,11 @@ pub(crate) fn candidates(
     let whole = &signals.whole;
     let end = (to as usize).min(whole.len().saturating_sub(2));
     // The bark edge is a step of its own; close under it no other is believed.
-    let last = if bark { end.saturating_sub((BARK_SHARE * spacing[end]).max(3.0) as usize) } else { end };
+    let last = if bark {
+        end.saturating_sub((BARK_SHARE * spacing[end]).max(3.0) as usize)
+    } else {
+        end
+    };
     let mut out = Vec::new();
     for i in (from.max(1.0) as usize)..=last {
         let (before, here, after) = (whole[i - 1], whole[i], whole[i + 1]);
@@ -39,7 +43,11 @@ pub(crate) fn candidates(
             continue;
         }
         let curve = before - 2.0 * here + after;
-        let shift = if curve.abs() > 1e-6 { 0.5 * (before - after) / curve } else { 0.0 };
+        let shift = if curve.abs() > 1e-6 {
+            0.5 * (before - after) / curve
+        } else {
+            0.0
+        };
         if (i as f32) < PITH_SHARE * spacing[i] {
             continue;
         }
@@ -50,7 +58,11 @@ pub(crate) fn candidates(
             support: support(signals, profile, i, spacing[i]),
         });
     }
-    let mut all = if from > 8.0 { Vec::new() } else { drowned_by_pith(&out, spacing) };
+    let mut all = if from > 8.0 {
+        Vec::new()
+    } else {
+        drowned_by_pith(&out, spacing)
+    };
     all.append(&mut out);
     merged_into_one(&all, spacing, whole)
 }
@@ -71,8 +83,11 @@ fn drowned_by_pith(found: &[Candidate], spacing: &[f32]) -> Vec<Candidate> {
     let Some(first) = found.first() else {
         return Vec::new();
     };
-    let beyond = found.get(1).map_or(f64::INFINITY, |second| second.course - first.course);
-    let near = f64::from(spacing[(first.course as usize).min(spacing.len() - 1)]).min(beyond.max(3.0));
+    let beyond = found
+        .get(1)
+        .map_or(f64::INFINITY, |second| second.course - first.course);
+    let near =
+        f64::from(spacing[(first.course as usize).min(spacing.len() - 1)]).min(beyond.max(3.0));
     if near > f64::from(DROWNED) {
         return Vec::new();
     }
@@ -106,7 +121,12 @@ fn merged_into_one(found: &[Candidate], spacing: &[f32], whole: &[f32]) -> Vec<C
                 let at = (middle as usize - reach..=middle as usize + reach)
                     .max_by(|&a, &b| whole[a].total_cmp(&whole[b]))
                     .unwrap_or(middle as usize);
-                out.push(Candidate { course: at as f64, height: 0.0, prominence: 0.0, support: 0.12 });
+                out.push(Candidate {
+                    course: at as f64,
+                    height: 0.0,
+                    prominence: 0.0,
+                    support: 0.12,
+                });
             }
         }
         out.push(candidate.clone());
@@ -142,7 +162,9 @@ fn support(signals: &Signals, profile: &RadialProfile, at: usize, spacing: f32) 
             continue;
         }
         let line = signals.sectors.row(sector);
-        let high = (at.saturating_sub(reach)..=(at + reach).min(line.len() - 1)).map(|i| line[i]).fold(f32::MIN, f32::max);
+        let high = (at.saturating_sub(reach)..=(at + reach).min(line.len() - 1))
+            .map(|i| line[i])
+            .fold(f32::MIN, f32::max);
         seen += 1.0;
         shown += ((high - 0.1) / 0.5).clamp(0.0, 1.0);
     }

@@ -39,26 +39,52 @@ const EVEN: f32 = 0.1;
 pub fn guess_class(profile: &RadialProfile, from: f64, to: f64) -> ClassGuess {
     let from = from.max(0.0) as usize;
     let to = (to as usize).min(profile.mean.len()).max(from + 1);
-    let specks: Vec<f32> =
-        (from..to).map(|i| (profile.dark_specks[i] + profile.light_specks[i]).max(0.0).sqrt()).collect();
+    let specks: Vec<f32> = (from..to)
+        .map(|i| {
+            (profile.dark_specks[i] + profile.light_specks[i])
+                .max(0.0)
+                .sqrt()
+        })
+        .collect();
     let light_steps = steps(&blur_line(&profile.mean[from..to], 1.0, Edge::Repeat));
     let speck_steps = steps(&blur_line(&specks, 1.3, Edge::Repeat));
     let broad = blur_line(&specks, 20.0, Edge::Repeat);
     let mean = specks.iter().sum::<f32>() / specks.len() as f32;
-    let change = root_mean_square(&specks.iter().zip(&broad).map(|(s, b)| s - b).collect::<Vec<f32>>()) / mean.max(1e-6);
-    let product: f32 = light_steps.iter().zip(&speck_steps).map(|(a, b)| a * b).sum::<f32>() / light_steps.len().max(1) as f32;
+    let change = root_mean_square(
+        &specks
+            .iter()
+            .zip(&broad)
+            .map(|(s, b)| s - b)
+            .collect::<Vec<f32>>(),
+    ) / mean.max(1e-6);
+    let product: f32 = light_steps
+        .iter()
+        .zip(&speck_steps)
+        .map(|(a, b)| a * b)
+        .sum::<f32>()
+        / light_steps.len().max(1) as f32;
     let light_size = root_mean_square(&light_steps);
     let together = product / (light_size * root_mean_square(&speck_steps)).max(1e-9);
     let cube = light_steps.iter().map(|v| v.powi(3)).sum::<f32>() / light_steps.len().max(1) as f32;
     let skew = cube / light_size.powi(3).max(1e-9);
     let class = if together < PORES {
-        if skew < FADING { WoodClass::SemiRingPorous } else { WoodClass::RingPorous }
+        if skew < FADING {
+            WoodClass::SemiRingPorous
+        } else {
+            WoodClass::RingPorous
+        }
     } else if mean > SPECKLED && change < EVEN {
         WoodClass::DiffusePorous
     } else {
         WoodClass::Conifer
     };
-    ClassGuess { class, together, skew, specks: mean, change }
+    ClassGuess {
+        class,
+        together,
+        skew,
+        specks: mean,
+        change,
+    }
 }
 
 /// Central differences.

@@ -75,10 +75,19 @@ pub struct Boundaries {
 #[must_use]
 pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
     let (spacing, to) = spacing_by_course(request);
-    let mut nodes: Vec<Node> =
-        evidence(request).iter().map(|candidate| Node::from_candidate(candidate, request.class)).collect();
+    let mut nodes: Vec<Node> = evidence(request)
+        .iter()
+        .map(|candidate| Node::from_candidate(candidate, request.class))
+        .collect();
     put_marks(&mut nodes, request, &spacing);
-    best_and_chances(&nodes, &spacing, request.from, to as f64, request.bark, request.class)
+    best_and_chances(
+        &nodes,
+        &spacing,
+        request.from,
+        to as f64,
+        request.bark,
+        request.class,
+    )
 }
 
 /// All places at which a year may end, with what speaks for each.
@@ -86,17 +95,33 @@ pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
 pub fn evidence(request: &Request<'_>) -> Vec<Candidate> {
     let (spacing, to) = spacing_by_course(request);
     let found = signals(request.profile, request.class, &spacing, to);
-    candidates(&found, request.profile, &spacing, request.from, to as f64, request.bark.is_some())
+    candidates(
+        &found,
+        request.profile,
+        &spacing,
+        request.from,
+        to as f64,
+        request.bark.is_some(),
+    )
 }
 
 /// The local ring spacing at every course, and the last course that is read.
 fn spacing_by_course(request: &Request<'_>) -> (Vec<f32>, usize) {
     let profile = request.profile;
-    let to = (request.to.max(request.from + 1.0) as usize).min(profile.mean.len().saturating_sub(1));
+    let to =
+        (request.to.max(request.from + 1.0) as usize).min(profile.mean.len().saturating_sub(1));
     let stride = 8;
     let stations: Vec<usize> = (0..=to).step_by(stride).collect();
-    let params = SpacingParams { widest: (to as f64 / 3.0).clamp(20.0, 220.0), ..SpacingParams::default() };
-    let seen: Vec<f32> = profile.seen.iter().enumerate().map(|(i, &s)| if i <= to { s.min(0.2) * 5.0 } else { 0.0 }).collect();
+    let params = SpacingParams {
+        widest: (to as f64 / 3.0).clamp(20.0, 220.0),
+        ..SpacingParams::default()
+    };
+    let seen: Vec<f32> = profile
+        .seen
+        .iter()
+        .enumerate()
+        .map(|(i, &s)| if i <= to { s.min(0.2) * 5.0 } else { 0.0 })
+        .collect();
     let at_stations = local_spacing(&profile.mean, &seen, &stations, &params);
     let spacing = (0..profile.mean.len())
         .map(|course| {
@@ -104,7 +129,9 @@ fn spacing_by_course(request: &Request<'_>) -> (Vec<f32>, usize) {
             let low = (at as usize).min(at_stations.len().saturating_sub(1));
             let high = (low + 1).min(at_stations.len().saturating_sub(1));
             let part = (at - low as f32).clamp(0.0, 1.0);
-            at_stations.get(low).map_or(10.0, |v| v * (1.0 - part) + at_stations[high] * part)
+            at_stations
+                .get(low)
+                .map_or(10.0, |v| v * (1.0 - part) + at_stations[high] * part)
         })
         .collect();
     (spacing, to)

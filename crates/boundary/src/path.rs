@@ -37,7 +37,15 @@ impl Chain {
     /// The values for a class.
     #[must_use]
     pub fn of(_class: WoodClass) -> Self {
-        Self { base: -1.2, height: 0.0, prominence: 1.0, support: 4.5, spread: 0.4, most: 6.0, temperature: 1.0 }
+        Self {
+            base: -1.2,
+            height: 0.0,
+            prominence: 1.0,
+            support: 4.5,
+            spread: 0.4,
+            most: 6.0,
+            temperature: 1.0,
+        }
     }
 }
 
@@ -48,11 +56,21 @@ impl Node {
             + chain.height * f64::from(candidate.height.min(1.5))
             + chain.prominence * f64::from(candidate.prominence.min(1.5))
             + chain.support * f64::from(candidate.support);
-        Self { course: candidate.course, worth, support: f64::from(candidate.support), marked: false }
+        Self {
+            course: candidate.course,
+            worth,
+            support: f64::from(candidate.support),
+            marked: false,
+        }
     }
 
     pub(crate) fn marked(course: f64) -> Self {
-        Self { course, worth: 40.0, support: 1.0, marked: true }
+        Self {
+            course,
+            worth: 40.0,
+            support: 1.0,
+            marked: true,
+        }
     }
 }
 
@@ -114,7 +132,12 @@ impl Problem<'_> {
         (0..node).rev().take_while(move |&i| {
             let open = !passed_mark;
             passed_mark |= self.nodes[i].marked;
-            open && (course - self.nodes[i].course) < WIDEST * self.spacing_at(course).max(self.spacing_at(self.nodes[i].course)) + 2.0
+            open && (course - self.nodes[i].course)
+                < WIDEST
+                    * self
+                        .spacing_at(course)
+                        .max(self.spacing_at(self.nodes[i].course))
+                    + 2.0
         })
     }
 
@@ -124,7 +147,14 @@ impl Problem<'_> {
 }
 
 /// The best path and the chances.
-pub(crate) fn best_and_chances(nodes: &[Node], spacing: &[f32], from: f64, to: f64, bark: Option<f64>, class: WoodClass) -> Boundaries {
+pub(crate) fn best_and_chances(
+    nodes: &[Node],
+    spacing: &[f32],
+    from: f64,
+    to: f64,
+    bark: Option<f64>,
+    class: WoodClass,
+) -> Boundaries {
     let mut problem = Problem {
         nodes,
         spacing: spacing.iter().map(|&s| f64::from(s).max(1.0)).collect(),
@@ -156,12 +186,25 @@ pub(crate) fn best_and_chances(nodes: &[Node], spacing: &[f32], from: f64, to: f
         })
         .collect();
     if bark.is_some() {
-        list.push(Boundary { course: to, confidence: 1.0, support: 1.0, marked: false, at_bark: true });
+        list.push(Boundary {
+            course: to,
+            confidence: 1.0,
+            support: 1.0,
+            marked: false,
+            at_bark: true,
+        });
     }
-    let mut gaps: Vec<f64> = list.windows(2).map(|pair| pair[1].course - pair[0].course).collect();
+    let mut gaps: Vec<f64> = list
+        .windows(2)
+        .map(|pair| pair[1].course - pair[0].course)
+        .collect();
     gaps.sort_by(f64::total_cmp);
     let median = gaps.get(gaps.len() / 2).copied().unwrap_or(to - from);
-    Boundaries { list, counts, spacing: median }
+    Boundaries {
+        list,
+        counts,
+        spacing: median,
+    }
 }
 
 /// Local spacing from the path: the median of seven gaps, half mixed with the old.
@@ -173,11 +216,17 @@ fn respace(problem: &mut Problem<'_>, path: &[usize]) {
     if ends.len() < 4 {
         return;
     }
-    let gaps: Vec<(f64, f64)> = ends.windows(2).map(|pair| (0.5 * (pair[0] + pair[1]), pair[1] - pair[0])).collect();
+    let gaps: Vec<(f64, f64)> = ends
+        .windows(2)
+        .map(|pair| (0.5 * (pair[0] + pair[1]), pair[1] - pair[0]))
+        .collect();
     let medians: Vec<(f64, f64)> = (0..gaps.len())
         .map(|i| {
             let from = i.saturating_sub(3).min(gaps.len().saturating_sub(7));
-            let mut near: Vec<f64> = gaps[from..(from + 7).min(gaps.len())].iter().map(|g| g.1).collect();
+            let mut near: Vec<f64> = gaps[from..(from + 7).min(gaps.len())]
+                .iter()
+                .map(|g| g.1)
+                .collect();
             near.sort_by(f64::total_cmp);
             (gaps[i].0, near[near.len() / 2])
         })
@@ -188,7 +237,11 @@ fn respace(problem: &mut Problem<'_>, path: &[usize]) {
             at += 1;
         }
         let (low, high) = (medians[at], medians[(at + 1).min(medians.len() - 1)]);
-        let part = if high.0 > low.0 { ((course as f64 - low.0) / (high.0 - low.0)).clamp(0.0, 1.0) } else { 0.0 };
+        let part = if high.0 > low.0 {
+            ((course as f64 - low.0) / (high.0 - low.0)).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
         let seen = low.1 + part * (high.1 - low.1);
         *spacing = (*spacing * seen).sqrt();
     }
@@ -203,7 +256,8 @@ fn best_path(problem: &Problem<'_>) -> Vec<usize> {
             best[node] = problem.first_gap(problem.nodes[node].course);
         }
         for before in problem.before(node) {
-            let value = best[before] + problem.gap(problem.nodes[before].course, problem.nodes[node].course);
+            let value = best[before]
+                + problem.gap(problem.nodes[before].course, problem.nodes[node].course);
             if value > best[node] {
                 best[node] = value;
                 back[node] = Some(before);
@@ -278,7 +332,11 @@ fn chances(problem: &Problem<'_>) -> (Vec<f64>, Vec<f64>) {
     let last_mark = problem.nodes.iter().rposition(|n| n.marked).unwrap_or(0);
     let ends: Vec<f64> = (0..n)
         .map(|node| {
-            if node < last_mark { f64::NEG_INFINITY } else { forward[node] + problem.last_gap(problem.nodes[node].course) / heat }
+            if node < last_mark {
+                f64::NEG_INFINITY
+            } else {
+                forward[node] + problem.last_gap(problem.nodes[node].course) / heat
+            }
         })
         .collect();
     let total = ends.iter().copied().fold(f64::NEG_INFINITY, add_logs);
@@ -293,7 +351,13 @@ fn chances(problem: &Problem<'_>) -> (Vec<f64>, Vec<f64>) {
         }
     }
     let mut backward: Vec<f64> = (0..n)
-        .map(|node| if node < last_mark { f64::NEG_INFINITY } else { problem.last_gap(problem.nodes[node].course) / heat })
+        .map(|node| {
+            if node < last_mark {
+                f64::NEG_INFINITY
+            } else {
+                problem.last_gap(problem.nodes[node].course) / heat
+            }
+        })
         .collect();
     for node in (0..n).rev() {
         let through = backward[node] + problem.nodes[node].worth / heat;
@@ -302,7 +366,13 @@ fn chances(problem: &Problem<'_>) -> (Vec<f64>, Vec<f64>) {
             backward[before] = add_logs(backward[before], through + gap);
         }
     }
-    let chances = (0..n).map(|node| (forward[node] + backward[node] - total).exp().clamp(0.0, 1.0)).collect();
+    let chances = (0..n)
+        .map(|node| {
+            (forward[node] + backward[node] - total)
+                .exp()
+                .clamp(0.0, 1.0)
+        })
+        .collect();
     (chances, counts)
 }
 
@@ -311,4 +381,39 @@ fn add_share(shares: &mut Vec<f64>, count: usize, value: f64) {
         shares.resize(count + 1, 0.0);
     }
     shares[count] += value;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn node(course: f64, worth: f64) -> Node {
+        Node {
+            course,
+            worth,
+            support: 0.9,
+            marked: false,
+        }
+    }
+
+    #[test]
+    fn a_weak_candidate_between_two_even_rings_is_left_out() {
+        let mut nodes: Vec<Node> = (1..=20).map(|k| node(f64::from(k) * 10.0, 3.0)).collect();
+        nodes.insert(10, node(104.0, -1.0));
+        let found = best_and_chances(&nodes, &[10.0; 220], 2.0, 205.0, None, WoodClass::Conifer);
+        assert_eq!(found.list.len(), 20);
+        let sum: f64 = found.counts.iter().sum();
+        assert!(
+            (sum - 1.0).abs() < 1e-6,
+            "chances of all counts add to {sum}"
+        );
+    }
+
+    #[test]
+    fn a_marked_boundary_is_never_passed_by() {
+        let mut nodes: Vec<Node> = (1..=20).map(|k| node(f64::from(k) * 10.0, 3.0)).collect();
+        nodes.insert(10, Node::marked(104.0));
+        let found = best_and_chances(&nodes, &[10.0; 220], 2.0, 205.0, None, WoodClass::Conifer);
+        assert!(found.list.iter().any(|b| b.marked && b.confidence >= 1.0));
+    }
 }

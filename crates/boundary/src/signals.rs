@@ -46,14 +46,22 @@ fn polarity(class: WoodClass, basic: &[Vec<f32>; SIGNALS], to: usize) -> f32 {
     let steps = &basic[0][..to.min(basic[0].len())];
     match class {
         WoodClass::RingPorous | WoodClass::SemiRingPorous => {
-            let together: f32 = steps.iter().zip(&basic[2]).map(|(step, speck)| step * speck).sum();
+            let together: f32 = steps
+                .iter()
+                .zip(&basic[2])
+                .map(|(step, speck)| step * speck)
+                .sum();
             if together < 0.0 { -1.0 } else { 1.0 }
         }
         WoodClass::Conifer | WoodClass::DiffusePorous => {
             let n = steps.len().max(1) as f32;
             let square = steps.iter().map(|v| v * v).sum::<f32>() / n;
             let cube = steps.iter().map(|v| v.powi(3)).sum::<f32>() / n;
-            if cube / square.powf(1.5).max(1e-9) < TURNED_ROUND { -1.0 } else { 1.0 }
+            if cube / square.powf(1.5).max(1e-9) < TURNED_ROUND {
+                -1.0
+            } else {
+                1.0
+            }
         }
     }
 }
@@ -65,7 +73,12 @@ const SHARE: f32 = 0.09;
 
 /// Both kinds of specks, as a root so that a few strong ones do not rule.
 fn specks(profile: &RadialProfile) -> Vec<f32> {
-    profile.dark_specks.iter().zip(&profile.light_specks).map(|(d, l)| (d + l).sqrt()).collect()
+    profile
+        .dark_specks
+        .iter()
+        .zip(&profile.light_specks)
+        .map(|(d, l)| (d + l).sqrt())
+        .collect()
 }
 
 /// Evidence for a year's end along the radius.
@@ -88,17 +101,32 @@ pub fn signals(profile: &RadialProfile, class: WoodClass, spacing: &[f32], to: u
     let mut sectors = Array2::zeros((SECTORS, profile.mean.len()));
     for sector in 0..SECTORS {
         let light = profile.sectors.row(sector).to_vec();
-        let speck: Vec<f32> = profile.sector_specks.row(sector).iter().map(|v| v.max(0.0).sqrt()).collect();
+        let speck: Vec<f32> = profile
+            .sector_specks
+            .row(sector)
+            .iter()
+            .map(|v| v.max(0.0).sqrt())
+            .collect();
         let parts = basic_signals(&light, &speck, spacing).map(|signal| even_out(&signal, spacing));
-        for (to, value) in sectors.row_mut(sector).iter_mut().zip(combine(&parts, weights)) {
+        for (to, value) in sectors
+            .row_mut(sector)
+            .iter_mut()
+            .zip(combine(&parts, weights))
+        {
             *to = value;
         }
     }
-    Signals { whole, sectors, basic }
+    Signals {
+        whole,
+        sectors,
+        basic,
+    }
 }
 
 fn combine(parts: &[Vec<f32>; SIGNALS], weights: [f32; SIGNALS]) -> Vec<f32> {
-    (0..parts[0].len()).map(|i| (0..SIGNALS).map(|k| weights[k] * parts[k][i]).sum()).collect()
+    (0..parts[0].len())
+        .map(|i| (0..SIGNALS).map(|k| weights[k] * parts[k][i]).sum())
+        .collect()
 }
 
 fn basic_signals(light: &[f32], specks: &[f32], spacing: &[f32]) -> [Vec<f32>; SIGNALS] {
@@ -107,14 +135,22 @@ fn basic_signals(light: &[f32], specks: &[f32], spacing: &[f32]) -> [Vec<f32>; S
         .map(|&sigma| {
             let smooth = blur_line(light, sigma, Edge::Repeat);
             let smooth_specks = blur_line(specks, sigma * 1.3, Edge::Repeat);
-            [slope(&smooth, sigma), bend(&smooth, sigma), slope(&smooth_specks, sigma)]
+            [
+                slope(&smooth, sigma),
+                bend(&smooth, sigma),
+                slope(&smooth_specks, sigma),
+            ]
         })
         .collect();
     let choose = |kind: usize| -> Vec<f32> {
         (0..light.len())
             .map(|i| {
                 let wanted = (SHARE * spacing[i]).clamp(SIGMAS[0], SIGMAS[SIGMAS.len() - 1]);
-                let high = SIGMAS.iter().position(|&s| s >= wanted).unwrap_or(SIGMAS.len() - 1).max(1);
+                let high = SIGMAS
+                    .iter()
+                    .position(|&s| s >= wanted)
+                    .unwrap_or(SIGMAS.len() - 1)
+                    .max(1);
                 let part = (wanted - SIGMAS[high - 1]) / (SIGMAS[high] - SIGMAS[high - 1]);
                 at_sigma[high - 1][kind][i] * (1.0 - part) + at_sigma[high][kind][i] * part
             })
@@ -126,14 +162,18 @@ fn basic_signals(light: &[f32], specks: &[f32], spacing: &[f32]) -> [Vec<f32>; S
 /// First derivative, in units that do not depend on the smoothing.
 fn slope(line: &[f32], sigma: f32) -> Vec<f32> {
     let last = line.len().saturating_sub(1);
-    (0..line.len()).map(|i| (line[(i + 1).min(last)] - line[i.saturating_sub(1)]) * 0.5 * sigma).collect()
+    (0..line.len())
+        .map(|i| (line[(i + 1).min(last)] - line[i.saturating_sub(1)]) * 0.5 * sigma)
+        .collect()
 }
 
 /// Second derivative: high on a dark line.
 fn bend(line: &[f32], sigma: f32) -> Vec<f32> {
     let last = line.len().saturating_sub(1);
     (0..line.len())
-        .map(|i| (line[(i + 1).min(last)] + line[i.saturating_sub(1)] - 2.0 * line[i]) * sigma * sigma)
+        .map(|i| {
+            (line[(i + 1).min(last)] + line[i.saturating_sub(1)] - 2.0 * line[i]) * sigma * sigma
+        })
         .collect()
 }
 
@@ -146,5 +186,9 @@ fn even_out(signal: &[f32], spacing: &[f32]) -> Vec<f32> {
     // Strong peaks must not push down their neighbours for long.
     let local = blur_line(&squares, (2.5 * typical).clamp(10.0, 150.0), Edge::Repeat);
     let overall = squares.iter().sum::<f32>() / squares.len().max(1) as f32;
-    signal.iter().zip(local).map(|(v, l)| v / (2.2 * (l + 0.02 * overall + 1e-9).sqrt())).collect()
+    signal
+        .iter()
+        .zip(local)
+        .map(|(v, l)| v / (2.2 * (l + 0.02 * overall + 1e-9).sqrt()))
+        .collect()
 }

@@ -149,7 +149,16 @@ fn troubles(dice: &mut Dice, wood: WoodClass, spacing: f64, close_up: bool) -> T
         },
         // Faces are prepared as the guide says: saw marks are left, but faint
         // lines were shaved clean, else no one could count them.
-        saw_marks: maybe(dice, 0.7, 0.05, if wood == WoodClass::DiffusePorous { 0.2 } else { 0.4 }),
+        saw_marks: maybe(
+            dice,
+            0.7,
+            0.05,
+            if wood == WoodClass::DiffusePorous {
+                0.2
+            } else {
+                0.4
+            },
+        ),
         band_saw: dice.chance(0.25),
         torn: maybe(dice, 0.3, 0.1, 0.4),
         dust: maybe(dice, 0.6, 0.03, 0.35),

@@ -25,14 +25,22 @@ impl DirectionField {
     /// sqrt((xx - yy)^2 + 4 xy^2) / (xx + yy): Bigün and Granlund 1987 (from memory).
     #[must_use]
     pub fn coherence(&self, row: usize, column: usize) -> f32 {
-        let (xx, xy, yy) = (self.xx[[row, column]], self.xy[[row, column]], self.yy[[row, column]]);
+        let (xx, xy, yy) = (
+            self.xx[[row, column]],
+            self.xy[[row, column]],
+            self.yy[[row, column]],
+        );
         ((xx - yy).powi(2) + 4.0 * xy * xy).sqrt() / (xx + yy + 1e-6)
     }
 
     /// Angle of the ring's normal (an axis, so modulo pi) at a cell, in radians.
     #[must_use]
     pub fn normal(&self, row: usize, column: usize) -> f32 {
-        let (xx, xy, yy) = (self.xx[[row, column]], self.xy[[row, column]], self.yy[[row, column]]);
+        let (xx, xy, yy) = (
+            self.xx[[row, column]],
+            self.xy[[row, column]],
+            self.yy[[row, column]],
+        );
         0.5 * (2.0 * xy).atan2(xx - yy)
     }
 
@@ -74,11 +82,20 @@ impl Directions {
     pub fn of(lightness: &Array2<f32>) -> Self {
         let longest = lightness.nrows().max(lightness.ncols());
         let first = longest.div_ceil(FINEST_SIDE_PX).max(1);
-        let mut level = if first > 1 { shrink(lightness, first) } else { lightness.clone() };
+        let mut level = if first > 1 {
+            shrink(lightness, first)
+        } else {
+            lightness.clone()
+        };
         let mut px_per_sample = first as f64;
         let mut scales = Vec::with_capacity(SCALES);
         loop {
-            level = blur_axis(&blur_axis(&level, Axis(0), 0.8, Edge::Repeat), Axis(1), 0.8, Edge::Repeat);
+            level = blur_axis(
+                &blur_axis(&level, Axis(0), 0.8, Edge::Repeat),
+                Axis(1),
+                0.8,
+                Edge::Repeat,
+            );
             if level.nrows() < 4 * POOL || level.ncols() < 4 * POOL {
                 break;
             }
@@ -119,7 +136,17 @@ fn tensor(level: &Array2<f32>, px_per_sample: f64) -> DirectionField {
             }
         });
     let smooth = |field: Array2<f32>| {
-        blur_axis(&blur_axis(&field, Axis(0), WINDOW_CELLS, Edge::Repeat), Axis(1), WINDOW_CELLS, Edge::Repeat)
+        blur_axis(
+            &blur_axis(&field, Axis(0), WINDOW_CELLS, Edge::Repeat),
+            Axis(1),
+            WINDOW_CELLS,
+            Edge::Repeat,
+        )
     };
-    DirectionField { cell_px: px_per_sample * POOL as f64, xx: smooth(xx), xy: smooth(xy), yy: smooth(yy) }
+    DirectionField {
+        cell_px: px_per_sample * POOL as f64,
+        xx: smooth(xx),
+        xy: smooth(xy),
+        yy: smooth(yy),
+    }
 }

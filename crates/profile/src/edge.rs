@@ -38,7 +38,9 @@ impl BarkEdge {
     pub fn hide_outside(&self, unrolled: &mut Unrolled, straightened: &Straightened) {
         for (row, mut line) in unrolled.seen.rows_mut().into_iter().enumerate() {
             let end = straightened.radius_at(row, f64::from(self.course_at(row)));
-            line.iter_mut().skip(end.max(0.0) as usize).for_each(|seen| *seen = 0.0);
+            line.iter_mut()
+                .skip(end.max(0.0) as usize)
+                .for_each(|seen| *seen = 0.0);
         }
     }
 
@@ -51,14 +53,23 @@ impl BarkEdge {
                 to.course_at(row, from.radius_at(row, f64::from(self.course[block]))) as f32
             })
             .collect();
-        Self { course, seen: self.seen.clone(), block: self.block }
+        Self {
+            course,
+            seen: self.seen.clone(),
+            block: self.block,
+        }
     }
 
     /// Median course over the blocks in which the edge is seen; `None` if in none.
     #[must_use]
     pub fn median_course(&self) -> Option<f64> {
-        let mut seen: Vec<f32> =
-            self.course.iter().zip(&self.seen).filter(|(_, seen)| **seen).map(|(c, _)| *c).collect();
+        let mut seen: Vec<f32> = self
+            .course
+            .iter()
+            .zip(&self.seen)
+            .filter(|(_, seen)| **seen)
+            .map(|(c, _)| *c)
+            .collect();
         seen.sort_by(f32::total_cmp);
         seen.get(seen.len() / 2).map(|&c| f64::from(c))
     }
@@ -96,11 +107,19 @@ pub fn find_bark_edge(face: &Face, unrolled: &Unrolled, straightened: &Straighte
     let cells = columns / CELL;
     let grid: Vec<Vec<Cell>> = (0..blocks)
         .into_par_iter()
-        .map(|block| (0..cells).map(|cell| describe(face, unrolled, straightened, block, cell)).collect())
+        .map(|block| {
+            (0..cells)
+                .map(|cell| describe(face, unrolled, straightened, block, cell))
+                .collect()
+        })
         .collect();
     let last_seen: Vec<usize> = grid
         .iter()
-        .map(|line| line.iter().rposition(Option::is_some).map_or(0, |cell| cell + 1))
+        .map(|line| {
+            line.iter()
+                .rposition(Option::is_some)
+                .map_or(0, |cell| cell + 1)
+        })
         .collect();
     let mut limit = vec![first_circle(&grid, cells); blocks];
     for _ in 0..3 {
@@ -110,31 +129,54 @@ pub fn find_bark_edge(face: &Face, unrolled: &Unrolled, straightened: &Straighte
     if rings_go_on(&grid, &limit, cells) {
         limit.clone_from(&last_seen);
     }
-    let seen = limit.iter().zip(&last_seen).map(|(&edge, &last)| edge + 2 < last).collect();
+    let seen = limit
+        .iter()
+        .zip(&last_seen)
+        .map(|(&edge, &last)| edge + 2 < last)
+        .collect();
     let course = limit.iter().map(|&cell| (cell * CELL) as f32).collect();
-    let mut edge = BarkEdge { course, seen, block: BLOCK };
+    let mut edge = BarkEdge {
+        course,
+        seen,
+        block: BLOCK,
+    };
     sharpen(&mut edge, straightened, unrolled);
     edge
 }
 
 /// The features of one cell.
-fn describe(face: &Face, unrolled: &Unrolled, straightened: &Straightened, block: usize, cell: usize) -> Cell {
+fn describe(
+    face: &Face,
+    unrolled: &Unrolled,
+    straightened: &Straightened,
+    block: usize,
+    cell: usize,
+) -> Cell {
     let row = block * BLOCK + BLOCK / 2;
     let (width, height) = face.rgb.dimensions();
     let mut sums = [0.0_f32; 3];
     let (mut squares, mut count) = (0.0_f32, 0.0_f32);
     for step in 0..CELL {
         for side in [-3_isize, 0, 3] {
-            let r = (row as isize + side).rem_euclid(straightened.courses.nrows() as isize) as usize;
+            let r =
+                (row as isize + side).rem_euclid(straightened.courses.nrows() as isize) as usize;
             let column = cell * CELL + step;
             if straightened.seen[[r, column]] < 0.9 {
                 continue;
             }
             let place = unrolled.place(r as f64, f64::from(straightened.radius[[r, column]]));
-            if place.x_px < 0.0 || place.y_px < 0.0 || place.x_px >= f64::from(width) || place.y_px >= f64::from(height) {
+            if place.x_px < 0.0
+                || place.y_px < 0.0
+                || place.x_px >= f64::from(width)
+                || place.y_px >= f64::from(height)
+            {
                 continue;
             }
-            let [red, green, blue] = face.rgb.get_pixel(place.x_px as u32, place.y_px as u32).0.map(f32::from);
+            let [red, green, blue] = face
+                .rgb
+                .get_pixel(place.x_px as u32, place.y_px as u32)
+                .0
+                .map(f32::from);
             let light = (red + green + blue) / 3.0;
             sums[0] += light;
             sums[1] += red - green;
@@ -169,8 +211,15 @@ fn describe(face: &Face, unrolled: &Unrolled, straightened: &Straightened, block
 fn first_circle(grid: &[Vec<Cell>], cells: usize) -> usize {
     let level: Vec<f32> = (0..cells)
         .map(|cell| {
-            let seen: Vec<f32> = grid.iter().filter_map(|line| line[cell].map(|f| f32::from(f[4]))).collect();
-            if seen.len() * 20 < grid.len() { 0.0 } else { seen.iter().sum::<f32>() / seen.len() as f32 }
+            let seen: Vec<f32> = grid
+                .iter()
+                .filter_map(|line| line[cell].map(|f| f32::from(f[4])))
+                .collect();
+            if seen.len() * 20 < grid.len() {
+                0.0
+            } else {
+                seen.iter().sum::<f32>() / seen.len() as f32
+            }
         })
         .collect();
     let mut sorted = level.clone();
@@ -193,7 +242,10 @@ fn rings_go_on(grid: &[Vec<Cell>], limit: &[usize], cells: usize) -> bool {
     let level = |from: fn(usize) -> usize, to: fn(usize) -> usize| {
         let (mut sum, mut count) = (0.0_f32, 0.0_f32);
         for (line, &limit) in grid.iter().zip(limit) {
-            for features in line[from(limit).min(cells)..to(limit).min(cells)].iter().flatten() {
+            for features in line[from(limit).min(cells)..to(limit).min(cells)]
+                .iter()
+                .flatten()
+            {
                 sum += f32::from(features[4]);
                 count += 1.0;
             }
@@ -232,14 +284,23 @@ fn likelihoods(grid: &[Vec<Cell>], limit: &[usize], cells: usize) -> Vec<Vec<f32
     for (feature, row) in table.iter_mut().enumerate() {
         let totals = [0, 1].map(|side: usize| counts[side][feature].iter().sum::<f32>());
         for (bin, value) in row.iter_mut().enumerate() {
-            let shares = [0, 1].map(|side: usize| (counts[side][feature][bin] + 0.01 * totals[side]) / totals[side]);
+            let shares = [0, 1].map(|side: usize| {
+                (counts[side][feature][bin] + 0.01 * totals[side]) / totals[side]
+            });
             *value = (shares[0] / shares[1]).ln().clamp(-2.0, 2.0);
         }
     }
     grid.iter()
         .map(|line| {
             (0..cells)
-                .map(|cell| line[cell].map_or(0.0, |f| (0..FEATURES).map(|k| table[k][usize::from(f[k])]).sum::<f32>() / 2.0))
+                .map(|cell| {
+                    line[cell].map_or(0.0, |f| {
+                        (0..FEATURES)
+                            .map(|k| table[k][usize::from(f[k])])
+                            .sum::<f32>()
+                            / 2.0
+                    })
+                })
                 .collect()
         })
         .collect()
@@ -274,10 +335,17 @@ fn best_closed_path(gain: &[Vec<f32>], last_seen: &[usize]) -> Vec<usize> {
     let start = free[free.len() / 2];
     // Once more, cut open where the first path is surest of itself: half way round.
     let half = inside.len() / 2;
-    let turned: Vec<Vec<f32>> = inside[half..].iter().chain(&inside[..half]).cloned().collect();
+    let turned: Vec<Vec<f32>> = inside[half..]
+        .iter()
+        .chain(&inside[..half])
+        .cloned()
+        .collect();
     let mut path = path_from(&turned, Some(start));
     path.rotate_right(half);
-    path.iter().zip(last_seen).map(|(&edge, &last)| edge.min(last)).collect()
+    path.iter()
+        .zip(last_seen)
+        .map(|(&edge, &last)| edge.min(last))
+        .collect()
 }
 
 /// Best path over the blocks; with `fixed`, it starts and ends there.
@@ -285,15 +353,24 @@ fn path_from(inside: &[Vec<f32>], fixed: Option<usize>) -> Vec<usize> {
     let states = inside[0].len();
     let reach = 6_usize;
     let mut sums: Vec<f32> = (0..states)
-        .map(|state| if fixed.is_none_or(|f| f == state) { inside[0][state] } else { f32::NEG_INFINITY })
+        .map(|state| {
+            if fixed.is_none_or(|f| f == state) {
+                inside[0][state]
+            } else {
+                f32::NEG_INFINITY
+            }
+        })
         .collect();
     let mut back: Vec<Vec<u16>> = Vec::with_capacity(inside.len());
     for line in &inside[1..] {
         let mut next = vec![f32::NEG_INFINITY; states];
         let mut from = vec![0_u16; states];
         for state in 0..states {
-            for before in state.saturating_sub(reach)..=(state + reach).min(states - 1) {
-                let value = sums[before] - BEND * before.abs_diff(state) as f32;
+            let low = state.saturating_sub(reach);
+            let high = (state + reach).min(states - 1);
+            for (offset, sum) in sums[low..=high].iter().enumerate() {
+                let before = low + offset;
+                let value = sum - BEND * before.abs_diff(state) as f32;
                 if value > next[state] {
                     next[state] = value;
                     from[state] = before as u16;
@@ -304,7 +381,9 @@ fn path_from(inside: &[Vec<f32>], fixed: Option<usize>) -> Vec<usize> {
         back.push(from);
         sums = next;
     }
-    let free_end = (0..states).max_by(|&a, &b| sums[a].total_cmp(&sums[b])).unwrap_or(0);
+    let free_end = (0..states)
+        .max_by(|&a, &b| sums[a].total_cmp(&sums[b]))
+        .unwrap_or(0);
     let mut at = match fixed {
         Some(start) => (start.saturating_sub(reach)..=(start + reach).min(states - 1))
             .max_by(|&a, &b| sums[a].total_cmp(&sums[b]))
@@ -347,7 +426,8 @@ fn sharpen(edge: &mut BarkEdge, straightened: &Straightened, unrolled: &Unrolled
                 let outer: f32 = line[at..at + 4].iter().sum();
                 (inner - outer).abs() * (1.0 - 0.5 * at.abs_diff(course) as f32 / reach as f32)
             };
-            let best = (course - reach..=course + reach).max_by(|&a, &b| step(a).total_cmp(&step(b)));
+            let best =
+                (course - reach..=course + reach).max_by(|&a, &b| step(a).total_cmp(&step(b)));
             inside_dark_band(&line, best.unwrap_or(course)) as f32
         })
         .collect();
@@ -374,7 +454,10 @@ fn inside_dark_band(line: &[f32], edge: usize) -> usize {
     sorted.sort_by(f32::total_cmp);
     let dark = sorted[sorted.len() / 20].min(0.75 * sorted[sorted.len() / 2]);
     let deepest = edge - edge / 8;
-    let band = (deepest..edge.saturating_sub(4)).rev().take_while(|&at| smooth[at] < dark).count();
+    let band = (deepest..edge.saturating_sub(4))
+        .rev()
+        .take_while(|&at| smooth[at] < dark)
+        .count();
     if band > CELL { edge - 4 - band } else { edge }
 }
 
@@ -385,9 +468,16 @@ mod tests {
     #[test]
     fn the_path_follows_the_edge_of_the_gain() {
         let gain: Vec<Vec<f32>> = (0..32)
-            .map(|block| (0..40).map(|cell| if cell < 20 + block % 2 { 1.0 } else { -1.0 }).collect())
+            .map(|block| {
+                (0..40)
+                    .map(|cell| if cell < 20 + block % 2 { 1.0 } else { -1.0 })
+                    .collect()
+            })
             .collect();
         let path = best_closed_path(&gain, &[40; 32]);
-        assert!(path.iter().all(|&edge| (20..=21).contains(&edge)), "{path:?}");
+        assert!(
+            path.iter().all(|&edge| (20..=21).contains(&edge)),
+            "{path:?}"
+        );
     }
 }

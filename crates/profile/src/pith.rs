@@ -15,7 +15,10 @@ pub struct PithParams {
 
 impl Default for PithParams {
     fn default() -> Self {
-        Self { beyond: 0.6, most_votes: 4000 }
+        Self {
+            beyond: 0.6,
+            most_votes: 4000,
+        }
     }
 }
 
@@ -90,7 +93,13 @@ fn votes(field: &DirectionField, keep: impl Fn(f64, f64) -> bool) -> Vec<Vote> {
             let strength = (field.energy(row, column) / typical).min(1.0);
             let weight = field.coherence(row, column).powi(2) * strength;
             let (ny, nx) = field.normal(row, column).sin_cos();
-            out.push(Vote { x: x as f32, y: y as f32, nx, ny, weight });
+            out.push(Vote {
+                x: x as f32,
+                y: y as f32,
+                nx,
+                ny,
+                weight,
+            });
         }
     }
     out
@@ -98,18 +107,33 @@ fn votes(field: &DirectionField, keep: impl Fn(f64, f64) -> bool) -> Vec<Vote> {
 
 /// Every `n`th vote, so that at most `most` are left.
 fn thin(votes: &[Vote], most: usize) -> Vec<Vote> {
-    votes.iter().step_by(votes.len().div_ceil(most.max(1)).max(1)).copied().collect()
+    votes
+        .iter()
+        .step_by(votes.len().div_ceil(most.max(1)).max(1))
+        .copied()
+        .collect()
 }
 
 /// The best of the given places, with its misfit.
 fn best_of(votes: &[Vote], places: &[(f64, f64)]) -> ((f64, f64), f64) {
-    let costs: Vec<f64> = places.par_iter().map(|&(x, y)| misfit(votes, x, y)).collect();
-    let best = (0..places.len()).min_by(|&a, &b| costs[a].total_cmp(&costs[b])).unwrap_or(0);
+    let costs: Vec<f64> = places
+        .par_iter()
+        .map(|&(x, y)| misfit(votes, x, y))
+        .collect();
+    let best = (0..places.len())
+        .min_by(|&a, &b| costs[a].total_cmp(&costs[b]))
+        .unwrap_or(0);
     (places[best], costs[best])
 }
 
 /// Steps downhill on ever finer grids around `start`, never farther than `bound` from it.
-fn descend(votes: &[Vote], start: (f64, f64), first_step: f64, last_step: f64, bound: f64) -> (f64, f64) {
+fn descend(
+    votes: &[Vote],
+    start: (f64, f64),
+    first_step: f64,
+    last_step: f64,
+    bound: f64,
+) -> (f64, f64) {
     let mut at = start;
     let mut step = first_step;
     while step >= last_step {
@@ -134,7 +158,12 @@ fn around(centre: (f64, f64), bound: f64) -> Vec<(f64, f64)> {
     (-HALF..=HALF)
         .flat_map(|i| (-HALF..=HALF).map(move |j| (i, j)))
         .filter(|(i, j)| i * i + j * j <= HALF * HALF)
-        .map(|(i, j)| (centre.0 + bound * f64::from(i) / f64::from(HALF), centre.1 + bound * f64::from(j) / f64::from(HALF)))
+        .map(|(i, j)| {
+            (
+                centre.0 + bound * f64::from(i) / f64::from(HALF),
+                centre.1 + bound * f64::from(j) / f64::from(HALF),
+            )
+        })
         .collect()
 }
 
@@ -142,7 +171,12 @@ fn around(centre: (f64, f64), bound: f64) -> Vec<(f64, f64)> {
 /// holds enough of them and they agree on a place near its middle.
 ///
 /// Where growth is uneven the normals far out do not meet at the pith.
-fn close_in(directions: &Directions, first: (f64, f64), longest: f64, most_votes: usize) -> ((f64, f64), f64) {
+fn close_in(
+    directions: &Directions,
+    first: (f64, f64),
+    longest: f64,
+    most_votes: usize,
+) -> ((f64, f64), f64) {
     let mut at = first;
     let mut reach = longest / 4.0;
     let mut uncertainty = longest / 50.0;
@@ -151,7 +185,11 @@ fn close_in(directions: &Directions, first: (f64, f64), longest: f64, most_votes
             let d = (x - at.0).hypot(y - at.1);
             d <= reach && d > reach * 0.1
         };
-        let close: Vec<Vote> = directions.scales.iter().flat_map(|field| votes(field, near)).collect();
+        let close: Vec<Vote> = directions
+            .scales
+            .iter()
+            .flat_map(|field| votes(field, near))
+            .collect();
         if close.len() < 60 {
             break;
         }
@@ -177,7 +215,11 @@ fn close_in(directions: &Directions, first: (f64, f64), longest: f64, most_votes
 #[must_use]
 pub fn misfit_at(directions: &Directions, at: Point, within: Px) -> f64 {
     let near = |x: f64, y: f64| (x - at.x_px).hypot(y - at.y_px) <= within.0;
-    let all: Vec<Vote> = directions.scales.iter().flat_map(|field| votes(field, near)).collect();
+    let all: Vec<Vote> = directions
+        .scales
+        .iter()
+        .flat_map(|field| votes(field, near))
+        .collect();
     misfit(&all, at.x_px, at.y_px)
 }
 
@@ -192,9 +234,18 @@ pub fn misfit_at(directions: &Directions, at: Point, within: Px) -> f64 {
 /// near the pith count, for a normal at distance d places the pith to within
 /// d times its angle's error. Tested on practice faces, whose pith is known.
 #[must_use]
-pub fn find_pith(directions: &Directions, width_px: f64, height_px: f64, params: &PithParams) -> FoundPith {
+pub fn find_pith(
+    directions: &Directions,
+    width_px: f64,
+    height_px: f64,
+    params: &PithParams,
+) -> FoundPith {
     let longest = width_px.max(height_px);
-    let all: Vec<Vec<Vote>> = directions.scales.iter().map(|field| votes(field, |_, _| true)).collect();
+    let all: Vec<Vec<Vote>> = directions
+        .scales
+        .iter()
+        .map(|field| votes(field, |_, _| true))
+        .collect();
     let share = params.most_votes / all.len().max(1);
     let few: Vec<Vote> = all.iter().flat_map(|scale| thin(scale, share)).collect();
 
@@ -207,13 +258,23 @@ pub fn find_pith(directions: &Directions, width_px: f64, height_px: f64, params:
         .map(|(i, j)| (i as f64 * step - margin, j as f64 * step - margin))
         .collect();
     let (coarse, cost) = best_of(&few, &places);
-    let within: Vec<(f64, f64)> =
-        places.iter().copied().filter(|&(x, y)| x >= 0.0 && y >= 0.0 && x <= width_px && y <= height_px).collect();
+    let within: Vec<(f64, f64)> = places
+        .iter()
+        .copied()
+        .filter(|&(x, y)| x >= 0.0 && y >= 0.0 && x <= width_px && y <= height_px)
+        .collect();
     let (inside, inside_cost) = best_of(&few, &within);
     // Straight lines (boards, saw marks) agree on any place far away; a pith
     // outside must be clearly the better one.
-    let coarse = if inside_cost < cost + OUTSIDE_MUST_GAIN { inside } else { coarse };
-    let many: Vec<Vote> = all.iter().flat_map(|scale| thin(scale, 2 * params.most_votes)).collect();
+    let coarse = if inside_cost < cost + OUTSIDE_MUST_GAIN {
+        inside
+    } else {
+        coarse
+    };
+    let many: Vec<Vote> = all
+        .iter()
+        .flat_map(|scale| thin(scale, 2 * params.most_votes))
+        .collect();
     let at = descend(&many, coarse, step / 2.0, 4.0, longest / 4.0);
 
     let from_afar = Point::new(at.0, at.1);

@@ -53,25 +53,33 @@ pub fn radial_profile(straightened: &Straightened) -> RadialProfile {
         .and(sector_seen.rows_mut())
         .and(dark.rows_mut())
         .and(light.rows_mut())
-        .par_for_each(|sector, mut sum, mut weight, mut seen, mut dark, mut light| {
-            for angle in sector * per_sector..(sector + 1) * per_sector {
-                let trust = straightened.trust.row((angle / straightened.trust_cell.0).min(straightened.trust.nrows() - 1));
-                for column in 0..columns {
-                    let visible = straightened.seen[[angle, column]];
-                    if visible < 0.5 {
-                        continue;
+        .par_for_each(
+            |sector, mut sum, mut weight, mut seen, mut dark, mut light| {
+                for angle in sector * per_sector..(sector + 1) * per_sector {
+                    let trust = straightened.trust.row(
+                        (angle / straightened.trust_cell.0).min(straightened.trust.nrows() - 1),
+                    );
+                    for column in 0..columns {
+                        let visible = straightened.seen[[angle, column]];
+                        if visible < 0.5 {
+                            continue;
+                        }
+                        let cell = (column / straightened.trust_cell.1).min(trust.len() - 1);
+                        let w = 0.1 + trust[cell];
+                        let value = courses[[angle, column]];
+                        let off = value - beside[[angle, column]];
+                        sum[column] += w * value;
+                        weight[column] += w;
+                        seen[column] += 1.0;
+                        if off < 0.0 {
+                            dark[column] += w * off * off
+                        } else {
+                            light[column] += w * off * off
+                        }
                     }
-                    let cell = (column / straightened.trust_cell.1).min(trust.len() - 1);
-                    let w = 0.1 + trust[cell];
-                    let value = courses[[angle, column]];
-                    let off = value - beside[[angle, column]];
-                    sum[column] += w * value;
-                    weight[column] += w;
-                    seen[column] += 1.0;
-                    if off < 0.0 { dark[column] += w * off * off } else { light[column] += w * off * off }
                 }
-            }
-        });
+            },
+        );
     let mut profile = RadialProfile {
         mean: vec![0.0; columns],
         sectors: Array2::zeros(shape),
@@ -93,7 +101,8 @@ pub fn radial_profile(straightened: &Straightened) -> RadialProfile {
             let w = weights[[sector, column]];
             if w > 0.0 {
                 profile.sectors[[sector, column]] = sectors[[sector, column]] / w;
-                profile.sector_specks[[sector, column]] = (dark[[sector, column]] + light[[sector, column]]) / w;
+                profile.sector_specks[[sector, column]] =
+                    (dark[[sector, column]] + light[[sector, column]]) / w;
             }
         }
     }

@@ -85,7 +85,11 @@ pub fn blur_axis(field: &Array2<f32>, axis: Axis, sigma: f32, edge: Edge) -> Arr
     let rows = field.nrows();
     Zip::indexed(out.rows_mut()).par_for_each(|row, mut to| {
         for (k, &weight) in kernel.iter().enumerate() {
-            let offsets: &[isize] = if k == 0 { &[0] } else { &[-(k as isize), k as isize] };
+            let offsets: &[isize] = if k == 0 {
+                &[0]
+            } else {
+                &[-(k as isize), k as isize]
+            };
             for &offset in offsets {
                 let from = field.row(source_index(row as isize + offset, rows, edge));
                 to.zip_mut_with(&from, |t, v| *t += weight * v);

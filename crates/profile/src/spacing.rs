@@ -15,7 +15,11 @@ pub struct SpacingParams {
 
 impl Default for SpacingParams {
     fn default() -> Self {
-        Self { narrowest: 2.5, widest: 220.0, periods: 5.0 }
+        Self {
+            narrowest: 2.5,
+            widest: 220.0,
+            periods: 5.0,
+        }
     }
 }
 
@@ -39,7 +43,12 @@ const LENGTH: usize = 64;
 /// spacing over the stations is the best path (Viterbi 1967) that may change
 /// by a limited ratio from station to station.
 #[must_use]
-pub fn local_spacing(profile: &[f32], weight: &[f32], stations: &[usize], params: &SpacingParams) -> Vec<f32> {
+pub fn local_spacing(
+    profile: &[f32],
+    weight: &[f32],
+    stations: &[usize],
+    params: &SpacingParams,
+) -> Vec<f32> {
     if stations.is_empty() || profile.is_empty() {
         return Vec::new();
     }
@@ -64,7 +73,12 @@ pub fn local_spacing(profile: &[f32], weight: &[f32], stations: &[usize], params
                     let mut samples = [0.0_f32; LENGTH];
                     let mut present = 0.0;
                     for (i, sample) in samples.iter_mut().enumerate() {
-                        let (value, seen) = mean_between(profile, weight, start + span * i as f64 / LENGTH as f64, span / LENGTH as f64);
+                        let (value, seen) = mean_between(
+                            profile,
+                            weight,
+                            start + span * i as f64 / LENGTH as f64,
+                            span / LENGTH as f64,
+                        );
                         *sample = value;
                         present += seen * hann[i];
                     }
@@ -73,18 +87,25 @@ pub fn local_spacing(profile: &[f32], weight: &[f32], stations: &[usize], params
                         return 0.0;
                     }
                     let mean = samples.iter().sum::<f32>() / LENGTH as f32;
-                    let mut buffer: Vec<Complex<f32>> =
-                        samples.iter().zip(&hann).map(|(v, h)| Complex::new((v - mean) * h, 0.0)).collect();
+                    let mut buffer: Vec<Complex<f32>> = samples
+                        .iter()
+                        .zip(&hann)
+                        .map(|(v, h)| Complex::new((v - mean) * h, 0.0))
+                        .collect();
                     transform.process(&mut buffer);
                     let power = |k: usize| buffer[k].norm_sqr();
                     let total: f32 = (1..LENGTH / 2).map(power).sum();
-                    let tone = power(bin) + 0.5 * (power(bin - 1) + power(bin + 1)) + 0.5 * power(2 * bin);
+                    let tone =
+                        power(bin) + 0.5 * (power(bin - 1) + power(bin + 1)) + 0.5 * power(2 * bin);
                     share * tone / (total + 1e-4)
                 })
                 .collect()
         })
         .collect();
-    best_path(&scores).into_iter().map(|i| spacings[i] as f32).collect()
+    best_path(&scores)
+        .into_iter()
+        .map(|i| spacings[i] as f32)
+        .collect()
 }
 
 /// Mean of the profile over `width` courses from `start`, and how far it is seen.
@@ -95,7 +116,10 @@ fn mean_between(profile: &[f32], weight: &[f32], start: f64, width: f64) -> (f32
             return (0.0, 0.0);
         }
         let (low, part) = (at as usize, (at - at.floor()) as f32);
-        return (profile[low] * (1.0 - part) + profile[low + 1] * part, weight[low]);
+        return (
+            profile[low] * (1.0 - part) + profile[low + 1] * part,
+            weight[low],
+        );
     }
     let from = start.round().max(0.0) as usize;
     let to = ((start + width).round().max(0.0) as usize).min(profile.len());
@@ -103,7 +127,10 @@ fn mean_between(profile: &[f32], weight: &[f32], start: f64, width: f64) -> (f32
         return (0.0, 0.0);
     }
     let n = (to - from) as f32;
-    (profile[from..to].iter().sum::<f32>() / n, weight[from..to].iter().sum::<f32>() / n)
+    (
+        profile[from..to].iter().sum::<f32>() / n,
+        weight[from..to].iter().sum::<f32>() / n,
+    )
 }
 
 /// The path over the stations with the highest sum of scores, less a price
@@ -129,7 +156,9 @@ fn best_path(scores: &[Vec<f32>]) -> Vec<usize> {
         back.push(from);
         sums = next;
     }
-    let mut at = (0..choices).max_by(|&a, &b| sums[a].total_cmp(&sums[b])).unwrap_or(0);
+    let mut at = (0..choices)
+        .max_by(|&a, &b| sums[a].total_cmp(&sums[b]))
+        .unwrap_or(0);
     let mut path = vec![at];
     for from in back.iter().rev() {
         at = from[at];
@@ -154,10 +183,19 @@ mod tests {
             })
             .collect();
         let stations: Vec<usize> = (100..1900).step_by(50).collect();
-        let found = local_spacing(&wave, &vec![1.0; 2000], &stations, &SpacingParams::default());
+        let found = local_spacing(
+            &wave,
+            &vec![1.0; 2000],
+            &stations,
+            &SpacingParams::default(),
+        );
         for (&station, &spacing) in stations.iter().zip(&found) {
             let ratio = f64::from(spacing) / length_at(station);
-            assert!((0.85..1.18).contains(&ratio), "at {station}: {spacing} for {}", length_at(station));
+            assert!(
+                (0.85..1.18).contains(&ratio),
+                "at {station}: {spacing} for {}",
+                length_at(station)
+            );
         }
     }
 }

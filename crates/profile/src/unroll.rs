@@ -45,13 +45,18 @@ impl Unrolled {
     /// The place in the photo of a row and a column (fractions allowed).
     #[must_use]
     pub fn place(&self, row: f64, column: f64) -> Point {
-        self.pith.towards(self.angle(row), Px(column * self.step_px))
+        self.pith
+            .towards(self.angle(row), Px(column * self.step_px))
     }
 
     /// The row and column of a place in the photo.
     #[must_use]
     pub fn locate(&self, place: Point) -> (f64, f64) {
-        let turn = self.pith.angle_to(place).0.rem_euclid(std::f64::consts::TAU);
+        let turn = self
+            .pith
+            .angle_to(place)
+            .0
+            .rem_euclid(std::f64::consts::TAU);
         (
             turn / std::f64::consts::TAU * self.angles() as f64,
             self.pith.distance(place).0 / self.step_px,
@@ -67,12 +72,22 @@ impl Unrolled {
 /// Bicubic sampling of the lightness on 1024 rays of the circle, one sample a
 /// photo pixel of radius. Linear in samples, rows in parallel.
 #[must_use]
-pub fn unroll(face: &Face, pith: Point, reach: Option<Px>, unreadable: &(dyn Fn(Point) -> bool + Sync)) -> Unrolled {
+pub fn unroll(
+    face: &Face,
+    pith: Point,
+    reach: Option<Px>,
+    unreadable: &(dyn Fn(Point) -> bool + Sync),
+) -> Unrolled {
     let (height, width) = face.lightness.dim();
-    let farthest = [(0.0, 0.0), (width as f64, 0.0), (0.0, height as f64), (width as f64, height as f64)]
-        .into_iter()
-        .map(|(x, y)| (x - pith.x_px).hypot(y - pith.y_px))
-        .fold(0.0, f64::max);
+    let farthest = [
+        (0.0, 0.0),
+        (width as f64, 0.0),
+        (0.0, height as f64),
+        (width as f64, height as f64),
+    ]
+    .into_iter()
+    .map(|(x, y)| (x - pith.x_px).hypot(y - pith.y_px))
+    .fold(0.0, f64::max);
     let reach_px = reach.map_or(farthest, |r| r.0.min(farthest)).max(16.0);
     let step_px = (reach_px / MOST_RADII as f64).max(1.0);
     let radii = (reach_px / step_px).ceil() as usize + 1;
@@ -105,7 +120,12 @@ pub fn unroll(face: &Face, pith: Point, reach: Option<Px>, unreadable: &(dyn Fn(
 /// interpolation would halve the contrast of rings four pixels wide.
 pub(crate) fn cubic_weights(part: f32) -> [f32; 4] {
     let (t, t2, t3) = (part, part * part, part * part * part);
-    [0.5 * (-t3 + 2.0 * t2 - t), 0.5 * (3.0 * t3 - 5.0 * t2 + 2.0), 0.5 * (-3.0 * t3 + 4.0 * t2 + t), 0.5 * (t3 - t2)]
+    [
+        0.5 * (-t3 + 2.0 * t2 - t),
+        0.5 * (3.0 * t3 - 5.0 * t2 + 2.0),
+        0.5 * (-3.0 * t3 + 4.0 * t2 + t),
+        0.5 * (t3 - t2),
+    ]
 }
 
 /// The lightness at a place, between its sixteen pixels; `None` outside.
@@ -120,7 +140,11 @@ fn sample(lightness: &Array2<f32>, x: f64, y: f64) -> Option<f32> {
     let mut sum = 0.0;
     for (j, weight) in down.iter().enumerate() {
         let line = lightness.row(row + j - 1);
-        let value: f32 = across.iter().enumerate().map(|(i, w)| w * line[column + i - 1]).sum();
+        let value: f32 = across
+            .iter()
+            .enumerate()
+            .map(|(i, w)| w * line[column + i - 1])
+            .sum();
         sum += weight * value;
     }
     Some(sum)

@@ -3,14 +3,20 @@
 use crate::follow::Followed;
 use growth::missing_pith::{MissingHeart, rings_missing};
 use growth::{AgeInput, years_to_cut};
-use wood::{Age, AgePart, Caution, Count, Facts, MmPerPx, PithSource, Ring, Scale, Scope, Year, find_species};
+use wood::{
+    Age, AgePart, Caution, Count, Facts, MmPerPx, PithSource, Ring, Scale, Scope, Year,
+    find_species,
+};
 
 /// Sound rings next to the gap whose mean width stands for the missing ones
 /// (5, 10 and 20 are usual, from memory; ten suits stumps of any age).
 const INNER_RINGS: usize = 10;
 
 /// The age; `None` when the photo does not show the bark, for then outer rings are missing too.
-#[expect(clippy::too_many_arguments, reason = "each is one input of the sum and none belong together")]
+#[expect(
+    clippy::too_many_arguments,
+    reason = "each is one input of the sum and none belong together"
+)]
 pub(crate) fn age(
     facts: &Facts,
     followed: &Followed,
@@ -24,15 +30,30 @@ pub(crate) fn age(
     if scope == Scope::RingsInView {
         return None;
     }
-    let species = facts.species.as_deref().and_then(|name| find_species(name).ok());
+    let species = facts
+        .species
+        .as_deref()
+        .and_then(|name| find_species(name).ok());
     let cut = years_to_cut(facts.cut_height_mm, species);
     cautions.extend(cut.cautions);
     let missing_pith = missing(facts, followed, rings, scale, cautions);
-    Some(growth::age(&AgeInput { count, count_distribution: None, missing_pith, cut: cut.part, as_of }))
+    Some(growth::age(&AgeInput {
+        count,
+        count_distribution: None,
+        missing_pith,
+        cut: cut.part,
+        as_of,
+    }))
 }
 
 /// Rings that a hollow, or a pith outside the photo, took with it.
-fn missing(facts: &Facts, followed: &Followed, rings: &[Ring], scale: Option<&Scale>, cautions: &mut Vec<Caution>) -> Option<AgePart> {
+fn missing(
+    facts: &Facts,
+    followed: &Followed,
+    rings: &[Ring],
+    scale: Option<&Scale>,
+    cautions: &mut Vec<Caution>,
+) -> Option<AgePart> {
     let (radius_px, sd_px) = match (facts.hollow_radius_mm, followed.pith.from) {
         (Some(hollow), _) => {
             let MmPerPx(mm_per_px) = scale?.mm_per_px;
@@ -41,7 +62,11 @@ fn missing(facts: &Facts, followed: &Followed, rings: &[Ring], scale: Option<&Sc
         (None, PithSource::Outside) => (rings.first()?.width_px.0, followed.pith.uncertainty_px.0),
         (None, PithSource::Seen | PithSource::Given) => return None,
     };
-    let outside: Vec<f64> = rings.iter().filter(|ring| ring.radius_px.0 > radius_px).map(|ring| ring.width_px.0).collect();
+    let outside: Vec<f64> = rings
+        .iter()
+        .filter(|ring| ring.radius_px.0 > radius_px)
+        .map(|ring| ring.width_px.0)
+        .collect();
     let heart = MissingHeart {
         radius: radius_px,
         radius_sd: sd_px,
@@ -55,7 +80,10 @@ fn missing(facts: &Facts, followed: &Followed, rings: &[Ring], scale: Option<&Sc
             Some(estimate.part)
         }
         Err(error) => {
-            cautions.push(Caution { about: "missing-pith".to_owned(), text: format!("rings lost at the heart could not be estimated: {error}") });
+            cautions.push(Caution {
+                about: "missing-pith".to_owned(),
+                text: format!("rings lost at the heart could not be estimated: {error}"),
+            });
             None
         }
     }

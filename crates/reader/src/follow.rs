@@ -3,10 +3,14 @@
 use boundary::{Boundaries, Request, find_boundaries, guess_class};
 use photo::Face;
 use profile::{
-    BarkEdge, Directions, FoundPith, RadialProfile, SpacingParams, Stage, Straightened, Unrolled, find_bark_edge, find_pith, local_spacing, misfit_at,
-    StraightenParams, radial_profile, straighten, straighten_again, unroll,
+    BarkEdge, Directions, FoundPith, RadialProfile, SpacingParams, Stage, StraightenParams,
+    Straightened, Unrolled, find_bark_edge, find_pith, local_spacing, misfit_at, radial_profile,
+    straighten, straighten_again, unroll,
 };
-use wood::{Facts, Marks, Pith, PithSource, Point, Px, Quality, RingMarkKind, Scope, WoodFound, WoodSource, find_species};
+use wood::{
+    Facts, Marks, Pith, PithSource, Point, Px, Quality, RingMarkKind, Scope, WoodFound, WoodSource,
+    find_species,
+};
 
 /// What the steps leave behind: enough to draw, to judge and to read again.
 #[derive(Debug, Clone)]
@@ -76,13 +80,21 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     let (width, height) = (width as f64, height as f64);
     let directions = Directions::of(&face.lightness);
     let found = match marks.pith {
-        Some(at) => FoundPith { at, uncertainty_px: Px(2.0), misfit: misfit_at(&directions, at, Px(width.max(height))), from_afar: at },
+        Some(at) => FoundPith {
+            at,
+            uncertainty_px: Px(2.0),
+            misfit: misfit_at(&directions, at, Px(width.max(height))),
+            from_afar: at,
+        },
         None => find_pith(&directions, width, height, &profile::PithParams::default()),
     };
     let unreadable = |place: Point| marks.unreadable.iter().any(|area| holds(area, place));
     let params = StraightenParams::default();
     let (found, mut unrolled, first) = best_start(face, &directions, found, &unreadable, &params);
-    let inside = found.at.x_px >= 0.0 && found.at.y_px >= 0.0 && found.at.x_px < width && found.at.y_px < height;
+    let inside = found.at.x_px >= 0.0
+        && found.at.y_px >= 0.0
+        && found.at.x_px < width
+        && found.at.y_px < height;
     let pith = Pith {
         x_px: Px(found.at.x_px),
         y_px: Px(found.at.y_px),
@@ -99,7 +111,11 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     second_edge.hide_outside(&mut unrolled, &second);
     let straightened = straighten_again(&unrolled, &second, spacing, Stage::Edge, &params);
     let edge = second_edge.carried_over(&second, &straightened);
-    let bark = if edge.seen_share() >= WHOLE { edge.median_course() } else { None };
+    let bark = if edge.seen_share() >= WHOLE {
+        edge.median_course()
+    } else {
+        None
+    };
     let profile = radial_profile(&straightened);
     let to = bark.unwrap_or_else(|| last_readable(&profile));
     let hollow = hollow_course(facts, marks, &straightened, &unrolled, bark);
@@ -110,7 +126,12 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         straightened.course_at((row as usize).min(unrolled.angles() - 1), radius as f32)
     };
     let marked = |kind: RingMarkKind| -> Vec<f64> {
-        marks.rings.iter().filter(|mark| mark.kind == kind).map(|mark| course_of(mark.at)).collect()
+        marks
+            .rings
+            .iter()
+            .filter(|mark| mark.kind == kind)
+            .map(|mark| course_of(mark.at))
+            .collect()
     };
     let boundaries = find_boundaries(&Request {
         profile: &profile,
@@ -121,18 +142,43 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         required: &marked(RingMarkKind::Boundary),
         forbidden: &marked(RingMarkKind::NoBoundary),
     });
-    Followed { pith, misfit: found.misfit, unrolled, straightened, edge, bark, start: hollow.unwrap_or(0.0), to, profile, wood, boundaries }
+    Followed {
+        pith,
+        misfit: found.misfit,
+        unrolled,
+        straightened,
+        edge,
+        bark,
+        start: hollow.unwrap_or(0.0),
+        to,
+        profile,
+        wood,
+        boundaries,
+    }
 }
 
 /// The wood class the person gave, the species brings, or the picture suggests.
 fn wood_class(facts: &Facts, profile: &RadialProfile, from: f64, to: f64) -> WoodFound {
     if let Some(class) = facts.wood {
-        return WoodFound { class, from: WoodSource::Given };
+        return WoodFound {
+            class,
+            from: WoodSource::Given,
+        };
     }
-    if let Some(species) = facts.species.as_deref().and_then(|name| find_species(name).ok()) {
-        return WoodFound { class: species.class, from: WoodSource::Species };
+    if let Some(species) = facts
+        .species
+        .as_deref()
+        .and_then(|name| find_species(name).ok())
+    {
+        return WoodFound {
+            class: species.class,
+            from: WoodSource::Species,
+        };
     }
-    WoodFound { class: guess_class(profile, from, to).class, from: WoodSource::Guessed }
+    WoodFound {
+        class: guess_class(profile, from, to).class,
+        from: WoodSource::Guessed,
+    }
 }
 
 /// Two guesses of the pith must lie this share of the photo apart to be both tried.
@@ -183,15 +229,33 @@ fn best_start(
     }
     let misfit = misfit_at(directions, at, Px(longest));
     let uncertainty_px = Px(found.uncertainty_px.0.max(0.01 * longest));
-    (FoundPith { at, uncertainty_px, misfit, from_afar: at }, far, far_level)
+    (
+        FoundPith {
+            at,
+            uncertainty_px,
+            misfit,
+            from_afar: at,
+        },
+        far,
+        far_level,
+    )
 }
 
 /// The course at the rim of a hollow of known radius, where a scale is known.
-fn hollow_course(facts: &Facts, marks: &Marks, straightened: &Straightened, unrolled: &Unrolled, bark: Option<f64>) -> Option<f64> {
+fn hollow_course(
+    facts: &Facts,
+    marks: &Marks,
+    straightened: &Straightened,
+    unrolled: &Unrolled,
+    bark: Option<f64>,
+) -> Option<f64> {
     let hollow = facts.hollow_radius_mm?;
     let scale = crate::scale::scale_of(facts, marks, straightened, unrolled, bark)?;
     let radius = hollow.0 / scale.mm_per_px.0 / unrolled.step_px;
-    let mut courses: Vec<f64> = (0..unrolled.angles()).step_by(16).map(|row| straightened.course_at(row, radius as f32)).collect();
+    let mut courses: Vec<f64> = (0..unrolled.angles())
+        .step_by(16)
+        .map(|row| straightened.course_at(row, radius as f32))
+        .collect();
     courses.sort_by(f64::total_cmp);
     courses.get(courses.len() / 2).copied()
 }
@@ -199,10 +263,17 @@ fn hollow_course(facts: &Facts, marks: &Marks, straightened: &Straightened, unro
 /// The median of the local ring spacing over the courses whose rings are the
 /// plainest: the inner two thirds of what most of the circle shows.
 fn usual_spacing(profile: &RadialProfile) -> f32 {
-    let whole = profile.seen.iter().rposition(|&share| share > 0.6).unwrap_or(profile.seen.len());
+    let whole = profile
+        .seen
+        .iter()
+        .rposition(|&share| share > 0.6)
+        .unwrap_or(profile.seen.len());
     let to = (whole * 2 / 3).max(40).min(profile.mean.len());
     let stations: Vec<usize> = (16..to).step_by(12).collect();
-    let params = SpacingParams { widest: (to as f64 / 3.0).clamp(20.0, 220.0), ..SpacingParams::default() };
+    let params = SpacingParams {
+        widest: (to as f64 / 3.0).clamp(20.0, 220.0),
+        ..SpacingParams::default()
+    };
     let mut found = local_spacing(&profile.mean, &profile.seen, &stations, &params);
     found.sort_by(f32::total_cmp);
     found.get(found.len() / 2).copied().unwrap_or(20.0)
@@ -211,7 +282,11 @@ fn usual_spacing(profile: &RadialProfile) -> f32 {
 /// The last course of which a part of the circle worth averaging is seen.
 fn last_readable(profile: &RadialProfile) -> f64 {
     const LEAST_SHARE: f32 = 0.02;
-    profile.seen.iter().rposition(|&share| share > LEAST_SHARE).unwrap_or(1) as f64
+    profile
+        .seen
+        .iter()
+        .rposition(|&share| share > LEAST_SHARE)
+        .unwrap_or(1) as f64
 }
 
 /// Whether a polygon holds a place (even-odd rule).

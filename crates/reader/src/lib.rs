@@ -41,7 +41,12 @@ fn blank(file: &str, face: &Face) -> Reading {
     Reading {
         readable: true,
         refusal: None,
-        photo: PhotoId { file: file.to_owned(), sha256: face.sha256.clone(), width_px, height_px },
+        photo: PhotoId {
+            file: file.to_owned(),
+            sha256: face.sha256.clone(),
+            width_px,
+            height_px,
+        },
         wood: None,
         pith: None,
         scale: None,
@@ -59,21 +64,45 @@ fn blank(file: &str, face: &Face) -> Reading {
 }
 
 fn refused(blank: Reading, refusal: Refusal) -> Reading {
-    Reading { readable: false, refusal: Some(refusal), ..blank }
+    Reading {
+        readable: false,
+        refusal: Some(refusal),
+        ..blank
+    }
 }
 
 /// Everything that follows once the boundaries are known.
-fn complete(blank: Reading, face: &Face, facts: &Facts, marks: &Marks, followed: &Followed) -> Reading {
+fn complete(
+    blank: Reading,
+    face: &Face,
+    facts: &Facts,
+    marks: &Marks,
+    followed: &Followed,
+) -> Reading {
     let mut cautions: Vec<Caution> = Vec::new();
     let scope = followed.scope(facts);
     let scale = scale::scale(facts, marks, followed, &mut cautions);
     let count = range::count(followed);
     let mut rings = rings::rings(face, followed, scale.as_ref());
-    let dated = growth::date_rings(rings.len() as u32, facts.felled, facts.hemisphere, scope != Scope::RingsInView);
+    let dated = growth::date_rings(
+        rings.len() as u32,
+        facts.felled,
+        facts.hemisphere,
+        scope != Scope::RingsInView,
+    );
     for (ring, year) in rings.iter_mut().zip(&dated.years) {
         ring.year = *year;
     }
-    let age = ages::age(facts, followed, &count, &rings, scale.as_ref(), dated.as_of, scope, &mut cautions);
+    let age = ages::age(
+        facts,
+        followed,
+        &count,
+        &rings,
+        scale.as_ref(),
+        dated.as_of,
+        scope,
+        &mut cautions,
+    );
     let whole = growth::whole_rings(&rings, dated.outer_ring);
     let decades = growth::decades(whole);
     let events = growth::events(whole, &growth::EventCriteria::default());

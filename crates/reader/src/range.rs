@@ -48,22 +48,48 @@ fn systematic(followed: &Followed) -> f64 {
 /// What to know about the count.
 pub(crate) fn cautions(followed: &Followed, count: &Count, scope: Scope) -> Vec<Caution> {
     let mut out = Vec::new();
-    let mut say = |about: &str, text: String| out.push(Caution { about: about.to_owned(), text });
+    let mut say = |about: &str, text: String| {
+        out.push(Caution {
+            about: about.to_owned(),
+            text,
+        })
+    };
     if followed.wood.from == WoodSource::Guessed {
-        say("wood-guessed", format!("the wood was taken for {}, a guess from the picture; give --species or --wood to be sure", followed.wood.class));
+        say(
+            "wood-guessed",
+            format!(
+                "the wood was taken for {}, a guess from the picture; give --species or --wood to be sure",
+                followed.wood.class
+            ),
+        );
     }
     if followed.wood.class == WoodClass::DiffusePorous {
         say("faint-rings", "diffuse-porous wood shows its years faintly: check the doubtful rings on the stump with a hand lens".to_owned());
     }
     if scope == Scope::RingsInView {
-        say("rings-in-view", "no bark edge was found, so the count is of the rings in view, not of the tree".to_owned());
+        say(
+            "rings-in-view",
+            "no bark edge was found, so the count is of the rings in view, not of the tree"
+                .to_owned(),
+        );
     }
     let closure = followed.quality().closure_rings;
     if closure > 0.5 {
-        say("closure", format!("rings followed once round miss themselves by {closure:.1} rings: one may be lost on a side"));
+        say(
+            "closure",
+            format!(
+                "rings followed once round miss themselves by {closure:.1} rings: one may be lost on a side"
+            ),
+        );
     }
     if followed.quality().median_width_px.0 < 5.0 {
-        say("narrow-rings", format!("rings are only about {:.0} pixels wide: go closer, or photograph a strip from pith to bark", followed.quality().median_width_px.0));
+        say(
+            "narrow-rings",
+            format!(
+                "rings are only about {:.0} pixels wide: go closer, or photograph a strip from pith to bark",
+                followed.quality().median_width_px.0
+            ),
+        );
     }
     if f64::from(count.high - count.low) > 0.25 * f64::from(count.best.max(8)) {
         say("wide-range", "much of this face is hard to read: sand or shave a strip from pith to bark, wet it, and photograph it again".to_owned());

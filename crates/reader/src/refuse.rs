@@ -13,7 +13,11 @@ const ADVICE: &str = "shave or sand a strip from pith to bark and wet it; stand 
 and fill the picture with the face";
 
 fn refusal(reason: RefusalReason, detail: String, advice: &str) -> Refusal {
-    Refusal { reason, detail, advice: advice.to_owned() }
+    Refusal {
+        reason,
+        detail,
+        advice: advice.to_owned(),
+    }
 }
 
 /// Refusals that need no reading.
@@ -22,16 +26,33 @@ pub(crate) fn before(face: &Face) -> Option<Refusal> {
     if width.min(height) < LEAST_SIDE_PX {
         return Some(refusal(
             RefusalReason::TooSmall,
-            format!("the photo is only {width} x {height} pixels; rings need {LEAST_SIDE_PX} or more on the shorter side"),
+            format!(
+                "the photo is only {width} x {height} pixels; rings need {LEAST_SIDE_PX} or more on the shorter side"
+            ),
             "send the photo as the camera took it, not a preview or a screenshot of it",
         ));
     }
     let count = face.lightness.len() as f64;
     let mean = face.lightness.iter().map(|&v| f64::from(v)).sum::<f64>() / count;
-    let square = face.lightness.iter().map(|&v| (f64::from(v) - mean).powi(2)).sum::<f64>() / count;
+    let square = face
+        .lightness
+        .iter()
+        .map(|&v| (f64::from(v) - mean).powi(2))
+        .sum::<f64>()
+        / count;
     if square.sqrt() < f64::from(LEAST_SPREAD) {
-        let how = if mean < 20.0 { "almost black" } else if mean > 90.0 { "almost white" } else { "almost of one tone" };
-        return Some(refusal(RefusalReason::NoContrast, format!("the photo is {how}"), "photograph the face in even daylight, without flash, and wipe the lens"));
+        let how = if mean < 20.0 {
+            "almost black"
+        } else if mean > 90.0 {
+            "almost white"
+        } else {
+            "almost of one tone"
+        };
+        return Some(refusal(
+            RefusalReason::NoContrast,
+            format!("the photo is {how}"),
+            "photograph the face in even daylight, without flash, and wipe the lens",
+        ));
     }
     None
 }
@@ -45,25 +66,38 @@ pub(crate) fn after(face: &Face, followed: &Followed, marks: &Marks) -> Option<R
     let confidence = list.iter().map(|b| b.confidence).sum::<f64>() / list.len().max(1) as f64;
     let pith = followed.pith.point();
     let longest = width.max(height) as f64;
-    let far = (-pith.x_px).max(pith.x_px - width as f64).max(-pith.y_px).max(pith.y_px - height as f64) > 0.7 * longest;
+    let far = (-pith.x_px)
+        .max(pith.x_px - width as f64)
+        .max(-pith.y_px)
+        .max(pith.y_px - height as f64)
+        > 0.7 * longest;
     if marks.pith.is_none() && (far || quality.misfit > 0.47) {
         return Some(refusal(
             RefusalReason::NoRings,
-            format!("no rings around a pith were found: {:.0} % of the lines in the photo do not circle any one place", 100.0 * quality.misfit),
+            format!(
+                "no rings around a pith were found: {:.0} % of the lines in the photo do not circle any one place",
+                100.0 * quality.misfit
+            ),
             ADVICE,
         ));
     }
     if list.len() < 3 || support < 0.35 || confidence < 0.5 || quality.coherence < 0.12 {
         return Some(refusal(
             RefusalReason::NoRings,
-            format!("lines circle a place, but too few of them read as rings (seen on {:.0} % of the circle)", 100.0 * support),
+            format!(
+                "lines circle a place, but too few of them read as rings (seen on {:.0} % of the circle)",
+                100.0 * support
+            ),
             ADVICE,
         ));
     }
     if quality.median_width_px.0 < 2.2 {
         return Some(refusal(
             RefusalReason::RingsTooNarrow,
-            format!("the rings are about {:.1} pixels wide; three or more are needed", quality.median_width_px.0),
+            format!(
+                "the rings are about {:.1} pixels wide; three or more are needed",
+                quality.median_width_px.0
+            ),
             "go closer, or photograph a strip from pith to bark in two or three overlapping pictures",
         ));
     }

@@ -16,13 +16,22 @@ const MAYBE_TWO: f64 = 1.8;
 pub(crate) fn rings(face: &Face, followed: &Followed, scale: Option<&Scale>) -> Vec<Ring> {
     let list = &followed.boundaries.list;
     let mut out: Vec<Ring> = Vec::with_capacity(list.len());
-    let mut radius = if followed.start > 0.0 { followed.straightened.mean_radius(&followed.unrolled, followed.start).0 } else { 0.0 };
+    let mut radius = if followed.start > 0.0 {
+        followed
+            .straightened
+            .mean_radius(&followed.unrolled, followed.start)
+            .0
+    } else {
+        0.0
+    };
     for (index, boundary) in list.iter().enumerate() {
         // Inside a hollow of known radius nothing was read: the first ring
         // begins at its rim.
         let width = mean_width(followed, index.checked_sub(1).map(|i| &list[i]), boundary);
         radius += width;
-        let outline_px: Vec<Option<Point>> = (0..STEPS).map(|step| place(face, followed, boundary, step)).collect();
+        let outline_px: Vec<Option<Point>> = (0..STEPS)
+            .map(|step| place(face, followed, boundary, step))
+            .collect();
         let mut notes = Vec::new();
         if boundary.marked {
             notes.push(RingNote::Marked);
@@ -69,7 +78,11 @@ fn note_doubles(rings: &mut [Ring]) {
 
 /// The course of a boundary in one row: the bark edge has its own line.
 fn course(followed: &Followed, boundary: &Boundary, row: usize) -> f64 {
-    if boundary.at_bark { f64::from(followed.edge.course_at(row)) } else { boundary.course }
+    if boundary.at_bark {
+        f64::from(followed.edge.course_at(row))
+    } else {
+        boundary.course
+    }
 }
 
 /// Mean width, in photo pixels, over the rows in which both sides are seen.
@@ -80,14 +93,21 @@ fn mean_width(followed: &Followed, inner: Option<&Boundary>, outer: &Boundary) -
     for row in 0..rows {
         let end = course(followed, outer, row);
         let start = inner.map_or(followed.start, |b| b.course);
-        let width = f64::from(straightened.radius_at(row, end)) - f64::from(straightened.radius_at(row, start));
-        let column = (end as usize).saturating_sub(2).min(straightened.seen.ncols() - 1);
+        let width = f64::from(straightened.radius_at(row, end))
+            - f64::from(straightened.radius_at(row, start));
+        let column = (end as usize)
+            .saturating_sub(2)
+            .min(straightened.seen.ncols() - 1);
         let seen = f64::from(straightened.seen[[row, column]]);
         sum += seen * width.max(0.0);
         weight += seen;
         all += width.max(0.0);
     }
-    let width = if weight > 0.0 { sum / weight } else { all / rows as f64 };
+    let width = if weight > 0.0 {
+        sum / weight
+    } else {
+        all / rows as f64
+    };
     width * followed.unrolled.step_px
 }
 
@@ -105,10 +125,21 @@ fn place(face: &Face, followed: &Followed, boundary: &Boundary, step: usize) -> 
 
 fn in_photo(face: &Face, followed: &Followed, row: usize, course: f64) -> Option<Point> {
     let angle = row as f64;
-    let place = followed.unrolled.place(angle, f64::from(followed.straightened.radius_at(row, course)));
+    let place = followed.unrolled.place(
+        angle,
+        f64::from(followed.straightened.radius_at(row, course)),
+    );
     let (width, height) = face.rgb.dimensions();
-    let inside = place.x_px >= 0.0 && place.y_px >= 0.0 && place.x_px < f64::from(width) && place.y_px < f64::from(height);
-    inside.then(|| Point::new((place.x_px * 10.0).round() / 10.0, (place.y_px * 10.0).round() / 10.0))
+    let inside = place.x_px >= 0.0
+        && place.y_px >= 0.0
+        && place.x_px < f64::from(width)
+        && place.y_px < f64::from(height);
+    inside.then(|| {
+        Point::new(
+            (place.x_px * 10.0).round() / 10.0,
+            (place.y_px * 10.0).round() / 10.0,
+        )
+    })
 }
 
 /// The outline of the bark edge; empty when it was not found.
@@ -119,8 +150,13 @@ pub(crate) fn bark_edge(face: &Face, followed: &Followed) -> Vec<Option<Point>> 
     (0..STEPS)
         .map(|step| {
             let row = step * followed.unrolled.angles() / STEPS;
-            let seen = followed.edge.seen[(row / followed.edge.block).min(followed.edge.seen.len() - 1)];
-            if seen { in_photo(face, followed, row, f64::from(followed.edge.course_at(row))) } else { None }
+            let seen =
+                followed.edge.seen[(row / followed.edge.block).min(followed.edge.seen.len() - 1)];
+            if seen {
+                in_photo(face, followed, row, f64::from(followed.edge.course_at(row)))
+            } else {
+                None
+            }
         })
         .collect()
 }

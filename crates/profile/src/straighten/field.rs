@@ -22,13 +22,19 @@ impl Grid {
         // A power of two, so that the cells fill the circle exactly.
         let angle_cell = angle_cell.next_power_of_two().min(angles);
         let radius_cell = radii.div_ceil(cells.1).max(3);
-        Self { rows: angles.div_ceil(angle_cell), columns: radii.div_ceil(radius_cell), angle_cell, radius_cell }
+        Self {
+            rows: angles.div_ceil(angle_cell),
+            columns: radii.div_ceil(radius_cell),
+            angle_cell,
+            radius_cell,
+        }
     }
 
     /// The value of a grid field at a sample, between the four nearest cells.
     pub(super) fn sample(&self, field: &Array2<f32>, angle: usize, column: usize) -> f32 {
         let v = (angle as f32 + 0.5) / self.angle_cell as f32 - 0.5;
-        let u = ((column as f32 + 0.5) / self.radius_cell as f32 - 0.5).clamp(0.0, (self.columns - 1) as f32);
+        let u = ((column as f32 + 0.5) / self.radius_cell as f32 - 0.5)
+            .clamp(0.0, (self.columns - 1) as f32);
         let row = v.floor();
         let (part_v, part_u) = (v - row, u - u.floor());
         let low = (row as isize).rem_euclid(self.rows as isize) as usize;
@@ -70,17 +76,26 @@ fn reweight(slopes: &Slopes, shift: &Array2<f32>, grid: Grid, weight: &mut Array
     let residual = Array2::from_shape_fn((grid.rows, grid.columns), |(row, column)| {
         let next = (row + 1) % grid.rows;
         let slope = slopes.slope[[row, column]];
-        shift[[next, column]] - shift[[row, column]] + slope * (1.0 + along_radius(shift, row, column, grid))
+        shift[[next, column]] - shift[[row, column]]
+            + slope * (1.0 + along_radius(shift, row, column, grid))
     });
-    let mut sizes: Vec<f32> = residual.iter().zip(&slopes.weight).filter(|(_, w)| **w > 0.05).map(|(r, _)| r.abs()).collect();
+    let mut sizes: Vec<f32> = residual
+        .iter()
+        .zip(&slopes.weight)
+        .filter(|(_, w)| **w > 0.05)
+        .map(|(r, _)| r.abs())
+        .collect();
     if sizes.is_empty() {
         return;
     }
     let middle = sizes.len() / 2;
     let scale = (3.0 * *sizes.select_nth_unstable_by(middle, f32::total_cmp).1).max(0.7);
-    Zip::from(weight).and(&slopes.weight).and(&residual).for_each(|weight, &first, &residual| {
-        *weight = first / (1.0 + (residual / scale).powi(2));
-    });
+    Zip::from(weight)
+        .and(&slopes.weight)
+        .and(&residual)
+        .for_each(|weight, &first, &residual| {
+            *weight = first / (1.0 + (residual / scale).powi(2));
+        });
 }
 
 /// The normal matrix of the problem applied to a field, and the right side.
@@ -109,7 +124,9 @@ impl Normal<'_> {
                     let (low, high) = (column.saturating_sub(1), (column + 1).min(columns - 1));
                     let per = slope / ((high - low).max(1) * self.grid.radius_cell) as f32;
                     let pull = weight
-                        * (shift[[next, column]] - here + per * (shift[[row, high]] - shift[[row, low]]) + constant * slope);
+                        * (shift[[next, column]] - here
+                            + per * (shift[[row, high]] - shift[[row, low]])
+                            + constant * slope);
                     out[[next, column]] += pull;
                     sum -= pull;
                     out[[row, high]] += per * pull;
@@ -132,17 +149,34 @@ impl Normal<'_> {
 
 /// Dot product in a fixed order.
 fn dot(a: &Array2<f32>, b: &Array2<f32>) -> f64 {
-    a.iter().zip(b).map(|(x, y)| f64::from(*x) * f64::from(*y)).sum()
+    a.iter()
+        .zip(b)
+        .map(|(x, y)| f64::from(*x) * f64::from(*y))
+        .sum()
 }
 
-fn conjugate_gradients(slopes: &Slopes, weight: &Array2<f32>, grid: Grid, params: &SolverParams, start: Array2<f32>) -> Array2<f32> {
-    let normal = Normal { slope: &slopes.slope, weight, grid, params };
+fn conjugate_gradients(
+    slopes: &Slopes,
+    weight: &Array2<f32>,
+    grid: Grid,
+    params: &SolverParams,
+    start: Array2<f32>,
+) -> Array2<f32> {
+    let normal = Normal {
+        slope: &slopes.slope,
+        weight,
+        grid,
+        params,
+    };
     let mut shift = start;
     let mut residual = normal.apply(&shift, 1.0).mapv(|v| -v);
     // Diagonal preconditioner.
     let diagonal = Array2::from_shape_fn((grid.rows, grid.columns), |(row, column)| {
         let before = (row + grid.rows - 1) % grid.rows;
-        params.stay + weight[[row, column]] + weight[[before, column]] + 2.0 * (params.smooth_angle + params.smooth_radius)
+        params.stay
+            + weight[[row, column]]
+            + weight[[before, column]]
+            + 2.0 * (params.smooth_angle + params.smooth_radius)
     });
     let precondition = |residual: &Array2<f32>| residual / &diagonal;
     let mut scaled = precondition(&residual);

@@ -61,7 +61,10 @@ impl Straightened {
         let last = self.radius.ncols() - 1;
         let below = (course.max(0.0) as usize).min(last.saturating_sub(1));
         let part = (course - below as f64) as f32;
-        let (low, high) = (self.radius[[row, below]], self.radius[[row, (below + 1).min(last)]]);
+        let (low, high) = (
+            self.radius[[row, below]],
+            self.radius[[row, (below + 1).min(last)]],
+        );
         low + part * (high - low)
     }
 
@@ -72,7 +75,11 @@ impl Straightened {
         let (mut low, mut high) = (0, line.len() - 1);
         while high - low > 1 {
             let middle = (low + high) / 2;
-            if line[middle] <= radius { low = middle } else { high = middle }
+            if line[middle] <= radius {
+                low = middle
+            } else {
+                high = middle
+            }
         }
         let span = (line[high] - line[low]).max(1e-6);
         low as f64 + f64::from((radius - line[low]) / span)
@@ -116,7 +123,11 @@ impl Straightened {
 /// they are. Cost: about eight passes over the unrolled samples and a few
 /// hundred over the coarse grid.
 #[must_use]
-pub fn straighten(unrolled: &Unrolled, directions: &Directions, params: &StraightenParams) -> Straightened {
+pub fn straighten(
+    unrolled: &Unrolled,
+    directions: &Directions,
+    params: &StraightenParams,
+) -> Straightened {
     let flat = normalise(unrolled, params::first_window(unrolled.radii()));
     let (angles, radii) = flat.dim();
     let mut radius = Array2::from_shape_fn((angles, radii), |(_, column)| column as f32);
@@ -142,12 +153,25 @@ pub enum Stage {
 
 /// Straightens once more; `spacing` is the usual ring spacing in courses.
 #[must_use]
-pub fn straighten_again(unrolled: &Unrolled, before: &Straightened, spacing: f32, stage: Stage, params: &StraightenParams) -> Straightened {
+pub fn straighten_again(
+    unrolled: &Unrolled,
+    before: &Straightened,
+    spacing: f32,
+    stage: Stage,
+    params: &StraightenParams,
+) -> Straightened {
     let flat = normalise(unrolled, params::window_for(spacing));
-    rounds(unrolled, &flat, before.radius.clone(), &params.rounds(match stage {
-        Stage::Spacing => 1,
-        Stage::Edge => 2,
-    }), params::across_for(spacing), params)
+    rounds(
+        unrolled,
+        &flat,
+        before.radius.clone(),
+        &params.rounds(match stage {
+            Stage::Spacing => 1,
+            Stage::Edge => 2,
+        }),
+        params::across_for(spacing),
+        params,
+    )
 }
 
 /// Measures what slope is left and takes it out, once on each of the given grids.
@@ -174,7 +198,15 @@ fn rounds(
     let along = schedule.last().map_or(params.along.0, |round| round.1);
     let last = from_courses(&courses, &seen, &radius, grid, (along, across));
     let (coherence, closure_courses) = last.quality();
-    Straightened { courses, seen, radius, trust: last.weight, trust_cell: (grid.angle_cell, grid.radius_cell), coherence, closure_courses }
+    Straightened {
+        courses,
+        seen,
+        radius,
+        trust: last.weight,
+        trust_cell: (grid.angle_cell, grid.radius_cell),
+        coherence,
+        closure_courses,
+    }
 }
 
 /// Moves the courses by `shift` (in courses, on the grid), keeping them in order.
@@ -189,7 +221,11 @@ fn compose(radius: &mut Array2<f32>, shift: &Array2<f32>, grid: Grid) {
         let mut floor = f32::NEG_INFINITY;
         for (column, place) in now.iter_mut().enumerate() {
             let moved = column as f32 + grid.sample(shift, row, column);
-            *place = if column == 0 { 0.0_f32.max(moved.min(0.0)) } else { moved.max(floor + 0.2) };
+            *place = if column == 0 {
+                0.0
+            } else {
+                moved.max(floor + 0.2)
+            };
             floor = *place;
         }
         let mut column = 0;
@@ -218,7 +254,11 @@ fn resample(field: &Array2<f32>, radius: &Array2<f32>) -> Array2<f32> {
             let below = r as usize;
             if below >= 1 && below + 2 <= last {
                 let weights = cubic_weights(r - below as f32);
-                *value = weights.iter().enumerate().map(|(k, w)| w * from[below + k - 1]).sum();
+                *value = weights
+                    .iter()
+                    .enumerate()
+                    .map(|(k, w)| w * from[below + k - 1])
+                    .sum();
             } else if below < last {
                 let part = r - below as f32;
                 *value = from[below] * (1.0 - part) + from[below + 1] * part;

@@ -45,13 +45,16 @@ pub(super) fn normalise(unrolled: &Unrolled, window: f32) -> Array2<f32> {
     let second = spread_out(second);
     let mut mean = Array2::<f32>::zeros((rows, columns));
     let mut spread = Array2::<f32>::zeros((rows, columns));
-    Zip::from(&mut mean).and(&mut spread).and(&weight).and(&first).and(&second).for_each(
-        |mean, spread, &w, &m, &s| {
+    Zip::from(&mut mean)
+        .and(&mut spread)
+        .and(&weight)
+        .and(&first)
+        .and(&second)
+        .for_each(|mean, spread, &w, &m, &s| {
             let w = w.max(1e-3);
             *mean = m / w;
             *spread = (s / w - (m / w).powi(2)).max(0.0).sqrt().max(LEAST_SPREAD);
-        },
-    );
+        });
     let mut out = Array2::zeros((angles, radii));
     Zip::indexed(out.rows_mut()).par_for_each(|angle, mut line| {
         let row = angle / POOL.0;
@@ -64,7 +67,8 @@ pub(super) fn normalise(unrolled: &Unrolled, window: f32) -> Array2<f32> {
             let cell = (at as usize).min(columns - 1);
             let next = (cell + 1).min(columns - 1);
             let part = at - cell as f32;
-            let between = |field: &Array2<f32>| field[[row, cell]] * (1.0 - part) + field[[row, next]] * part;
+            let between =
+                |field: &Array2<f32>| field[[row, cell]] * (1.0 - part) + field[[row, next]] * part;
             let flat = (unrolled.lightness[[angle, radius]] - between(&mean)) / between(&spread);
             *value = flat.clamp(-CLIP, CLIP);
         }

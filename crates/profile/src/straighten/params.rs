@@ -42,7 +42,13 @@ impl Default for StraightenParams {
             again: 2,
             last_cells: (256, 256),
             along: (2.0, 12.0),
-            solver: SolverParams { stay: 1e-4, smooth_radius: 0.02, smooth_angle: 0.005, steps: 150, reweights: 1 },
+            solver: SolverParams {
+                stay: 1e-4,
+                smooth_radius: 0.02,
+                smooth_angle: 0.005,
+                steps: 150,
+                reweights: 1,
+            },
         }
     }
 }
@@ -60,9 +66,17 @@ impl StraightenParams {
         these
             .map(|round| {
                 let part = round as f64 / all as f64;
-                let between = |from: usize, to: usize| (from as f64 + (to as f64 - from as f64) * part).round() as usize;
-                let cells = (between(self.first_cells.0, self.last_cells.0), between(self.first_cells.1, self.last_cells.1));
-                (cells, self.along.0 + (self.along.1 - self.along.0) * part as f32)
+                let between = |from: usize, to: usize| {
+                    (from as f64 + (to as f64 - from as f64) * part).round() as usize
+                };
+                let cells = (
+                    between(self.first_cells.0, self.last_cells.0),
+                    between(self.first_cells.1, self.last_cells.1),
+                );
+                (
+                    cells,
+                    self.along.0 + (self.along.1 - self.along.0) * part as f32,
+                )
             })
             .collect()
     }

@@ -23,20 +23,34 @@ impl Slopes {
     /// once round the circle, absolute.
     pub(super) fn quality(&self) -> (f64, f64) {
         let seen: f64 = self.seen.iter().map(|&v| f64::from(v)).sum();
-        let trusted: f64 = self.weight.iter().zip(&self.seen).map(|(&w, &v)| f64::from(w * v)).sum();
+        let trusted: f64 = self
+            .weight
+            .iter()
+            .zip(&self.seen)
+            .map(|(&w, &v)| f64::from(w * v))
+            .sum();
         let mut closures: Vec<f64> = (0..self.slope.ncols())
             .filter_map(|column| {
                 let weights = self.weight.column(column);
                 let total: f64 = weights.iter().map(|&w| f64::from(w)).sum();
                 (total > 0.1 * weights.len() as f64).then(|| {
-                    let mean: f64 = self.slope.column(column).iter().zip(weights)
-                        .map(|(&s, &w)| f64::from(s * w)).sum::<f64>() / total;
+                    let mean: f64 = self
+                        .slope
+                        .column(column)
+                        .iter()
+                        .zip(weights)
+                        .map(|(&s, &w)| f64::from(s * w))
+                        .sum::<f64>()
+                        / total;
                     (mean * weights.len() as f64).abs()
                 })
             })
             .collect();
         closures.sort_by(f64::total_cmp);
-        let closure = closures.get(closures.len() / 2).copied().unwrap_or(f64::INFINITY);
+        let closure = closures
+            .get(closures.len() / 2)
+            .copied()
+            .unwrap_or(f64::INFINITY);
         (trusted / seen.max(1e-9), closure)
     }
 }
@@ -51,8 +65,10 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
     let mut slope = Array2::zeros(shape);
     let mut weight = Array2::zeros(shape);
     let mut seen = Array2::zeros(shape);
-    Zip::indexed(slope.rows_mut()).and(weight.rows_mut()).and(seen.rows_mut()).par_for_each(
-        |row, mut slope, mut weight, mut seen| {
+    Zip::indexed(slope.rows_mut())
+        .and(weight.rows_mut())
+        .and(seen.rows_mut())
+        .par_for_each(|row, mut slope, mut weight, mut seen| {
             let middle = (row as f64 + 0.5) * grid.angle_cell as f64;
             let (sine, cosine) = unrolled.angle(middle).0.sin_cos();
             let (sine, cosine) = (sine as f32, cosine as f32);
@@ -63,7 +79,11 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
                 for field in &directions.scales {
                     let cell = field.cell_px;
                     let (x, y) = ((place.x_px / cell).floor(), (place.y_px / cell).floor());
-                    if x < 0.0 || y < 0.0 || x >= field.xx.ncols() as f64 || y >= field.xx.nrows() as f64 {
+                    if x < 0.0
+                        || y < 0.0
+                        || x >= field.xx.ncols() as f64
+                        || y >= field.xx.nrows() as f64
+                    {
                         continue;
                     }
                     // A scale cannot tell the direction closer to the pith than its window.
@@ -73,7 +93,8 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
                     let at = [y as usize, x as usize];
                     found = true;
                     let (xx, xy, yy) = (field.xx[at], field.xy[at], field.yy[at]);
-                    let outward = xx * cosine * cosine + 2.0 * xy * cosine * sine + yy * sine * sine;
+                    let outward =
+                        xx * cosine * cosine + 2.0 * xy * cosine * sine + yy * sine * sine;
                     let along = xx * sine * sine - 2.0 * xy * cosine * sine + yy * cosine * cosine;
                     let both = (yy - xx) * cosine * sine + xy * (cosine * cosine - sine * sine);
                     // A scale on which something else than rings rules (saw
@@ -87,7 +108,8 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
                 if !found {
                     continue;
                 }
-                seen[column] = unrolled.seen[[middle as usize, (radius as usize).min(unrolled.radii() - 1)]];
+                seen[column] =
+                    unrolled.seen[[middle as usize, (radius as usize).min(unrolled.radii() - 1)]];
                 let per_arc = -mixed / (radial + 1e-9);
                 let toward = ((radial - round) / (radial + round + 1e-9)).max(0.0);
                 if per_arc.abs() > STEEPEST {
@@ -97,9 +119,12 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
                 slope[column] = per_arc * arc_steps as f32;
                 weight[column] = toward * toward * seen[column] * (radial + round).min(1.0);
             }
-        },
-    );
-    Slopes { slope, weight, seen }
+        });
+    Slopes {
+        slope,
+        weight,
+        seen,
+    }
 }
 
 /// Slopes that are left in the straightened courses.
@@ -110,15 +135,23 @@ pub(super) fn from_courses(
     grid: Grid,
     (along, across): (f32, f32),
 ) -> Slopes {
-    let smooth = blur_axis(&blur_axis(courses, Axis(0), along, Edge::Wrap), Axis(1), across, Edge::Repeat);
+    let smooth = blur_axis(
+        &blur_axis(courses, Axis(0), along, Edge::Wrap),
+        Axis(1),
+        across,
+        Edge::Repeat,
+    );
     let (angles, columns) = smooth.dim();
     let shape = (grid.rows, grid.columns);
     let mut radial = Array2::<f32>::zeros(shape);
     let mut mixed = Array2::<f32>::zeros(shape);
     let mut round = Array2::<f32>::zeros(shape);
     let mut seen = Array2::<f32>::zeros(shape);
-    Zip::indexed(radial.rows_mut()).and(mixed.rows_mut()).and(round.rows_mut()).and(seen.rows_mut()).par_for_each(
-        |row, mut radial, mut mixed, mut round, mut seen| {
+    Zip::indexed(radial.rows_mut())
+        .and(mixed.rows_mut())
+        .and(round.rows_mut())
+        .and(seen.rows_mut())
+        .par_for_each(|row, mut radial, mut mixed, mut round, mut seen| {
             let from = row * grid.angle_cell;
             let to = ((row + 1) * grid.angle_cell).min(angles);
             for angle in from..to {
@@ -139,17 +172,32 @@ pub(super) fn from_courses(
                     seen[cell] += 1.0;
                 }
             }
-        },
-    );
-    let spread = |field: Array2<f32>| blur_axis(&blur_axis(&field, Axis(0), 1.2, Edge::Wrap), Axis(1), 0.8, Edge::Repeat);
+        });
+    let spread = |field: Array2<f32>| {
+        blur_axis(
+            &blur_axis(&field, Axis(0), 1.2, Edge::Wrap),
+            Axis(1),
+            0.8,
+            Edge::Repeat,
+        )
+    };
     let radial = spread(radial);
     let mixed = spread(mixed);
     let round = spread(round);
     let cell_samples = (grid.angle_cell * grid.radius_cell) as f32;
     seen.mapv_inplace(|count| count / cell_samples);
-    let mut strengths: Vec<f32> = radial.iter().zip(&seen).filter(|(_, s)| **s > 0.5).map(|(r, _)| *r).collect();
+    let mut strengths: Vec<f32> = radial
+        .iter()
+        .zip(&seen)
+        .filter(|(_, s)| **s > 0.5)
+        .map(|(r, _)| *r)
+        .collect();
     strengths.sort_by(f32::total_cmp);
-    let typical = strengths.get(strengths.len() / 2).copied().unwrap_or(1.0).max(1e-6);
+    let typical = strengths
+        .get(strengths.len() / 2)
+        .copied()
+        .unwrap_or(1.0)
+        .max(1e-6);
     let mut slope = Array2::zeros(shape);
     let mut weight = Array2::zeros(shape);
     for row in 0..grid.rows {
@@ -167,5 +215,9 @@ pub(super) fn from_courses(
             weight[at] = toward * toward * seen[at] * (radial[at] / typical).min(1.0);
         }
     }
-    Slopes { slope, weight, seen }
+    Slopes {
+        slope,
+        weight,
+        seen,
+    }
 }
