@@ -14,6 +14,8 @@ pub struct Candidate {
     pub prominence: f32,
     /// Share of the seen sectors that show it, 0 to 1.
     pub support: f32,
+    /// The local ring spacing, in courses.
+    pub spacing: f32,
 }
 
 /// Evidence below which nothing is looked at.
@@ -56,12 +58,13 @@ pub(crate) fn candidates(
             height: here,
             prominence: prominence(whole, i, spacing[i]),
             support: support(signals, profile, i, spacing[i]),
+            spacing: spacing[i],
         });
     }
     let mut all = if from > 8.0 {
         Vec::new()
     } else {
-        drowned_by_pith(&out, spacing)
+        drowned_by_pith(&out, spacing, from)
     };
     all.append(&mut out);
     merged_into_one(&all, spacing, whole)
@@ -79,7 +82,7 @@ const DROWNED: f32 = 14.0;
 /// Rings that the rim of the pith drowns: where the first boundary lies two or
 /// three spacings out, those between it and the pith are taken to be there by
 /// continuity, with little to show for each.
-fn drowned_by_pith(found: &[Candidate], spacing: &[f32]) -> Vec<Candidate> {
+fn drowned_by_pith(found: &[Candidate], spacing: &[f32], from: f64) -> Vec<Candidate> {
     let Some(first) = found.first() else {
         return Vec::new();
     };
@@ -93,17 +96,20 @@ fn drowned_by_pith(found: &[Candidate], spacing: &[f32]) -> Vec<Candidate> {
     }
     let hidden = (first.course / near).round() as usize;
     (1..hidden.min(4))
-        .map(|k| Candidate {
-            course: first.course * k as f64 / hidden as f64,
+        .map(|k| first.course * k as f64 / hidden as f64)
+        .filter(|&course| course >= from)
+        .map(|course| Candidate {
+            course,
             height: 0.3,
             prominence: 0.5,
             support: 0.4,
+            spacing: near as f32,
         })
         .collect()
 }
 
 /// Gap, in local spacings, from which two narrow rings may have run into one.
-const MERGED: f64 = 1.6;
+const MERGED: f64 = 1.5;
 
 /// The candidates, with one more in each gap of narrow rings in which two may
 /// have run together: the path weighs it against a ring twice as wide as its
@@ -125,7 +131,8 @@ fn merged_into_one(found: &[Candidate], spacing: &[f32], whole: &[f32]) -> Vec<C
                     course: at as f64,
                     height: 0.0,
                     prominence: 0.0,
-                    support: 0.12,
+                    support: 0.18,
+                    spacing: local as f32,
                 });
             }
         }

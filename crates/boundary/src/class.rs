@@ -22,6 +22,9 @@ pub struct ClassGuess {
 /// Correlation below which specks are taken for pores that open a year
 /// (chosen on practice faces, as are the next three).
 const PORES: f32 = -0.4;
+/// How much more plainly pores must show where the step from dark to light is
+/// the sharper one, as it is in conifers.
+const SHARP: f32 = 0.3;
 /// Skewness below which pores open a year abruptly and fade outward.
 const FADING: f32 = -0.12;
 /// Strength of specks above which the wood is full of small pores.
@@ -67,7 +70,7 @@ pub fn guess_class(profile: &RadialProfile, from: f64, to: f64) -> ClassGuess {
     let together = product / (light_size * root_mean_square(&speck_steps)).max(1e-9);
     let cube = light_steps.iter().map(|v| v.powi(3)).sum::<f32>() / light_steps.len().max(1) as f32;
     let skew = cube / light_size.powi(3).max(1e-9);
-    let class = if together < PORES {
+    let class = if together < PORES - SHARP * skew.max(0.0) {
         if skew < FADING {
             WoodClass::SemiRingPorous
         } else {

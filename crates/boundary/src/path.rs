@@ -19,6 +19,8 @@ pub(crate) struct Node {
 pub struct Chain {
     /// Worth of a candidate with nothing to show.
     pub base: f64,
+    /// The same where rings run wide: there is room for bands that are no years.
+    pub base_wide: f64,
     /// Worth of its height.
     pub height: f64,
     /// Worth of its prominence.
@@ -38,7 +40,8 @@ impl Chain {
     #[must_use]
     pub fn of(_class: WoodClass) -> Self {
         Self {
-            base: -1.2,
+            base: -0.7,
+            base_wide: -2.6,
             height: 0.0,
             prominence: 1.0,
             support: 4.5,
@@ -49,10 +52,20 @@ impl Chain {
     }
 }
 
+/// Spacing, in courses, up to which rings are narrow.
+const NARROW: f32 = 8.0;
+/// Spacing, in courses, from which rings are wide.
+const WIDE: f32 = 28.0;
+
 impl Node {
     pub(crate) fn from_candidate(candidate: &Candidate, class: WoodClass) -> Self {
         let chain = Chain::of(class);
+        // How wide rings run, from 0 (narrow) to 1 (wide).
+        let wide = (f64::from(candidate.spacing / NARROW).max(1.0).ln()
+            / f64::from(WIDE / NARROW).ln())
+        .min(1.0);
         let worth = chain.base
+            + wide * (chain.base_wide - chain.base)
             + chain.height * f64::from(candidate.height.min(1.5))
             + chain.prominence * f64::from(candidate.prominence.min(1.5))
             + chain.support * f64::from(candidate.support);
