@@ -66,11 +66,11 @@ def unrolling():
     face, pith, radius = rings(260, 200, (117.3, 84.6), 17.0), (117.3, 84.6), 180
     rows, columns = np.arange(0, 1024, 32), np.arange(0, radius, 7)
     polar = warp_polar(face, center=pith[::-1], radius=radius, output_shape=(1024, radius),
-                       order=1, mode="constant", cval=np.nan, preserve_range=True)
-    opencv = cv2.warpPolar(face, (radius, 1024), pith, radius, cv2.INTER_LINEAR | cv2.WARP_POLAR_LINEAR)
+                       order=3, mode="reflect", preserve_range=True)
+    opencv = cv2.warpPolar(face, (radius, 1024), pith, radius, cv2.INTER_CUBIC | cv2.WARP_POLAR_LINEAR)
     turn = rows[:, None] * TAU / 1024
     places = np.array([pith[1] + columns * np.sin(turn), pith[0] + columns * np.cos(turn)])
-    scipy = ndimage.map_coordinates(face.astype(float), places, order=1, mode="constant", cval=np.nan)
+    scipy = ndimage.map_coordinates(face.astype(float), places, order=3, mode="constant", cval=np.nan)
     grid = np.ix_(rows, columns)
     outside = np.isnan(scipy)
     return {

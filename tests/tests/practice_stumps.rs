@@ -110,6 +110,4 @@ fn the_practice_photos_of_cold_hollow_are_read_or_refused_as_they_should_be() {
 }
 
 /// Practice photos that are not read well enough yet; this list must shrink.
-const KNOWN_FAILURES: &[&str] = &[
-    "oak-hollow.jpg", // without the hollow's radius, rings are read into it
-];
+const KNOWN_FAILURES: &[&str] = &[];

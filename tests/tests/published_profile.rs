@@ -101,9 +101,10 @@ fn near(what: &str, found: &[f64], expected: &[f64], tolerance: f64) {
     }
 }
 
-/// Tolerance 0.001 of lightness (the rings span 40): all four sample between
-/// pixels in the same way, ours in single precision. What SciPy calls outside
-/// the picture, and nothing else, is not seen.
+/// Tolerance 0.2 of lightness, 0.6 for OpenCV (the rings span 40): all four take cubic
+/// curves between pixels, but not the same ones: ours Catmull and Rom's, SciPy
+/// and scikit-image the B-spline, OpenCV one with a steeper slope. What SciPy
+/// calls outside the picture is not seen, nor is its outermost pixel.
 #[test]
 fn unrolling_agrees_with_scipy_scikit_image_and_opencv() {
     let values = reference("unrolling");
@@ -118,10 +119,10 @@ fn unrolling_agrees_with_scipy_scikit_image_and_opencv() {
     assert!((unrolled.step_px - 1.0).abs() < 1e-12, "one step is 1 px");
     let number = |name: &str| values[name].as_u64().unwrap() as usize;
     let (row_step, column_step) = (number("row_step"), number("column_step"));
-    for library in [
-        "scipy_map_coordinates",
-        "skimage_warp_polar",
-        "opencv_warp_polar",
+    for (library, tolerance) in [
+        ("scipy_map_coordinates", 0.2),
+        ("skimage_warp_polar", 0.2),
+        ("opencv_warp_polar", 0.6),
     ] {
         let mut compared = 0;
         for (i, expected) in numbers(&values[library]).into_iter().enumerate() {
@@ -131,9 +132,14 @@ fn unrolling_agrees_with_scipy_scikit_image_and_opencv() {
             ];
             let found = f64::from(unrolled.lightness[at]);
             let seen = unrolled.seen[at] > 0.5;
-            assert_eq!(seen, !expected.is_nan(), "{library}: seen at {at:?}");
+            assert!(!seen || !expected.is_nan(), "{library}: seen at {at:?}");
             if seen {
-                near(&format!("{library} at {at:?}"), &[found], &[expected], 1e-3);
+                near(
+                    &format!("{library} at {at:?}"),
+                    &[found],
+                    &[expected],
+                    tolerance,
+                );
                 compared += 1;
             }
         }

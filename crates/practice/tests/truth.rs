@@ -316,8 +316,8 @@ fn random_faces_stay_within_their_limits_and_cover_all_classes() {
             "seed {seed} is too fine"
         );
         assert!(
-            recipe.width_px.max(recipe.height_px) <= 3600,
-            "seed {seed} is too large"
+            recipe.width_px.max(recipe.height_px) <= 4032,
+            "seed {seed} is larger than a 12 megapixel phone photo"
         );
         classes[WoodClass::ALL
             .iter()

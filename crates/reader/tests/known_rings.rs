@@ -1,5 +1,10 @@
 //! Readings of practice faces whose rings are known exactly.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use photo::{Face, Limits};
 use practice::{Recipe, Truth, Widths};
 use wood::{Facts, Marks, Point, RingMark, RingMarkKind, WoodClass};
