@@ -55,12 +55,8 @@ fn rings(reading: &Reading) -> String {
     let range = if count.low == count.high {
         "no other count is likely".to_owned()
     } else {
-        format!(
-            "between {} and {}, {} times in 10",
-            count.low,
-            count.high,
-            (count.level * 10.0).round()
-        )
+        // No share of faces is named: the range is not calibrated yet.
+        format!("likely between {} and {}", count.low, count.high)
     };
     let scope = match reading.scope {
         None | Some(Scope::WholeFace) => "",

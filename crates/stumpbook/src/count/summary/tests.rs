@@ -122,7 +122,7 @@ fn a_summary_says_count_age_and_growth_in_plain_words() {
     let text = of(&done(reading()), Units::Inch);
     let expected = "\
 photos/oak.jpg
-  Rings    20 (between 19 and 22, 9 times in 10)
+  Rings    20 (likely between 19 and 22)
   Age      about 24 years (22 to 27) when felled in November 2025
              20 (19 to 22) rings counted
              + 4 (3 to 6) to grow to the height of the cut: 8 in, as a slow
