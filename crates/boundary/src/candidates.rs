@@ -5,17 +5,17 @@ use profile::{RadialProfile, SECTORS};
 
 /// A place at which a year may end.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Candidate {
+pub(crate) struct Candidate {
     /// Its course, to a fraction.
-    pub course: f64,
+    pub(crate) course: f64,
     /// Height of the evidence over the whole circle; 1 is usual.
-    pub height: f32,
+    pub(crate) height: f32,
     /// Drop of the evidence to the higher of the two dips beside it.
-    pub prominence: f32,
+    pub(crate) prominence: f32,
     /// Share of the seen sectors that show it, 0 to 1.
-    pub support: f32,
+    pub(crate) support: f32,
     /// The local ring spacing, in courses.
-    pub spacing: f32,
+    pub(crate) spacing: f32,
 }
 
 /// Evidence below which nothing is looked at.

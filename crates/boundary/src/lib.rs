@@ -11,14 +11,12 @@ mod class;
 mod path;
 mod signals;
 
-pub use candidates::Candidate;
 pub use class::{ClassGuess, guess_class};
-pub use path::Chain;
-pub use signals::{SIGNALS, Signals, signals};
 
 use candidates::candidates;
 use path::{Node, best_and_chances};
 use profile::{RadialProfile, SpacingParams, local_spacing};
+use signals::signals;
 use wood::WoodClass;
 
 /// What is asked.
@@ -69,16 +67,24 @@ pub struct Boundaries {
 /// Where the years end.
 ///
 /// # Method
-/// Our own. See the crate's first lines; the values in [`Chain`] were fitted
+/// Our own. See the crate's first lines; the values in `path::Chain` were chosen
 /// on practice faces. Cost: linear in courses times sectors, plus candidates
 /// times rings.
 #[must_use]
 pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
     let (spacing, to) = spacing_by_course(request);
-    let mut nodes: Vec<Node> = evidence(request)
-        .iter()
-        .map(|candidate| Node::from_candidate(candidate, request.class))
-        .collect();
+    let found = signals(request.profile, request.class, &spacing, to);
+    let mut nodes: Vec<Node> = candidates(
+        &found,
+        request.profile,
+        &spacing,
+        request.from,
+        to as f64,
+        request.bark.is_some(),
+    )
+    .iter()
+    .map(|candidate| Node::from_candidate(candidate, request.class))
+    .collect();
     put_marks(&mut nodes, request, &spacing);
     best_and_chances(
         &nodes,
@@ -87,21 +93,6 @@ pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
         to as f64,
         request.bark,
         request.class,
-    )
-}
-
-/// All places at which a year may end, with what speaks for each.
-#[must_use]
-pub fn evidence(request: &Request<'_>) -> Vec<Candidate> {
-    let (spacing, to) = spacing_by_course(request);
-    let found = signals(request.profile, request.class, &spacing, to);
-    candidates(
-        &found,
-        request.profile,
-        &spacing,
-        request.from,
-        to as f64,
-        request.bark.is_some(),
     )
 }
 

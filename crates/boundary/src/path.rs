@@ -1,7 +1,8 @@
 //! The choice over all candidates: one optimal path, and the chance of each
 //! boundary and of each count from all paths.
 
-use crate::{Boundaries, Boundary, Candidate};
+use crate::candidates::Candidate;
+use crate::{Boundaries, Boundary};
 use wood::WoodClass;
 
 /// A candidate with what it is worth.
@@ -14,31 +15,31 @@ pub(crate) struct Node {
     pub(crate) marked: bool,
 }
 
-/// What a candidate and a spacing are worth; fitted on practice faces.
+/// What a candidate and a spacing are worth; chosen on practice faces.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Chain {
+pub(crate) struct Chain {
     /// Worth of a candidate with nothing to show.
-    pub base: f64,
+    pub(crate) base: f64,
     /// The same where rings run wide: there is room for bands that are no years.
-    pub base_wide: f64,
+    pub(crate) base_wide: f64,
     /// Worth of its height.
-    pub height: f64,
+    pub(crate) height: f64,
     /// Worth of its prominence.
-    pub prominence: f64,
+    pub(crate) prominence: f64,
     /// Worth of its support.
-    pub support: f64,
+    pub(crate) support: f64,
     /// Spread of the log of spacing over local spacing.
-    pub spread: f64,
+    pub(crate) spread: f64,
     /// Most that one spacing can cost.
-    pub most: f64,
+    pub(crate) most: f64,
     /// Chances are made from worths divided by this.
-    pub temperature: f64,
+    pub(crate) temperature: f64,
 }
 
 impl Chain {
     /// The values for a class.
     #[must_use]
-    pub fn of(_class: WoodClass) -> Self {
+    pub(crate) fn of(_class: WoodClass) -> Self {
         Self {
             base: -0.7,
             base_wide: -2.6,

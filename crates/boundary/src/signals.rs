@@ -5,19 +5,16 @@ use profile::{Edge, RadialProfile, SECTORS, blur_line};
 use wood::WoodClass;
 
 /// Number of basic signals.
-pub const SIGNALS: usize = 3;
+const SIGNALS: usize = 3;
 
 /// Evidence for a year's end along the radius, mean and by sector; 1 is the
 /// height of a usual boundary of this face.
 #[derive(Debug, Clone)]
-pub struct Signals {
+pub(crate) struct Signals {
     /// Over the whole circle, by course.
-    pub whole: Vec<f32>,
+    pub(crate) whole: Vec<f32>,
     /// By sector, `[sector, course]`.
-    pub sectors: Array2<f32>,
-    /// The basic signals of the whole circle, each by course: step from dark
-    /// to light, dark line, start of specks.
-    pub basic: [Vec<f32>; SIGNALS],
+    pub(crate) sectors: Array2<f32>,
 }
 
 /// Weights of the basic signals by class: step from dark to light outward,
@@ -91,7 +88,12 @@ fn specks(profile: &RadialProfile) -> Vec<f32> {
 /// a smoothing that follows the local spacing; each divided by its own local
 /// root mean square, so that a faint face weighs as much as a strong one.
 #[must_use]
-pub fn signals(profile: &RadialProfile, class: WoodClass, spacing: &[f32], to: usize) -> Signals {
+pub(crate) fn signals(
+    profile: &RadialProfile,
+    class: WoodClass,
+    spacing: &[f32],
+    to: usize,
+) -> Signals {
     let mut weights = weights(class);
     let whole_specks = specks(profile);
     let basic = basic_signals(&profile.mean, &whole_specks, spacing);
@@ -116,11 +118,7 @@ pub fn signals(profile: &RadialProfile, class: WoodClass, spacing: &[f32], to: u
             *to = value;
         }
     }
-    Signals {
-        whole,
-        sectors,
-        basic,
-    }
+    Signals { whole, sectors }
 }
 
 fn combine(parts: &[Vec<f32>; SIGNALS], weights: [f32; SIGNALS]) -> Vec<f32> {

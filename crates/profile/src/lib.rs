@@ -4,7 +4,6 @@
 
 mod direction;
 mod edge;
-mod error;
 mod pith;
 mod radial;
 mod smooth;
@@ -14,7 +13,6 @@ mod unroll;
 
 pub use direction::{DirectionField, Directions};
 pub use edge::{BarkEdge, find_bark_edge};
-pub use error::ProfileError;
 pub use pith::{FoundPith, PithParams, find_pith, misfit_at};
 pub use radial::{RadialProfile, SECTORS, radial_profile};
 pub use smooth::{Edge, blur_axis, blur_line};
