@@ -9,18 +9,22 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("wood", &[]),
     ("photo", &["wood"]),
     ("profile", &["wood", "photo"]),
-    ("boundary", &["wood", "profile"]),
+    ("sight", &["wood", "photo", "profile"]),
+    ("boundary", &["sight"]),
     ("growth", &["wood"]),
     (
         "reader",
-        &["wood", "photo", "profile", "boundary", "growth"],
+        &["wood", "photo", "profile", "sight", "boundary", "growth"],
     ),
     ("practice", &["wood"]),
     (
         "stumpbook",
         &["wood", "photo", "reader", "growth", "practice"],
     ),
-    ("xtask", &["wood", "photo", "reader", "practice"]),
+    (
+        "xtask",
+        &["wood", "photo", "profile", "sight", "reader", "practice"],
+    ),
     ("acceptance", &[]),
 ];
 
