@@ -33,11 +33,11 @@ pub(crate) struct Chain {
 
 /// The values in use.
 const CHAIN: Chain = Chain {
-    evidence: 1.0,
+    evidence: 1.5,
     base: 0.0,
-    spread: 0.45,
-    most: 4.0,
-    left_out: 2.0,
+    spread: 0.5,
+    most: 8.0,
+    left_out: 4.0,
     temperature: 1.0,
 };
 

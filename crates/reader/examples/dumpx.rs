@@ -53,6 +53,13 @@ fn main() {
             f.boundaries.list.len()
         );
         println!(
+            "trusted {:.2} count {} spacing {:.1} {:?}",
+            f.seen.trusted,
+            f.boundaries.list.len(),
+            f.seen.usual_spacing(),
+            f.wood.class
+        );
+        println!(
             "conf {:.2} support {:.2}",
             f.boundaries.list.iter().map(|b| b.confidence).sum::<f64>()
                 / f.boundaries.list.len() as f64,

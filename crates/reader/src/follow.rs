@@ -81,11 +81,10 @@ impl Followed {
 /// may run askew, each later time in rings more level.
 const TIMES: usize = 2;
 
-/// Courses taken together when fuzz hides the rings, tried in turn.
-const POOLED: [usize; 3] = [2, 3, 5];
-
-/// How much better the circle must agree for courses to be taken together.
-const MUST_GAIN: f64 = 1.15;
+/// Steps in which a ring is looked at; the network was shown rings of 3 to 35.
+const STEPS_A_RING: f32 = 9.0;
+/// Most courses taken together.
+const MOST_POOLED: usize = 6;
 
 /// Follows the rings of a face.
 #[must_use]
@@ -99,15 +98,8 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         scene,
     } = start(face, marks, &params);
     let spacing = usual_spacing(&radial_profile(&straightened));
-    // Fuzz between wide rings looks like narrow rings: pooled courses show which.
-    let first = strip(face, &unrolled, &straightened);
-    let mut factor = 1;
-    for pooled in POOLED {
-        let other = see_rings(&first, pooled);
-        if other.agreement() > MUST_GAIN * seen.agreement() {
-            (seen, factor) = (other, pooled);
-        }
-    }
+    // Wide rings are looked at in fewer, longer steps: fuzz between them goes.
+    let factor = ((seen.usual_spacing() / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
     for _ in 0..TIMES {
         straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
         seen = see_rings(&strip(face, &unrolled, &straightened), factor);

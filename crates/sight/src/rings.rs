@@ -5,6 +5,7 @@ use crate::unet::Unet;
 use crate::view::{ROWS, STRIP_CHANNELS};
 use crate::weights::Weights;
 use ndarray::{Array1, Array2, Array3, Axis, Zip};
+use profile::{Edge, blur_axis};
 use std::sync::LazyLock;
 
 /// What is seen in a strip.
@@ -14,8 +15,11 @@ pub struct SeenRings {
     pub ends: Array2<f32>,
     /// Chance that a place is wood, `[row, course]`.
     pub wood: Array2<f32>,
-    /// Whether a place is seen at all, 0 to 1, `[row, course]`.
+    /// How far a place is seen and what is seen there can be trusted, 0 to 1, `[row, course]`.
     pub visible: Array2<f32>,
+    /// Share of the wood that is seen in which lines stand out as in the faces
+    /// that the network learned from, 0 to 1.
+    pub trusted: f64,
     /// Log of the odds that a year ends on a course, from the whole circle.
     pub courses: Vec<f32>,
     /// How wide rings run at each course, in courses.
@@ -73,6 +77,23 @@ impl SeenRings {
         alike / all
     }
 
+    /// How wide rings run in the middle of the face, in courses: the median
+    /// over all courses of which a tenth of the circle or more is seen as wood.
+    #[must_use]
+    pub fn usual_spacing(&self) -> f32 {
+        let rows = self.visible.nrows() as f32;
+        let mut seen: Vec<f32> = (0..self.spacing.len())
+            .filter(|&course| {
+                let wood = self.wood.column(course);
+                let visible = self.visible.column(course);
+                wood.iter().zip(visible).map(|(w, v)| w * v).sum::<f32>() > 0.1 * rows
+            })
+            .map(|course| self.spacing[course])
+            .collect();
+        seen.sort_by(f32::total_cmp);
+        seen.get(seen.len() / 2).copied().unwrap_or(20.0)
+    }
+
     /// What was seen in a strip pooled by `factor`, over the courses it was made of.
     fn stretched(self, factor: usize, courses: usize) -> Self {
         if factor == 1 {
@@ -104,6 +125,7 @@ impl SeenRings {
             visible: field(&self.visible),
             courses: line(&self.courses, 1.0),
             spacing: line(&self.spacing, factor as f32),
+            trusted: self.trusted,
             kinds: self.kinds,
             blur: self.blur * factor as f32,
         }
@@ -223,16 +245,14 @@ fn see(strip: &Array3<f32>) -> SeenRings {
     });
     let (top, deepest) = net.unet.run(&field);
     let places = mix(&top, &net.places);
-    let lines = circle(&field, &places);
-    let mut line = along(&lines, &net.enter, 5, 1);
-    rectify(&mut line);
-    for ([wide, mixed], apart) in net.steps.iter().zip(APART) {
-        let mut step = along(&line, wide, 3, apart);
-        rectify(&mut step);
-        line += &along(&step, mixed, 1, 1);
-    }
-    rectify(&mut line);
-    let out = along(&line, &net.leave, 1, 1);
+    let spacing = spacing_of(&read_courses(net, &field, &places), courses);
+    let (visible, trusted) = trusted(&field, &places, &spacing);
+    Zip::indexed(field.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
+        for course in 0..courses {
+            to[[2, course]] = visible[[row, course]];
+        }
+    });
+    let out = read_courses(net, &field, &places);
     let place = |channel: usize, chance: fn(f32) -> f32| {
         Array2::from_shape_fn((rows, courses), |(row, course)| {
             chance(places[[row, channel, course]])
@@ -242,16 +262,78 @@ fn see(strip: &Array3<f32>) -> SeenRings {
         ends: place(0, chance_of_end),
         wood: place(1, chance),
         blur: 1.0,
-        visible: strip.index_axis(Axis(0), 2).to_owned(),
+        visible,
+        trusted,
         courses: out.row(0).iter().take(courses).copied().collect(),
-        spacing: out
-            .row(1)
-            .iter()
-            .take(courses)
-            .map(|log| log.clamp(0.5, 8.5).exp2())
-            .collect(),
+        spacing: spacing_of(&out, courses),
         kinds: kinds(net, &field, &places, &deepest),
     }
+}
+
+/// What is told of each course from the whole circle: log odds of a year's end,
+/// and the logarithm to base 2 of the ring spacing; `[2, course]`.
+fn read_courses(net: &Rings, field: &Array3<f32>, places: &Array3<f32>) -> Array2<f32> {
+    let mut line = along(&circle(field, places), &net.enter, 5, 1);
+    rectify(&mut line);
+    for ([wide, mixed], apart) in net.steps.iter().zip(APART) {
+        let mut step = along(&line, wide, 3, apart);
+        rectify(&mut step);
+        line += &along(&step, mixed, 1, 1);
+    }
+    rectify(&mut line);
+    along(&line, &net.leave, 1, 1)
+}
+
+fn spacing_of(read: &Array2<f32>, courses: usize) -> Vec<f32> {
+    let log = read.row(1);
+    log.iter()
+        .take(courses)
+        .map(|log| log.clamp(0.5, 8.5).exp2())
+        .collect()
+}
+
+/// Most that chances may crowd: the mean chance weighted by itself. A face
+/// rough from the saw gives 0.49 to 0.67 where practice faces give at most 0.49
+/// (measured 2026-11-25).
+const CROWDED: f32 = 0.53;
+/// Courses that a clear line takes up.
+const LINE: f32 = 3.6;
+/// How much more than their lines' share of the courses chances may take up.
+const DIFFUSE: f32 = 1.6;
+/// Rows and courses over which this is looked at (standard deviations).
+const CLEAR_OVER: (f32, f32) = (5.0, 12.0);
+
+/// What is seen and can be trusted, `[row, course]`, and its share of the wood.
+///
+/// Where the network knows what it sees, chances stand in lines a ring apart;
+/// fuzz that it never learned gives an even grey.
+fn trusted(field: &Array3<f32>, places: &Array3<f32>, spacing: &[f32]) -> (Array2<f32>, f64) {
+    let shape = (field.len_of(Axis(0)), spacing.len());
+    let seen = Array2::from_shape_fn(shape, |(row, course)| field[[row, 2, course]]);
+    let ends = Array2::from_shape_fn(shape, |(row, course)| {
+        seen[[row, course]] * chance_of_end(places[[row, 0, course]])
+    });
+    let spread = |field: &Array2<f32>| {
+        let along = blur_axis(field, Axis(0), CLEAR_OVER.0, Edge::Wrap);
+        blur_axis(&along, Axis(1), CLEAR_OVER.1, Edge::Repeat)
+    };
+    let (mean, square, there) = (spread(&ends), spread(&(&ends * &ends)), spread(&seen));
+    let mut out = seen.clone();
+    let (mut clear, mut all) = (0.0_f64, 1e-9_f64);
+    for ((row, course), visible) in out.indexed_iter_mut() {
+        let at = [row, course];
+        let wood = f64::from(*visible * chance(places[[row, 1, course]]));
+        all += wood;
+        let crowded = square[at] / mean[at].max(1e-4);
+        // Share of the courses that the chances take up.
+        let taken = mean[at] * mean[at] / (square[at] * there[at]).max(1e-6);
+        if crowded < CROWDED && taken < DIFFUSE * (LINE / spacing[course]).min(0.6) {
+            clear += wood;
+        } else {
+            *visible = 0.0;
+        }
+    }
+    (out, clear / all)
 }
 
 fn rectify(line: &mut Array2<f32>) {
