@@ -1,6 +1,11 @@
 //! Out and in again gives the same series, within each format's resolution;
 //! and no bytes whatever make a reader fall over.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
 use exchange::{Entry, Format, Resolution, Series, Source, Widths, read, stump_of, write};
 use proptest::prelude::*;
 use wood::{Facts, Mm, Scope, Year};
