@@ -29,6 +29,17 @@ pub(crate) fn trouble(error: &anyhow::Error) {
     }
 }
 
+/// The list of what failed comes last, where a person still sees it.
+pub(crate) fn failures(failures: &[Trouble]) {
+    if failures.is_empty() {
+        return;
+    }
+    note(&format!("\nstumpbook: {} not read:", failures.len()));
+    for trouble in failures {
+        note(&format!("  {trouble}\n    try: {}", trouble.advice()));
+    }
+}
+
 /// Whether whoever read our output has simply stopped reading (`| head`).
 pub(crate) fn is_closed_pipe(error: &anyhow::Error) -> bool {
     error

@@ -85,7 +85,7 @@ pub(crate) fn run(args: CountArgs) -> anyhow::Result<Outcome> {
         }
     }
     bar.finish_and_clear();
-    tell_failures(&failures);
+    say::failures(&failures);
     Ok(outcome)
 }
 
@@ -93,16 +93,5 @@ fn text_of(done: &Done, request: &Request) -> anyhow::Result<String> {
     match request.form {
         Form::Json => serde_json::to_string(&done.reading).context("cannot write the reading"),
         Form::Summary => Ok(summary::of(done, request.units)),
-    }
-}
-
-/// The list of failures comes last, where a person still sees it.
-fn tell_failures(failures: &[Trouble]) {
-    if failures.is_empty() {
-        return;
-    }
-    say::note(&format!("\nstumpbook: {} not read:", failures.len()));
-    for trouble in failures {
-        say::note(&format!("  {trouble}\n    try: {}", trouble.advice()));
     }
 }

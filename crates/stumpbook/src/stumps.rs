@@ -1,0 +1,131 @@
+//! Finding stumps: `.stump.json` files, folders of them, or a book.
+
+use crate::trouble::Trouble;
+use exchange::{Entry, Format};
+use std::fs;
+use std::path::{Path, PathBuf};
+use woodlot::Book;
+
+/// How the name of an entry ends.
+const ENDING: &str = ".stump.json";
+
+/// How an SQLite file begins.
+const BOOK_START: &[u8] = b"SQLite format 3\0";
+
+/// A stump's file, with what is in it.
+#[derive(Debug)]
+pub(crate) struct Found {
+    /// The `.stump.json`; `None` for a stump from a book.
+    pub(crate) file: Option<PathBuf>,
+    /// Its name and what is known of it.
+    pub(crate) entry: Entry,
+}
+
+/// The stumps meant, in the order given and in folders by name; what cannot be
+/// read is an error in its place.
+pub(crate) fn find(asked: &[PathBuf]) -> Vec<Result<Found, Trouble>> {
+    asked.iter().flat_map(|path| at(path)).collect()
+}
+
+fn at(path: &Path) -> Vec<Result<Found, Trouble>> {
+    match fs::metadata(path) {
+        Err(error) => vec![Err(Trouble::cannot_read(path, &error))],
+        Ok(what) if what.is_dir() => in_folder(path),
+        Ok(_) if is_book(path) => match in_book(path) {
+            Ok(found) => found.into_iter().map(Ok).collect(),
+            Err(trouble) => vec![Err(trouble)],
+        },
+        Ok(_) => match load(path) {
+            Ok(found) => found.into_iter().map(Ok).collect(),
+            Err(trouble) => vec![Err(trouble)],
+        },
+    }
+}
+
+fn is_book(path: &Path) -> bool {
+    use std::io::Read as _;
+    let mut start = Vec::new();
+    fs::File::open(path)
+        .and_then(|file| file.take(BOOK_START.len() as u64).read_to_end(&mut start))
+        .is_ok()
+        && start == BOOK_START
+}
+
+fn in_book(path: &Path) -> Result<Vec<Found>, Trouble> {
+    let stumps = Book::open(path).and_then(|book| book.stumps())?;
+    Ok(stumps
+        .into_iter()
+        .map(|kept| Found {
+            file: None,
+            entry: Entry {
+                name: kept.name,
+                stump: kept.stump,
+            },
+        })
+        .collect())
+}
+
+fn in_folder(folder: &Path) -> Vec<Result<Found, Trouble>> {
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(error) => return vec![Err(Trouble::cannot_read(folder, &error))],
+    };
+    let mut files: Vec<PathBuf> = entries
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .filter(|path| path.to_string_lossy().ends_with(ENDING) && path.is_file())
+        .collect();
+    files.sort();
+    if files.is_empty() {
+        return vec![Err(Trouble::failed(
+            format!(
+                "no stump in {}: looked for files ending in {ENDING}",
+                folder.display()
+            ),
+            "count the photos there first: stumpbook count FOLDER (folders inside are not searched)",
+        ))];
+    }
+    files
+        .iter()
+        .flat_map(|file| match load(file) {
+            Ok(found) => found.into_iter().map(Ok).collect(),
+            Err(trouble) => vec![Err(trouble)],
+        })
+        .collect()
+}
+
+fn load(path: &Path) -> Result<Vec<Found>, Trouble> {
+    let bytes = fs::read(path).map_err(|error| Trouble::cannot_read(path, &error))?;
+    let read = exchange::read(&name_of(path), &bytes, Format::Json)
+        .map_err(|error| wrong(path, &error))?;
+    if let Some(told) = read.told.first() {
+        return Err(Trouble::failed(
+            format!("cannot read {}: {told}", path.display()),
+            "it was edited by hand: put that ring right, or count the photo again",
+        ));
+    }
+    Ok(read
+        .entries
+        .into_iter()
+        .map(|entry| Found {
+            file: Some(path.to_owned()),
+            entry,
+        })
+        .collect())
+}
+
+/// A file that could not be taken in, with its name.
+pub(crate) fn wrong(path: &Path, error: &exchange::ExchangeError) -> Trouble {
+    Trouble::failed(
+        format!("cannot read {}: {error}", path.display()),
+        error.advice(),
+    )
+}
+
+/// A file's name without folders.
+pub(crate) fn name_of(path: &Path) -> String {
+    path.file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned()
+}
