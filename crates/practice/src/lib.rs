@@ -30,6 +30,7 @@ mod tissue;
 mod truth;
 mod vessels;
 mod view;
+mod woodlot;
 mod years;
 
 pub use camera::jpeg;
@@ -37,3 +38,4 @@ pub use recipe::{Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
 pub use render::{Face, render};
 pub use samples::{Sample, samples};
 pub use truth::{FalseRing, OUTLINE_STEPS, Outline, TapeTruth, Truth, Wedging};
+pub use woodlot::{LotStump, MEMORIES, Memory, woodlot};

@@ -166,12 +166,12 @@ pub(crate) struct CountArgs {
 /// Options of `practice`.
 #[derive(Debug, ClapArgs)]
 #[command(
-    before_help = "Examples:\n  stumpbook practice --seed 7 --out practice\n  stumpbook practice --seed 7 --wood ring-porous --rings 80 --out practice"
+    before_help = "Examples:\n  stumpbook practice --seed 7 --out practice\n  stumpbook practice --woodlot cold-hollow"
 )]
 pub(crate) struct PracticeArgs {
     /// The number that the whole stump follows from
-    #[arg(long, value_name = "N")]
-    pub(crate) seed: u64,
+    #[arg(long, value_name = "N", required_unless_present = "woodlot")]
+    pub(crate) seed: Option<u64>,
 
     /// How many stumps, with the seeds that follow
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
@@ -186,8 +186,12 @@ pub(crate) struct PracticeArgs {
     pub(crate) rings: Option<u32>,
 
     /// The folder to write to
-    #[arg(long, value_name = "DIR")]
-    pub(crate) out: PathBuf,
+    #[arg(long, value_name = "DIR", required_unless_present = "woodlot")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// Draw the invented woodlot Cold Hollow into this folder: twelve stumps with readings made from their known rings, one of them read short by a ring on purpose
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["seed", "stumps", "wood", "rings", "out"])]
+    pub(crate) woodlot: Option<PathBuf>,
 }
 
 /// A format that rings are handed on in.

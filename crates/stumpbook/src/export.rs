@@ -32,7 +32,7 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
     }
     let written = exchange::write(&entries, format).map_err(|error| {
         if let ExchangeError::NothingWritten { told, .. } = &error {
-            told.iter().for_each(|told| say::note(&told.to_string()));
+            say::told(told);
         }
         Trouble::failed(error.to_string(), error.advice())
     })?;
@@ -41,9 +41,7 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
         // The text has its own last line end.
         None => say::data(written.text.trim_end_matches('\n'))?,
     }
-    for told in &written.told {
-        say::note(&told.to_string());
-    }
+    say::told(&written.told);
     say::failures(&failures);
     Ok(if failures.is_empty() {
         Outcome::Read

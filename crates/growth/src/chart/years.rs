@@ -23,7 +23,7 @@ const LEAST_NUMBER_GAP_PX: f64 = 16.0;
 const LEAST_REACH: f64 = 0.5;
 
 /// Letters that fit on a line of the caption.
-const CAPTION_LETTERS: usize = 118;
+const CAPTION_LETTERS: usize = 132;
 
 /// One year of a woodlot.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -221,10 +221,10 @@ fn caption(named: &[String]) -> [String; 2] {
     let what = "Each bar: how much wider or narrower than expected that year's rings were, over all stumps.";
     let mut second = String::new();
     for (index, one) in named.iter().enumerate() {
-        let gap = if index == 0 { "" } else { "   " };
-        let longer = second.chars().count() + gap.len() + one.chars().count();
+        let gap = if index == 0 { "" } else { " \u{b7} " };
+        let longer = second.chars().count() + gap.chars().count() + one.chars().count();
         if longer > CAPTION_LETTERS {
-            second.push_str("   \u{2026}");
+            second.push_str(" \u{b7} \u{2026}");
             break;
         }
         second.push_str(gap);

@@ -105,8 +105,17 @@ impl Report<'_> {
     fn proposal(&self, one: &Checked, shift: &Shift) -> String {
         let rings = self.rings(&one.name, shift);
         let place = rings.map_or(String::new(), |(from, to)| {
-            format!(" (rings {from} to {to} from the pith)")
+            if from == to {
+                format!(" (ring {from} from the pith)")
+            } else {
+                format!(" (rings {from} to {to} from the pith)")
+            }
         });
+        let years = if shift.from_year == shift.to_year {
+            format!("at {}", shift.from_year)
+        } else {
+            format!("between {} and {}", shift.from_year, shift.to_year)
+        };
         let opened = self
             .stumps
             .iter()
@@ -121,11 +130,9 @@ impl Report<'_> {
             ""
         };
         format!(
-            "{} seems to read {} between {} and {}{place}:\n  t {:.1} as it is, {:.1} with the rings inside moved by {}{whole}{opened}",
+            "{} seems to read {} {years}{place}:\n  t {:.1} as it is, {:.1} with the rings inside moved by {}{whole}{opened}",
             one.name,
             words(shift.rings_short()),
-            shift.from_year,
-            shift.to_year,
             shift.t_now,
             shift.t_shifted,
             moved(shift.years),

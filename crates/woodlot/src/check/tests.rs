@@ -77,28 +77,27 @@ fn a_short_and_a_long_reading_are_named_with_the_place() {
             let mut trees = woodlot(seed, &RINGS, 0.22, 0.12);
             // Slips from 25 rings off the pith to 15 off the bark.
             let index = 25 + (seed as usize * 7) % 30;
-            let year = trees[5].first_year.unwrap().0 + index as i32;
             if short {
                 read_short(&mut trees[5], index);
             } else {
                 read_long(&mut trees[5], index);
             }
+            let year = trees[5].first_year.unwrap().0 + index as i32;
             let (checked, _) = check(&trees, &CheckCriteria::default());
             if let Some(shift) = &checked[5].shift
                 && shift.rings_short() == if short { 1 } else { -1 }
             {
                 found += 1;
-                // As dated now, the ring at the slip keeps its year or loses one.
-                placed += i32::from(shift.from_year <= year + 1 && year - 1 <= shift.to_year);
+                placed += i32::from((shift.from_year..=shift.to_year).contains(&year));
                 width += shift.to_year - shift.from_year;
             }
         }
     }
     let all = 2 * runs as i32;
-    // Measured: 116 of 120 found, 107 of them in the range told, 3 years wide.
-    assert!(found >= all * 90 / 100, "{found} of {all} found");
+    // Measured: 119 of 120 found, 116 of them in the range told, one year wide.
+    assert!(found >= all * 95 / 100, "{found} of {all} found");
     assert!(placed >= found * 90 / 100, "{placed} of {found} placed");
-    assert!(width / found <= 6, "{} years wide", width / found);
+    assert!(width / found <= 3, "{} years wide", width / found);
 }
 
 #[test]
@@ -142,7 +141,6 @@ fn a_series_that_is_shifted_whole_points_at_the_bark() {
     let shift = checked[2].shift.as_ref().unwrap();
     assert_eq!(shift.years, 1);
     assert!(shift.may_be_whole);
-    assert!(shift.inside.1 > shift.inside.0);
 }
 
 #[test]

@@ -29,7 +29,7 @@ impl Default for CheckCriteria {
             fewest_years: 20,
             window: 20,
             step: 10,
-            least_gain: 8.0,
+            least_gain: 10.0,
             least_t: 3.5,
         }
     }
@@ -148,7 +148,8 @@ fn slip(
     if shared.len() < criteria.fewest_years {
         return None;
     }
-    slips::best(&all[one].1, &rest)
+    let tree = all[one].0;
+    slips::best(tree.first_year?.0, &tree.widths, &rest)
         .filter(|shift| shift.gain >= criteria.least_gain && shift.t_shifted >= criteria.least_t)
 }
 
