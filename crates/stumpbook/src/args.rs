@@ -154,6 +154,18 @@ pub(crate) struct CountArgs {
     #[arg(long, value_name = "DIR", help_heading = "What you get")]
     pub(crate) out: Option<PathBuf>,
 
+    /// Add each result to this file as it comes, one JSON a line, and go on where an earlier run left off
+    #[arg(long, value_name = "FILE", help_heading = "Many photos")]
+    pub(crate) results: Option<PathBuf>,
+
+    /// Read only the K-th of N shares of the photos, as in 1/4; the shares together are the whole
+    #[arg(long, value_name = "K/N", help_heading = "Many photos")]
+    pub(crate) shard: Option<String>,
+
+    /// Read photos again whose readings would come out the same
+    #[arg(long, help_heading = "Many photos")]
+    pub(crate) again: bool,
+
     /// How many processor cores to use [default: all]
     #[arg(long, value_name = "N", help_heading = "How it runs")]
     pub(crate) jobs: Option<String>,

@@ -73,7 +73,12 @@ pub(crate) fn progress(steps: usize, wanted: bool) -> ProgressBar {
     }
     let bar = ProgressBar::with_draw_target(Some(steps as u64), ProgressDrawTarget::stderr());
     // Plain characters and no colour, so that NO_COLOR has nothing to switch off.
-    if let Ok(style) = ProgressStyle::with_template("{spinner} {pos}/{len} {wide_msg} {elapsed}") {
+    let template = if steps > 1 {
+        "{spinner} {pos}/{len} {wide_msg} {elapsed}, {eta} left"
+    } else {
+        "{spinner} {pos}/{len} {wide_msg} {elapsed}"
+    };
+    if let Ok(style) = ProgressStyle::with_template(template) {
         bar.set_style(style);
     }
     bar.enable_steady_tick(std::time::Duration::from_millis(200));
