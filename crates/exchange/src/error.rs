@@ -58,6 +58,14 @@ pub enum ExchangeError {
         /// The format it was read as.
         format: Format,
     },
+    /// A stump in it is told in a way that cannot be, and no other is there.
+    #[error("{stump}: {why}")]
+    Unsound {
+        /// The stump.
+        stump: String,
+        /// What is wrong with it.
+        why: crate::NoSeries,
+    },
     /// The file was written by a newer Stumpbook.
     #[error("it was written by a newer Stumpbook (format {found}, this one knows {known})")]
     Newer {
@@ -89,6 +97,9 @@ impl ExchangeError {
             },
             Self::Nothing { .. } => {
                 "check that it is the right file, and name its format with --format".to_owned()
+            }
+            Self::Unsound { .. } => {
+                "it was edited by hand: put that ring right, or count the photo again".to_owned()
             }
             Self::Newer { .. } => "use that newer version to export it again as CSV".to_owned(),
             Self::NothingWritten { .. } => {

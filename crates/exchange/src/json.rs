@@ -91,19 +91,24 @@ pub(crate) fn read(
         vec![Entry { name, stump }]
     };
     let mut entries = Vec::new();
+    let mut unsound = None;
     for entry in all {
         match Series::of(&entry.name, &entry.stump) {
             Err(why @ NoSeries::Unsound { .. }) => {
                 told.push(Told::of(&entry.name, format!("left out: {why}")));
+                unsound.get_or_insert(ExchangeError::Unsound {
+                    stump: entry.name,
+                    why,
+                });
             }
             // A face that could not be read is still an entry.
             Ok(_) | Err(NoSeries::NoRings) => entries.push(entry),
         }
     }
     if entries.is_empty() {
-        return Err(ExchangeError::Nothing {
+        return Err(unsound.unwrap_or(ExchangeError::Nothing {
             format: Format::Json,
-        });
+        }));
     }
     Ok(entries)
 }
