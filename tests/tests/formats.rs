@@ -5,6 +5,10 @@
     clippy::unwrap_used,
     reason = "a test that cannot go on fails, and says so"
 )]
+#![allow(
+    clippy::print_stderr,
+    reason = "a test that is skipped where a tool is not there says so"
+)]
 
 use acceptance::{folder, root, stumpbook};
 use exchange::{Entry, Series};
