@@ -276,3 +276,47 @@ fn xmllint_finds_the_xml_well_formed() {
     let count = lint(&["--xpath", "count(//*[local-name()='measurementSeries'])"]).unwrap();
     assert_eq!(String::from_utf8_lossy(&count.stdout).trim(), "12");
 }
+
+/// The R data set `treering` (see `data/README.md`), 7980 rings from the year
+/// -6000 on, one of them missing: its index taken as millimetres.
+#[test]
+fn eight_thousand_years_go_out_and_come_in_again() {
+    use exchange::{Format, Resolution, Source, Widths, read, stump_of, write};
+    use wood::{Facts, Mm, Year};
+    let widths: Vec<Option<Mm>> = include_str!("../data/treering.csv")
+        .lines()
+        .skip(1)
+        .map(|line| Some(Mm(line.rsplit(',').next().unwrap().parse().unwrap())))
+        .collect();
+    assert_eq!(widths.len(), 7980);
+    assert_eq!(widths.iter().filter(|w| w.unwrap().0 < 1e-9).count(), 1);
+    let made = Series {
+        name: "treerng".into(),
+        facts: Facts::default(),
+        scope: None,
+        first_year: Some(Year(-6000)),
+        widths: Widths::Mm(widths),
+        confidence: Vec::new(),
+    };
+    let entry = Entry {
+        name: made.name.clone(),
+        stump: stump_of(&made, &Source::of("treering.csv", b"")),
+    };
+    for format in [
+        Format::Csv,
+        Format::Json,
+        Format::Decadal(Resolution::Thousandth),
+        Format::Tridas,
+    ] {
+        let text = write(std::slice::from_ref(&entry), format).unwrap().text;
+        let back = read("back", text.as_bytes(), format)
+            .unwrap()
+            .entries
+            .remove(0);
+        let back = Series::of(&back.name, &back.stump).unwrap();
+        assert_eq!(back.name, made.name);
+        assert_eq!(back.first_year, made.first_year);
+        // The index has three places, which all of them hold to the last bit.
+        assert_eq!(back.widths, made.widths, "{format}");
+    }
+}

@@ -129,3 +129,10 @@ pub(crate) fn name_of(path: &Path) -> String {
         .to_string_lossy()
         .into_owned()
 }
+
+impl From<woodlot::BookError> for Trouble {
+    fn from(error: woodlot::BookError) -> Self {
+        let advice = error.advice();
+        Self::failed(error.to_string(), advice)
+    }
+}

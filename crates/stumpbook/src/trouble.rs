@@ -73,13 +73,6 @@ impl Trouble {
     }
 }
 
-impl From<woodlot::BookError> for Trouble {
-    fn from(error: woodlot::BookError) -> Self {
-        let advice = error.advice();
-        Self::failed(error.to_string(), advice)
-    }
-}
-
 /// The system's message in lower case and without its error number.
 fn plain(error: &io::Error) -> String {
     let text = error.to_string();

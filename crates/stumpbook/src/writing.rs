@@ -43,7 +43,7 @@ fn write_synced(part: &Path, bytes: &[u8]) -> io::Result<()> {
 }
 
 /// The name of the part file: the process id keeps two runs apart.
-pub(crate) fn part_path(path: &Path) -> PathBuf {
+fn part_path(path: &Path) -> PathBuf {
     let mut name = path.file_name().unwrap_or_default().to_os_string();
     name.push(format!(".{}.part", std::process::id()));
     path.with_file_name(name)

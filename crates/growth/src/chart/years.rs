@@ -3,9 +3,13 @@
 
 use super::axis::{round_step, tick_text};
 use super::palette::{INK, RULE, SOFT_INK, growth};
-use super::sheet::{Anchor, FOOT, LABEL_PX, LEFT, RIGHT, Sheet, TOP};
+use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, TOP};
 use crate::GrowthError;
 use wood::Year;
+
+/// Right end and foot of the plot on a sheet of 1000 by 470.
+const RIGHT: f64 = 964.0;
+const FOOT: f64 = 356.0;
 
 /// Foot of the bars; below them stands how many stumps carry each year.
 const BARS_FOOT: f64 = 296.0;
@@ -143,7 +147,13 @@ fn draw_counts(sheet: &Sheet<'_>, plot: &Plot, years: &[YearBar]) -> Result<(), 
     let height =
         |stumps: usize| FOOT - (FOOT - STRIP_TOP) * stumps as f64 / plot.most_stumps as f64;
     let mut skyline = vec![(LEFT, FOOT)];
+    let mut next = plot.first;
     for bar in years {
+        if bar.year.0 != next {
+            // Years that no stump carries.
+            skyline.extend([(plot.x(next), FOOT), (plot.x(bar.year.0), FOOT)]);
+        }
+        next = bar.year.0.saturating_add(1);
         let y = height(bar.stumps);
         skyline.extend([(plot.x(bar.year.0), y), (plot.x(bar.year.0 + 1), y)]);
     }

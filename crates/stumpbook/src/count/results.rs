@@ -2,7 +2,6 @@
 //! come, and looked into when the run is taken up again.
 
 use crate::trouble::Trouble;
-use crate::writing;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs::{File, OpenOptions, TryLockError};
@@ -220,7 +219,9 @@ impl Results {
         if self.stale == 0 {
             return Ok(());
         }
-        let part = writing::part_path(&self.path);
+        let part = self
+            .path
+            .with_extension(format!("{}.part", std::process::id()));
         let tidied = self
             .tidy_into(&part)
             .and_then(|()| std::fs::rename(&part, &self.path));
