@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 pub(crate) enum Task {
     /// It shares its stem with another photo of this run, so its entry was
     /// settled beforehand, in their order.
-    Planned(Plan),
+    Planned(Box<Plan>),
     /// Its entry is looked for when its turn comes.
     Later {
         /// The photo.
@@ -38,7 +38,7 @@ impl Task {
     /// When there is an entry that cannot be understood.
     pub(crate) fn plan(self) -> Result<Plan, Trouble> {
         match self {
-            Self::Planned(plan) => Ok(plan),
+            Self::Planned(plan) => Ok(*plan),
             Self::Later { photo, suffix } => {
                 let mut plan = plan_one(photo, &mut BTreeSet::new(), &mut BTreeSet::new())?;
                 plan.stem.push_str(&suffix);
@@ -75,7 +75,8 @@ pub(crate) fn of(found: Vec<Result<PathBuf, Trouble>>) -> Vec<Result<Task, Troub
                 .get(&photo.with_extension(""))
                 .is_some_and(|n| *n > 1)
             {
-                return plan_one(photo, &mut entries, &mut stems).map(Task::Planned);
+                return plan_one(photo, &mut entries, &mut stems)
+                    .map(|plan| Task::Planned(Box::new(plan)));
             }
             let stem = photo.file_stem().unwrap_or(photo.as_os_str());
             let stem = stem.to_string_lossy().into_owned();
