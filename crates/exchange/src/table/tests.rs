@@ -91,3 +91,13 @@ fn units_are_taken_from_the_header_and_other_columns_told() {
     );
     assert!(told[0].what.contains("colour"));
 }
+
+#[test]
+fn widths_in_pixels_stay_pixels() {
+    let mut made = series("oak");
+    made.first_year = None;
+    made.widths = Widths::Px([3.25, 0.5, 7.0, 1.0].map(|w| Some(wood::Px(w))).to_vec());
+    let (text, _) = write(std::slice::from_ref(&made), &mut Vec::new());
+    assert!(text.contains("oak,,,,,,1,,,,3.25,0.9"), "{text}");
+    assert_eq!(read(text.as_bytes(), &mut Vec::new()).unwrap(), [made]);
+}
