@@ -19,12 +19,10 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
         .unwrap_or(Format::Csv);
     let mut entries = Vec::new();
     let mut failures = Vec::new();
-    for found in stumps::find(&args.from) {
-        match found {
-            Ok(found) => entries.push(found.entry),
-            Err(trouble) => failures.push(trouble),
-        }
-    }
+    stumps::each(&args.from, &mut |found| match found {
+        Ok(found) => entries.push(found.entry),
+        Err(trouble) => failures.push(trouble),
+    });
     if entries.is_empty()
         && let Some(first) = failures.pop()
     {

@@ -21,24 +21,23 @@ pub(crate) struct Found {
     pub(crate) entry: Entry,
 }
 
-/// The stumps meant, in the order given and in folders by name; what cannot be
-/// read is an error in its place.
-pub(crate) fn find(asked: &[PathBuf]) -> Vec<Result<Found, Trouble>> {
-    asked.iter().flat_map(|path| at(path)).collect()
+/// Hands on the stumps meant one by one, in the order given and in folders by
+/// name; what cannot be read is an error in its place.
+pub(crate) fn each(asked: &[PathBuf], take: &mut dyn FnMut(Result<Found, Trouble>)) {
+    for path in asked {
+        match fs::metadata(path) {
+            Err(error) => take(Err(Trouble::cannot_read(path, &error))),
+            Ok(what) if what.is_dir() => in_folder(path, take),
+            Ok(_) if is_book(path) => all(in_book(path), take),
+            Ok(_) => all(load(path), take),
+        }
+    }
 }
 
-fn at(path: &Path) -> Vec<Result<Found, Trouble>> {
-    match fs::metadata(path) {
-        Err(error) => vec![Err(Trouble::cannot_read(path, &error))],
-        Ok(what) if what.is_dir() => in_folder(path),
-        Ok(_) if is_book(path) => match in_book(path) {
-            Ok(found) => found.into_iter().map(Ok).collect(),
-            Err(trouble) => vec![Err(trouble)],
-        },
-        Ok(_) => match load(path) {
-            Ok(found) => found.into_iter().map(Ok).collect(),
-            Err(trouble) => vec![Err(trouble)],
-        },
+fn all(found: Result<Vec<Found>, Trouble>, take: &mut dyn FnMut(Result<Found, Trouble>)) {
+    match found {
+        Ok(found) => found.into_iter().for_each(|one| take(Ok(one))),
+        Err(trouble) => take(Err(trouble)),
     }
 }
 
@@ -65,10 +64,10 @@ fn in_book(path: &Path) -> Result<Vec<Found>, Trouble> {
         .collect())
 }
 
-fn in_folder(folder: &Path) -> Vec<Result<Found, Trouble>> {
+fn in_folder(folder: &Path, take: &mut dyn FnMut(Result<Found, Trouble>)) {
     let entries = match fs::read_dir(folder) {
         Ok(entries) => entries,
-        Err(error) => return vec![Err(Trouble::cannot_read(folder, &error))],
+        Err(error) => return take(Err(Trouble::cannot_read(folder, &error))),
     };
     let mut files: Vec<PathBuf> = entries
         .filter_map(Result::ok)
@@ -77,21 +76,17 @@ fn in_folder(folder: &Path) -> Vec<Result<Found, Trouble>> {
         .collect();
     files.sort();
     if files.is_empty() {
-        return vec![Err(Trouble::failed(
+        take(Err(Trouble::failed(
             format!(
                 "no stump in {}: looked for files ending in {ENDING}",
                 folder.display()
             ),
             "count the photos there first: stumpbook count FOLDER (folders inside are not searched)",
-        ))];
+        )));
     }
-    files
-        .iter()
-        .flat_map(|file| match load(file) {
-            Ok(found) => found.into_iter().map(Ok).collect(),
-            Err(trouble) => vec![Err(trouble)],
-        })
-        .collect()
+    for file in &files {
+        all(load(file), take);
+    }
 }
 
 fn load(path: &Path) -> Result<Vec<Found>, Trouble> {

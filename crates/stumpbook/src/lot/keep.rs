@@ -26,12 +26,10 @@ pub(super) fn add(path: &Path, from: &[PathBuf]) -> anyhow::Result<Outcome> {
     let mut book = Book::open(path).map_err(Trouble::from)?;
     let mut new = Vec::new();
     let mut failures = Vec::new();
-    for found in stumps::find(from) {
-        match found {
-            Ok(found) => new.push(new_stump(found)),
-            Err(trouble) => failures.push(trouble),
-        }
-    }
+    stumps::each(from, &mut |found| match found {
+        Ok(found) => new.push(new_stump(found)),
+        Err(trouble) => failures.push(trouble),
+    });
     if new.is_empty()
         && let Some(first) = failures.pop()
     {
@@ -49,7 +47,14 @@ pub(super) fn add(path: &Path, from: &[PathBuf]) -> anyhow::Result<Outcome> {
     })
 }
 
-fn new_stump(found: Found) -> NewStump {
+/// Without outlines, which a book does not keep: of thousands they would fill
+/// the memory.
+fn new_stump(mut found: Found) -> NewStump {
+    let reading = &mut found.entry.stump.reading;
+    reading.bark_edge_px = Vec::new();
+    for ring in &mut reading.rings {
+        ring.outline_px = Vec::new();
+    }
     let photo = &found.entry.stump.reading.photo;
     // Whole paths, so that the stump can be opened from anywhere.
     let file = found
