@@ -203,6 +203,11 @@ fn results_of_two_runs_are_not_mixed_and_other_files_not_written_over() {
     let told = stderr(&output);
     assert!(told.contains("line 1") && told.contains("try: "), "{told}");
     assert_eq!(fs::read_to_string(&other).unwrap(), "my own notes\n");
+    // Not even one without a line end.
+    fs::write(&other, "my own notes").unwrap();
+    let output = count(place.path(), &["--results", other.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(1));
+    assert_eq!(fs::read_to_string(&other).unwrap(), "my own notes");
     let held = place.path().join("held.jsonl");
     let holder = fs::File::create(&held).unwrap();
     holder.lock().unwrap();

@@ -207,6 +207,18 @@ fn standing_trees_are_told_with_a_range_and_refused_with_fewer_than_three() {
     assert!(number(&age["best"]) < number(&age["high"]), "{age}");
     assert!((60.0..=80.0).contains(&number(&age["best"])), "{age}");
     assert!(number(&oak["answer"]["reach"]["years"]["best"]) > 5.0);
+    // The same tree by a tape around it: 12 in times pi.
+    let girth = json(&[
+        "standing",
+        &book,
+        "--species",
+        "white oak",
+        "--girth",
+        "37.69911in",
+        "--json",
+    ]);
+    let by_girth = number(&girth["answer"]["age"]["best"]);
+    assert!((by_girth - number(&age["best"])).abs() < 0.01);
     // The published rule of thumb stands beside it and not in it.
     assert!((number(&oak["answer"]["rule_of_thumb_years"]) - 60.0).abs() < 1e-9);
     let pine = [

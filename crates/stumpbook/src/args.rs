@@ -372,7 +372,7 @@ pub(crate) struct YearsArgs {
 #[derive(Debug, ClapArgs)]
 #[command(
     before_help = "Examples:\n  stumpbook woodlot standing hollow.book --species \"white oak\" --diameter 12in\n  stumpbook woodlot standing hollow.book --species ash --diameter 20cm --reach 40cm",
-    after_help = "Measure a living tree with a tape around it at breast height (4.5 ft), and divide by 3.14. Never bore or notch a living tree to learn its age.\nWithout --diameter, only the error is told that leaving out each counted stump shows."
+    after_help = "Measure a living tree with a tape around it at breast height (4.5 ft), and give that as --girth. Never bore or notch a living tree to learn its age.\nWithout a size, only the error is told that leaving out each counted stump shows."
 )]
 pub(crate) struct StandingArgs {
     /// The book
@@ -387,15 +387,25 @@ pub(crate) struct StandingArgs {
         long,
         value_name = "LEN",
         requires = "species",
+        conflicts_with = "girth",
         allow_hyphen_values = true
     )]
     pub(crate) diameter: Option<String>,
+
+    /// Or what a tape around it reads there, as in 38in
+    #[arg(
+        long,
+        value_name = "LEN",
+        requires = "species",
+        allow_hyphen_values = true
+    )]
+    pub(crate) girth: Option<String>,
 
     /// Also say in how many years it will have this diameter
     #[arg(
         long,
         value_name = "LEN",
-        requires = "diameter",
+        requires = "species",
         allow_hyphen_values = true
     )]
     pub(crate) reach: Option<String>,

@@ -83,7 +83,7 @@ struct Run<'a> {
 
 impl Run<'_> {
     fn all(&mut self, tasks: Vec<Result<Task, Trouble>>, several: bool) -> anyhow::Result<()> {
-        let talks = self.request.form == Form::Summary || self.results.is_some();
+        let talks = self.request.form == Form::Summary;
         let bar = say::progress(tasks.len(), talks);
         // Photos side by side use the cores best; a few of them share the rest.
         let workers = self.request.jobs.min(tasks.len()).max(1);

@@ -108,17 +108,13 @@ impl Results {
                 .read_until(b'\n', &mut text)
                 .map_err(|error| Trouble::cannot_read(&self.path, &error))?;
             if text.last() != Some(&b'\n') {
-                break;
+                if is_begun_line(&text) {
+                    break;
+                }
+                return Err(self.no_result(number, "it does not begin as one"));
             }
-            let seen: Seen = serde_json::from_slice(&text).map_err(|error| {
-                Trouble::failed(
-                    format!(
-                        "cannot go on with {}: line {number} is no result: {error}",
-                        self.path.display()
-                    ),
-                    "name another file with --results, or take that line out",
-                )
-            })?;
+            let seen: Seen = serde_json::from_slice(&text)
+                .map_err(|error| self.no_result(number, &error.to_string()))?;
             whole += length as u64;
             let known = match seen.reading {
                 Some(SeenReading { readable: true }) => Known::Read,
@@ -128,6 +124,16 @@ impl Results {
             self.put(seen.photo, seen.made_from, known);
         }
         Ok(whole)
+    }
+
+    fn no_result(&self, line: i32, why: &str) -> Trouble {
+        Trouble::failed(
+            format!(
+                "cannot go on with {}: line {line} is no result: {why}",
+                self.path.display()
+            ),
+            "name another file with --results, or take that line out",
+        )
     }
 
     fn put(&mut self, photo: String, made_from: String, known: Known) {
@@ -257,6 +263,14 @@ impl Results {
     }
 }
 
+/// Whether a last line without an end is one of ours that a kill cut short, or
+/// nothing at all: only that is taken off, for the file may be somebody's else.
+fn is_begun_line(text: &[u8]) -> bool {
+    const BEGINNING: &[u8] = b"{\"photo\":\"";
+    let length = text.len().min(BEGINNING.len());
+    text[..length] == BEGINNING[..length]
+}
+
 fn photo_of(line: &str) -> Option<String> {
     let seen: Seen = serde_json::from_str(line).ok()?;
     Some(seen.photo)
@@ -264,4 +278,22 @@ fn photo_of(line: &str) -> Option<String> {
 
 fn name(photo: &Path) -> String {
     photo.to_string_lossy().into_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_a_line_of_ours_that_was_cut_short_is_taken_off() {
+        for (text, ours) in [
+            ("", true),
+            ("{\"pho", true),
+            ("{\"photo\":\"a.jpg\",\"made", true),
+            ("my own notes", false),
+            ("{\"name\":\"oak\"", false),
+        ] {
+            assert_eq!(is_begun_line(text.as_bytes()), ours, "{text}");
+        }
+    }
 }

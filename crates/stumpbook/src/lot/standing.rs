@@ -26,11 +26,25 @@ pub(super) fn run(args: &StandingArgs) -> anyhow::Result<Outcome> {
         .as_deref()
         .map(|text| size("--diameter", text, "12in"))
         .transpose()?;
+    let girth = args
+        .girth
+        .as_deref()
+        .map(|text| size("--girth", text, "38in"))
+        .transpose()?;
+    // A tape around the tree takes it for round.
+    let diameter = diameter.or(girth.map(|girth| girth * std::f64::consts::PI.recip()));
     let reach = args
         .reach
         .as_deref()
         .map(|text| size("--reach", text, "18in"))
         .transpose()?;
+    if reach.is_some() && diameter.is_none() {
+        return Err(Trouble::usage(
+            "--reach needs the tree's size now",
+            "--diameter 12in --reach 15in, or --girth 38in --reach 15in",
+        )
+        .into());
+    }
     let book = Book::open(&args.book).map_err(Trouble::from)?;
     let stumps = book.stumps().map_err(Trouble::from)?;
     let (mut all, without) = curves(stumps.iter().map(|kept| (kept.name.as_str(), &kept.stump)));
