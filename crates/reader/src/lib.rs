@@ -7,6 +7,7 @@ mod range;
 mod refuse;
 mod rings;
 mod scale;
+mod start;
 
 pub use follow::{Followed, follow};
 

@@ -5,6 +5,7 @@
 
 mod accuracy;
 mod arrows;
+mod lessons;
 mod licences;
 mod metadata;
 mod pictures;
@@ -30,6 +31,8 @@ enum Chore {
     Pictures,
     /// Measure readings against faces whose rings are known
     Accuracy(accuracy::Options),
+    /// Write lessons for the networks of crates/sight
+    Lessons(lessons::Options),
 }
 
 fn main() -> ExitCode {
@@ -37,6 +40,7 @@ fn main() -> ExitCode {
         Chore::Test => test::run(),
         Chore::Pictures => pictures::run(),
         Chore::Accuracy(options) => accuracy::run(&options),
+        Chore::Lessons(options) => lessons::run(&options),
     };
     match result {
         Ok(()) => ExitCode::SUCCESS,
