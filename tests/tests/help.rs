@@ -24,6 +24,10 @@ fn help_begins_with_two_examples() {
         &["--help"][..],
         &["count", "--help"],
         &["practice", "--help"],
+        &["woodlot", "--help"],
+        &["woodlot", "standing", "--help"],
+        &["export", "--help"],
+        &["import", "--help"],
     ] {
         let text = help(args);
         let first: Vec<&str> = text.lines().take(3).collect();

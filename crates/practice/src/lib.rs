@@ -31,6 +31,7 @@ mod tissue;
 mod truth;
 mod vessels;
 mod view;
+mod woodlot;
 mod years;
 
 pub use camera::jpeg;
@@ -38,3 +39,4 @@ pub use recipe::{Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
 pub use render::{Face, render};
 pub use samples::{Sample, samples};
 pub use truth::{FalseRing, OUTLINE_STEPS, Outline, TapeTruth, Truth, Wedging};
+pub use woodlot::{LotStump, MEMORIES, Memory, woodlot};

@@ -25,6 +25,12 @@ pub(crate) enum Command {
     Count(Box<CountArgs>),
     /// Draw practice stumps whose rings are known exactly
     Practice(PracticeArgs),
+    /// Keep many stumps in one book: good and bad years, stumps against each other, standing trees
+    Woodlot(WoodlotArgs),
+    /// Hand ring widths on: CSV, JSON, the decadal layout, TRiDaS
+    Export(ExportArgs),
+    /// Take ring widths in from another program's file
+    Import(ImportArgs),
 }
 
 /// The units in which lengths are shown.
@@ -148,6 +154,18 @@ pub(crate) struct CountArgs {
     #[arg(long, value_name = "DIR", help_heading = "What you get")]
     pub(crate) out: Option<PathBuf>,
 
+    /// Add each result to this file as it comes, one JSON a line, and go on where an earlier run left off
+    #[arg(long, value_name = "FILE", help_heading = "Many photos")]
+    pub(crate) results: Option<PathBuf>,
+
+    /// Read only the K-th of N shares of the photos, as in 1/4; the shares together are the whole
+    #[arg(long, value_name = "K/N", help_heading = "Many photos")]
+    pub(crate) shard: Option<String>,
+
+    /// Read photos again whose readings would come out the same
+    #[arg(long, help_heading = "Many photos")]
+    pub(crate) again: bool,
+
     /// How many processor cores to use [default: all]
     #[arg(long, value_name = "N", help_heading = "How it runs")]
     pub(crate) jobs: Option<String>,
@@ -160,12 +178,12 @@ pub(crate) struct CountArgs {
 /// Options of `practice`.
 #[derive(Debug, ClapArgs)]
 #[command(
-    before_help = "Examples:\n  stumpbook practice --seed 7 --out practice\n  stumpbook practice --seed 7 --wood ring-porous --rings 80 --out practice"
+    before_help = "Examples:\n  stumpbook practice --seed 7 --out practice\n  stumpbook practice --woodlot cold-hollow"
 )]
 pub(crate) struct PracticeArgs {
     /// The number that the whole stump follows from
-    #[arg(long, value_name = "N")]
-    pub(crate) seed: u64,
+    #[arg(long, value_name = "N", required_unless_present = "woodlot")]
+    pub(crate) seed: Option<u64>,
 
     /// How many stumps, with the seeds that follow
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
@@ -180,8 +198,229 @@ pub(crate) struct PracticeArgs {
     pub(crate) rings: Option<u32>,
 
     /// The folder to write to
+    #[arg(long, value_name = "DIR", required_unless_present = "woodlot")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// Draw the invented woodlot Cold Hollow into this folder: twelve stumps with readings made from their known rings, one of them read short by a ring on purpose
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["seed", "stumps", "wood", "rings", "out"])]
+    pub(crate) woodlot: Option<PathBuf>,
+}
+
+/// A format that rings are handed on in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum FormatArg {
+    /// A table, one line a ring; opens in a spreadsheet
+    Csv,
+    /// Everything that is known of each stump
+    Json,
+    /// The decadal layout of ring-width data banks, at 0.01 mm
+    Decadal,
+    /// The same at 0.001 mm
+    #[value(name = "decadal-0.001")]
+    DecadalFine,
+    /// TRiDaS, the tree-ring data standard (XML)
+    Tridas,
+}
+
+/// Options of `export`.
+#[derive(Debug, ClapArgs)]
+#[command(
+    before_help = "Examples:\n  stumpbook export photos/ --format csv --to rings.csv\n  stumpbook export hollow.book --format decadal-0.001 > rings.rwl",
+    after_help = "What a format cannot hold is told, stump by stump; docs/formats.md says what each one keeps."
+)]
+pub(crate) struct ExportArgs {
+    /// Stumps (.stump.json), folders of them, or the book of a woodlot
+    #[arg(value_name = "STUMP|FOLDER|BOOK", required = true)]
+    pub(crate) from: Vec<PathBuf>,
+
+    /// The format [default: by the name given with --to, else csv]
+    #[arg(long, value_name = "FORMAT", value_enum)]
+    pub(crate) format: Option<FormatArg>,
+
+    /// The file to write [default: print it]
+    #[arg(long, value_name = "FILE")]
+    pub(crate) to: Option<PathBuf>,
+}
+
+/// Options of `import`.
+#[derive(Debug, ClapArgs)]
+#[command(
+    before_help = "Examples:\n  stumpbook import rings.csv --out stumps\n  stumpbook import old.txt --format decadal --out stumps",
+    after_help = "Each series becomes a stump without a photo, NAME.stump.json in the folder named with --out; an earlier file there is never written over."
+)]
+pub(crate) struct ImportArgs {
+    /// Files to take rings from
+    #[arg(value_name = "FILE", required = true)]
+    pub(crate) files: Vec<PathBuf>,
+
+    /// The format [default: by each file's name]
+    #[arg(long, value_name = "FORMAT", value_enum)]
+    pub(crate) format: Option<FormatArg>,
+
+    /// The folder to write stumps to
     #[arg(long, value_name = "DIR")]
     pub(crate) out: PathBuf,
+}
+
+/// Options of `woodlot`.
+#[derive(Debug, ClapArgs)]
+#[command(
+    before_help = "Examples:\n  stumpbook woodlot new hollow.book --name \"Cold Hollow\"\n  stumpbook woodlot add hollow.book photos/",
+    after_help = "A book is one SQLite file that any SQLite tool opens; docs/formats.md tells its tables. Stumps come from .stump.json files, which stay where they are."
+)]
+pub(crate) struct WoodlotArgs {
+    /// What to do
+    #[command(subcommand)]
+    pub(crate) action: WoodlotAction,
+}
+
+/// What can be done with a book.
+#[derive(Debug, Subcommand)]
+pub(crate) enum WoodlotAction {
+    /// Make a new book
+    New {
+        /// The file to make, as in hollow.book
+        book: PathBuf,
+        /// The woodlot's name [default: the file's]
+        #[arg(long, value_name = "NAME")]
+        name: Option<String>,
+    },
+    /// Add stumps, or renew those that are there
+    Add {
+        /// The book
+        book: PathBuf,
+        /// Stumps (.stump.json) or folders of them
+        #[arg(value_name = "STUMP|FOLDER", required = true)]
+        from: Vec<PathBuf>,
+    },
+    /// Name the stumps in the book
+    List {
+        /// The book
+        book: PathBuf,
+        /// Print JSON, one stump a line
+        #[arg(long)]
+        json: bool,
+    },
+    /// Tell one stump
+    Show {
+        /// The book
+        book: PathBuf,
+        /// The stump's name
+        stump: String,
+        /// Print its whole entry as JSON
+        #[arg(long)]
+        json: bool,
+        /// The units of lengths
+        #[arg(long, value_name = "UNITS", value_enum, default_value = "inch")]
+        units: UnitsArg,
+    },
+    /// Take stumps out of the book; their files stay where they are
+    Remove {
+        /// The book
+        book: PathBuf,
+        /// The stumps' names
+        #[arg(required = true)]
+        stump: Vec<String>,
+    },
+    /// Note what is remembered of a year, as in 1991 "thinned by the brook"
+    Remember {
+        /// The book
+        book: PathBuf,
+        /// The year
+        #[arg(allow_hyphen_values = true)]
+        year: i32,
+        /// What happened; without it, what is noted of that year is forgotten
+        what: Option<String>,
+    },
+    /// Tell the good and bad years
+    Years(YearsArgs),
+    /// Hold the stumps against each other
+    Check {
+        /// The book
+        book: PathBuf,
+        /// Print every pair of stumps too
+        #[arg(long)]
+        pairs: bool,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Say how old standing trees must be, and when they reach a size
+    Standing(StandingArgs),
+}
+
+/// Options of `woodlot years`.
+#[derive(Debug, ClapArgs)]
+pub(crate) struct YearsArgs {
+    /// The book
+    pub(crate) book: PathBuf,
+
+    /// Take the age trend from a spline, which also takes out what a thinning did
+    #[arg(long)]
+    pub(crate) spline: bool,
+
+    /// Write a chart: a file that ends in .svg or .png
+    #[arg(long, value_name = "FILE")]
+    pub(crate) chart: Option<PathBuf>,
+
+    /// Print JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Options of `woodlot standing`.
+#[derive(Debug, ClapArgs)]
+#[command(
+    before_help = "Examples:\n  stumpbook woodlot standing hollow.book --species \"white oak\" --diameter 12in\n  stumpbook woodlot standing hollow.book --species ash --diameter 20cm --reach 40cm",
+    after_help = "Measure a living tree with a tape around it at breast height (4.5 ft), and give that as --girth. Never bore or notch a living tree to learn its age.\nWithout a size, only the error is told that leaving out each counted stump shows."
+)]
+pub(crate) struct StandingArgs {
+    /// The book
+    pub(crate) book: PathBuf,
+
+    /// The standing tree's species
+    #[arg(long, value_name = "NAME")]
+    pub(crate) species: Option<String>,
+
+    /// Its diameter at breast height, bark and all, as in 12in
+    #[arg(
+        long,
+        value_name = "LEN",
+        requires = "species",
+        conflicts_with = "girth",
+        allow_hyphen_values = true
+    )]
+    pub(crate) diameter: Option<String>,
+
+    /// Or what a tape around it reads there, as in 38in
+    #[arg(
+        long,
+        value_name = "LEN",
+        requires = "species",
+        allow_hyphen_values = true
+    )]
+    pub(crate) girth: Option<String>,
+
+    /// Also say in how many years it will have this diameter
+    #[arg(
+        long,
+        value_name = "LEN",
+        requires = "species",
+        allow_hyphen_values = true
+    )]
+    pub(crate) reach: Option<String>,
+
+    /// Use the stumps of every species together: rougher
+    #[arg(long)]
+    pub(crate) any_species: bool,
+
+    /// The units of lengths
+    #[arg(long, value_name = "UNITS", value_enum, default_value = "inch")]
+    pub(crate) units: UnitsArg,
+
+    /// Print JSON
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 #[cfg(test)]

@@ -5,11 +5,16 @@
 //! crates that this one calls.
 
 mod args;
+mod columns;
 mod count;
+mod export;
+mod import;
+mod lot;
 mod outcome;
 mod picture;
 mod practise;
 mod say;
+mod stumps;
 mod trouble;
 mod writing;
 
@@ -24,6 +29,9 @@ fn main() -> ExitCode {
     let result = match args.command {
         Command::Count(args) => count::run(*args),
         Command::Practice(args) => practise::run(&args),
+        Command::Woodlot(args) => lot::run(args.action),
+        Command::Export(args) => export::run(&args),
+        Command::Import(args) => import::run(&args),
     };
     match result {
         Ok(outcome) => outcome.exit_code(),

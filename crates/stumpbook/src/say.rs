@@ -29,6 +29,36 @@ pub(crate) fn trouble(error: &anyhow::Error) {
     }
 }
 
+/// The list of what failed comes last, where a person still sees it.
+pub(crate) fn failures(failures: &[Trouble]) {
+    if failures.is_empty() {
+        return;
+    }
+    note(&format!("\nstumpbook: {} not read:", failures.len()));
+    for trouble in failures {
+        note(&format!("  {trouble}\n    try: {}", trouble.advice()));
+    }
+}
+
+/// Tells what a format could not hold; what is so for many stumps is said once.
+pub(crate) fn told(all: &[exchange::Told]) {
+    /// From so many stumps on their names are left out.
+    const MANY: usize = 3;
+    let mut said = std::collections::BTreeSet::new();
+    for one in all {
+        let same: Vec<&str> = all
+            .iter()
+            .filter(|other| other.what == one.what)
+            .map(|other| other.stump.as_str())
+            .collect();
+        if same.len() < MANY || one.stump.is_empty() {
+            note(&one.to_string());
+        } else if said.insert(one.what.as_str()) {
+            note(&format!("{} stumps: {}", same.len(), one.what));
+        }
+    }
+}
+
 /// Whether whoever read our output has simply stopped reading (`| head`).
 pub(crate) fn is_closed_pipe(error: &anyhow::Error) -> bool {
     error
@@ -43,7 +73,12 @@ pub(crate) fn progress(steps: usize, wanted: bool) -> ProgressBar {
     }
     let bar = ProgressBar::with_draw_target(Some(steps as u64), ProgressDrawTarget::stderr());
     // Plain characters and no colour, so that NO_COLOR has nothing to switch off.
-    if let Ok(style) = ProgressStyle::with_template("{spinner} {pos}/{len} {wide_msg} {elapsed}") {
+    let template = if steps > 1 {
+        "{spinner} {pos}/{len} {wide_msg} {elapsed}, {eta} left"
+    } else {
+        "{spinner} {pos}/{len} {wide_msg} {elapsed}"
+    };
+    if let Ok(style) = ProgressStyle::with_template(template) {
         bar.set_style(style);
     }
     bar.enable_steady_tick(std::time::Duration::from_millis(200));

@@ -17,9 +17,13 @@ const ARROWS: &[(&str, &[&str])] = &[
         &["wood", "photo", "profile", "sight", "boundary", "growth"],
     ),
     ("practice", &["wood"]),
+    ("exchange", &["wood", "growth"]),
+    ("woodlot", &["wood", "growth"]),
     (
         "stumpbook",
-        &["wood", "photo", "reader", "growth", "practice"],
+        &[
+            "wood", "photo", "reader", "growth", "practice", "exchange", "woodlot",
+        ],
     ),
     (
         "xtask",

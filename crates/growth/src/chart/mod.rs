@@ -9,10 +9,12 @@ mod increments;
 pub mod palette;
 mod png;
 mod sheet;
+mod years;
 
 pub use decades::decades_svg;
 pub use increments::increments_svg;
 pub use png::png;
+pub use years::{YearBar, years_svg};
 
 #[cfg(test)]
 mod tests;

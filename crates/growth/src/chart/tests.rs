@@ -141,6 +141,57 @@ fn no_text_touches_another_or_leaves_the_sheet() {
     }
 }
 
+/// Woodlots of a year, of quiet and of wild years, and with much remembered.
+fn woodlots() -> Vec<String> {
+    let year = |year: i32, against_trend: f64, stumps: usize| YearBar {
+        year: wood::Year(year),
+        against_trend,
+        stumps,
+    };
+    let many = |from: i32, count: i32, wild: f64| -> Vec<YearBar> {
+        (0..count)
+            .map(|t| {
+                let swing = 1.0 + wild * (f64::from(t) * 1.7).sin();
+                year(from + t, swing, 1 + (t / 12) as usize)
+            })
+            .collect()
+    };
+    let remembered: Vec<(wood::Year, String)> = [1965, 1966, 1988, 1991, 2012]
+        .map(|year| (wood::Year(year), "something of some length".to_owned()))
+        .to_vec();
+    let mut gap = many(1900, 20, 0.3);
+    gap.extend(many(1960, 20, 0.3));
+    [
+        (vec![year(2000, 1.2, 1)], &[][..]),
+        (many(1914, 112, 0.4), &remembered),
+        (many(1625, 400, 0.05), &remembered),
+        (many(-30, 60, 3.0), &[]),
+        (gap, &remembered),
+    ]
+    .iter()
+    .map(|(years, remembered)| years_svg(years, remembered).unwrap())
+    .collect()
+}
+
+#[test]
+fn a_woodlots_years_are_drawn_on_the_sheet_and_no_text_touches_another() {
+    for svg in woodlots() {
+        assert!(!svg.contains("NaN") && !svg.contains("inf"));
+        let boxes = text_boxes(&svg);
+        for (index, (said, a)) in boxes.iter().enumerate() {
+            assert!(
+                a[0] >= 8.0 && a[1] >= 4.0 && a[2] <= 996.0 && a[3] <= 468.0,
+                "\"{said}\" at {a:?}"
+            );
+            for (other, b) in &boxes[..index] {
+                let apart = a[2] < b[0] || b[2] < a[0] || a[3] < b[1] || b[3] < a[1];
+                assert!(apart, "\"{said}\" {a:?} on \"{other}\" {b:?}");
+            }
+        }
+    }
+    assert_eq!(years_svg(&[], &[]), Err(GrowthError::NothingToDraw));
+}
+
 #[test]
 fn a_picture_is_a_png_with_our_text_in_it() {
     let svg = increments_svg(&made::rings(&widths(80), Some(2024)), Units::Metric).unwrap();
@@ -181,6 +232,10 @@ fn nothing_to_draw_is_said() {
 fn look_at_the_charts() {
     let folder = std::env::temp_dir().join("growth");
     std::fs::create_dir_all(&folder).unwrap();
+    for (index, svg) in woodlots().iter().enumerate() {
+        let picture = png(svg, 1.0).unwrap();
+        std::fs::write(folder.join(format!("years-{index}.png")), picture).unwrap();
+    }
     for (name, rings) in cases() {
         for (kind, svg) in [
             ("increments", increments_svg(&rings, Units::Inch).unwrap()),

@@ -2,13 +2,12 @@
 //! marked lives there and nowhere else, so it is never lost.
 
 use crate::trouble::Trouble;
-use crate::writing;
 use serde::Deserialize;
 use std::collections::BTreeSet;
 use std::ffi::OsStr;
 use std::io;
 use std::path::{Path, PathBuf};
-use wood::{Facts, Marks, STUMP_FORMAT, Stump};
+use wood::{Facts, Marks, STUMP_FORMAT};
 
 /// A photo to read, and where what is known of it lies.
 #[derive(Debug)]
@@ -43,26 +42,10 @@ struct KeptPhoto {
     file: String,
 }
 
-/// Finds each photo's entry, one after the other, so that two photos of one
-/// stem (`oak.jpg`, `oak.png`) never share an entry: the second one's is
-/// named after its whole name, `oak.png.stump.json`.
-pub(crate) fn plan(found: Vec<Result<PathBuf, Trouble>>) -> Vec<Result<Plan, Trouble>> {
-    let mut entries = BTreeSet::new();
-    let mut stems = BTreeSet::new();
-    let mut photos = BTreeSet::new();
-    found
-        .into_iter()
-        // The same photo named twice is read once.
-        .filter(|photo| {
-            photo
-                .as_ref()
-                .map_or(true, |path| photos.insert(path.clone()))
-        })
-        .map(|photo| plan_one(photo?, &mut entries, &mut stems))
-        .collect()
-}
-
-fn plan_one(
+/// Finds a photo's entry. `entries` are those of photos before it in the run,
+/// so that two photos of one stem (`oak.jpg`, `oak.png`) never share one: the
+/// second one's is named after its whole name, `oak.png.stump.json`.
+pub(super) fn plan_one(
     photo: PathBuf,
     entries: &mut BTreeSet<PathBuf>,
     stems: &mut BTreeSet<String>,
@@ -145,19 +128,4 @@ fn load(entry: &Path) -> Result<Option<Kept>, Trouble> {
         ));
     }
     Ok(Some(kept))
-}
-
-/// Writes the entry; an earlier one is whole until the new one is.
-///
-/// # Errors
-/// When the folder cannot be written to.
-pub(crate) fn save(entry: &Path, stump: &Stump) -> Result<(), Trouble> {
-    let mut bytes = serde_json::to_vec(stump).map_err(|error| {
-        Trouble::failed(
-            format!("cannot write {}: {error}", entry.display()),
-            "report this with the photo: it is a mistake in the program",
-        )
-    })?;
-    bytes.push(b'\n');
-    writing::replace(entry, &bytes)
 }

@@ -1,10 +1,16 @@
 //! `stumpbook count`: from photos to readings, in the order they were given.
 
+mod again;
 mod entry;
+mod line_up;
 mod one;
 mod photos;
 mod request;
+mod results;
+mod shard;
 mod summary;
+mod tally;
+mod tasks;
 mod told;
 
 use crate::args::CountArgs;
@@ -12,10 +18,14 @@ use crate::outcome::Outcome;
 use crate::say;
 use crate::trouble::Trouble;
 use anyhow::Context as _;
-use one::Done;
-use rayon::prelude::*;
+use line_up::line_up;
+use one::{Before, Came, Done};
 pub(crate) use request::wood_class;
 use request::{Form, Request};
+use results::Results;
+use std::sync::{Mutex, PoisonError};
+use tally::Tally;
+use tasks::Task;
 
 /// Reads every photo asked for; a bad one does not stop the others.
 ///
@@ -31,78 +41,119 @@ pub(crate) fn run(args: CountArgs) -> anyhow::Result<Outcome> {
             .find_map(Result::err)
             .map_or_else(|| anyhow::anyhow!("nothing to read"), anyhow::Error::from));
     }
-    let planned = entry::plan(found);
-    request.check_alone(planned.len())?;
+    let mut tasks = tasks::of(found);
+    request.check_alone(tasks.len())?;
+    let several = tasks.len() > 1;
+    if let Some(shard) = request.shard {
+        tasks = tasks::in_shard(tasks, shard);
+    }
     if let Some(folder) = &request.out {
         crate::writing::folder(folder)?;
     }
-    let threads = rayon::ThreadPoolBuilder::new()
-        .num_threads(request.jobs)
-        .build()
-        .context("cannot start the threads that --jobs asks for")?;
-    let alone = planned.len() == 1;
-    let bar = say::progress(planned.len(), request.form == Form::Summary);
-    let mut outcome = Outcome::Read;
-    let mut failures = Vec::new();
-    let mut first = true;
-    // A few photos at a time: results come out early, and in the order asked for.
-    let mut planned = planned.into_iter();
-    loop {
-        let few: Vec<_> = planned.by_ref().take(request.jobs).collect();
-        if few.is_empty() {
-            break;
-        }
-        let done: Vec<Result<Done, Trouble>> = threads.install(|| {
-            few.into_par_iter()
-                .map(|plan| one::read_photo(plan?, &request, &bar))
-                .collect()
-        });
-        for done in done {
-            bar.inc(1);
-            match done {
-                Ok(done) => {
-                    if !done.reading.readable {
-                        outcome = outcome.max(Outcome::Unreadable);
+    let results = request
+        .results
+        .as_deref()
+        .map(Results::open)
+        .transpose()?
+        .map(Mutex::new);
+    let mut run = Run {
+        request: &request,
+        results: results.as_ref(),
+        alone: !several,
+        tally: Tally::new(),
+    };
+    run.all(tasks, several)?;
+    let tally = run.tally;
+    if let Some(results) = results {
+        results
+            .into_inner()
+            .unwrap_or_else(PoisonError::into_inner)
+            .finish()?;
+    }
+    Ok(tally.told(request.results.is_some()))
+}
+
+/// One run over all photos.
+struct Run<'a> {
+    request: &'a Request,
+    results: Option<&'a Mutex<Results>>,
+    alone: bool,
+    tally: Tally,
+}
+
+impl Run<'_> {
+    fn all(&mut self, tasks: Vec<Result<Task, Trouble>>, several: bool) -> anyhow::Result<()> {
+        let talks = self.request.form == Form::Summary;
+        let bar = say::progress(tasks.len(), talks);
+        // Photos side by side use the cores best; a few of them share the rest.
+        let workers = self.request.jobs.min(tasks.len()).max(1);
+        let threads = (self.request.jobs / workers).max(1);
+        let request = self.request;
+        let before = Before {
+            keep: several && !request.again,
+            results: self.results.filter(|_| !request.again),
+        };
+        let done = line_up(
+            tasks,
+            (workers, threads),
+            |task| one::come(task, request, before, &bar),
+            |came| {
+                bar.inc(1);
+                bar.suspend(|| self.take(came))
+            },
+        );
+        bar.finish_and_clear();
+        done
+    }
+
+    /// Hands on what came of one photo.
+    fn take(&mut self, came: Came) -> anyhow::Result<()> {
+        match came {
+            Came::Done(done) => {
+                self.tally.reading(done.reading.readable, done.unchanged);
+                if let Some(results) = self.results {
+                    results
+                        .lock()
+                        .unwrap_or_else(PoisonError::into_inner)
+                        .reading(&done.photo, &done.made_from, &done.reading)?;
+                    if self.request.form == Form::Summary {
+                        return Ok(());
                     }
-                    let text = text_of(&done, &request)?;
-                    let gap = if first || request.form == Form::Json {
-                        ""
-                    } else {
-                        "\n"
-                    };
-                    bar.suspend(|| say::data(&format!("{gap}{text}")))?;
-                    first = false;
                 }
-                Err(trouble) if alone => {
-                    bar.finish_and_clear();
-                    return Err(trouble.into());
+                let text = text_of(&done, self.request)?;
+                let gap = if self.tally.is_first_printed() || self.request.form == Form::Json {
+                    ""
+                } else {
+                    "\n"
+                };
+                say::data(&format!("{gap}{text}"))
+            }
+            Came::InResults(known) => {
+                self.tally.known(known);
+                Ok(())
+            }
+            Came::Failed { trouble, .. } if self.alone => Err(trouble.into()),
+            Came::Failed {
+                photo,
+                made_from,
+                trouble,
+            } => {
+                if let (Some(results), Some(photo)) = (self.results, photo) {
+                    results
+                        .lock()
+                        .unwrap_or_else(PoisonError::into_inner)
+                        .failure(&photo, &made_from, &trouble)?;
                 }
-                Err(trouble) => {
-                    outcome = outcome.max(Outcome::Failed);
-                    failures.push(trouble);
-                }
+                self.tally.failure(trouble);
+                Ok(())
             }
         }
     }
-    bar.finish_and_clear();
-    tell_failures(&failures);
-    Ok(outcome)
 }
 
 fn text_of(done: &Done, request: &Request) -> anyhow::Result<String> {
     match request.form {
         Form::Json => serde_json::to_string(&done.reading).context("cannot write the reading"),
         Form::Summary => Ok(summary::of(done, request.units)),
-    }
-}
-
-/// The list of failures comes last, where a person still sees it.
-fn tell_failures(failures: &[Trouble]) {
-    if failures.is_empty() {
-        return;
-    }
-    say::note(&format!("\nstumpbook: {} not read:", failures.len()));
-    for trouble in failures {
-        say::note(&format!("  {trouble}\n    try: {}", trouble.advice()));
     }
 }

@@ -1,13 +1,17 @@
 //! One photo: opened, read, kept, drawn.
 
-use super::entry::{self, Plan};
+use super::again;
+use super::entry::Plan;
 use super::request::Request;
+use super::results::{Known, Results};
+use super::tasks::Task;
 use super::told;
 use crate::picture;
 use crate::trouble::Trouble;
 use indicatif::ProgressBar;
 use photo::PhotoError;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 use wood::{Facts, Marks, Point, Reading, STUMP_FORMAT, Stump};
 
 /// What came of a photo.
@@ -21,17 +25,72 @@ pub(crate) struct Done {
     pub(crate) reading: Reading,
     /// What was written, in order.
     pub(crate) written: Vec<PathBuf>,
+    /// What the reading was made from.
+    pub(crate) made_from: String,
+    /// Whether it was kept from before.
+    pub(crate) unchanged: bool,
+}
+
+/// What came of a task.
+#[derive(Debug)]
+pub(crate) enum Came {
+    /// A reading, made now or kept.
+    Done(Box<Done>),
+    /// The file of results has its line already.
+    InResults(Known),
+    /// Nothing: why, with the photo and, where its bytes could be read, what
+    /// was tried.
+    Failed {
+        /// The photo; `None` where the very name leads nowhere.
+        photo: Option<PathBuf>,
+        /// As [`Done::made_from`]; empty where the bytes could not be read.
+        made_from: String,
+        /// Why.
+        trouble: Trouble,
+    },
+}
+
+/// What is known before a photo is opened.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Before<'a> {
+    /// Whether readings are kept where nothing changed: not when a person asks
+    /// for one photo, for then they mean that it is read.
+    pub(crate) keep: bool,
+    /// The file of results, where there is one.
+    pub(crate) results: Option<&'a Mutex<Results>>,
+}
+
+/// Does one task.
+pub(crate) fn come(
+    task: Result<Task, Trouble>,
+    request: &Request,
+    before: Before<'_>,
+    bar: &ProgressBar,
+) -> Came {
+    let mut made_from = String::new();
+    let mut photo = None;
+    let came = task.and_then(|task| {
+        photo = Some(task.photo().to_owned());
+        read_photo(task.plan()?, request, before, &mut made_from, bar)
+    });
+    came.unwrap_or_else(|trouble| Came::Failed {
+        photo,
+        made_from,
+        trouble,
+    })
 }
 
 /// Reads one photo and writes what belongs to it.
 ///
 /// # Errors
 /// When the photo cannot be opened, a mark lies far off it, or nothing can be written.
-pub(crate) fn read_photo(
+fn read_photo(
     plan: Plan,
     request: &Request,
+    before: Before<'_>,
+    made_from: &mut String,
     bar: &ProgressBar,
-) -> Result<Done, Trouble> {
+) -> Result<Came, Trouble> {
     let Plan {
         photo,
         entry,
@@ -50,6 +109,35 @@ pub(crate) fn read_photo(
         .into_owned();
     bar.set_message(format!("{name}: opening"));
     let bytes = std::fs::read(&photo).map_err(|error| Trouble::cannot_read(&photo, &error))?;
+    *made_from = again::fingerprint(&bytes, &facts, &marks);
+    if let Some(results) = before.results
+        && let Some(known) = results
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .known(&photo, made_from)
+    {
+        return Ok(Came::InResults(known));
+    }
+    let unchanged = if before.keep {
+        again::kept(&entry, made_from)
+    } else {
+        None
+    };
+    let done = |facts, reading, written, unchanged| {
+        Ok(Came::Done(Box::new(Done {
+            photo: photo.clone(),
+            facts,
+            reading,
+            written,
+            made_from: made_from.clone(),
+            unchanged,
+        })))
+    };
+    if let Some(reading) = &unchanged
+        && request.out.is_none()
+    {
+        return done(facts, reading.clone(), Vec::new(), true);
+    }
     let face = photo::open(&bytes, &request.limits).map_err(|error| {
         Trouble::failed(
             format!("cannot read {}: {error}", photo.display()),
@@ -59,7 +147,8 @@ pub(crate) fn read_photo(
     drop(bytes);
     check_places(&marks, face.rgb.dimensions())?;
     bar.set_message(format!("{name}: reading the rings"));
-    let reading = reader::read(&name, &face, &facts, &marks);
+    let kept = unchanged.is_some();
+    let reading = unchanged.unwrap_or_else(|| reader::read(&name, &face, &facts, &marks));
     let mut written = Vec::new();
     let something_told = known || facts != Facts::default() || marks != Marks::default();
     // A photo that is no stump gets no file, unless a person told something of it.
@@ -69,8 +158,8 @@ pub(crate) fn read_photo(
         marks,
         reading,
     };
-    if stump.reading.readable || something_told {
-        entry::save(&entry, &stump)?;
+    if !kept && (stump.reading.readable || something_told) {
+        again::save(&entry, &stump, made_from)?;
         written.push(entry);
     }
     let Stump { facts, reading, .. } = stump;
@@ -85,12 +174,7 @@ pub(crate) fn read_photo(
         };
         written.extend(picture::write(&pictures, &face.rgb, &reading)?);
     }
-    Ok(Done {
-        photo,
-        facts,
-        reading,
-        written,
-    })
+    done(facts, reading, written, kept)
 }
 
 /// What to do about a photo that cannot be opened, with our option's name

@@ -1,5 +1,6 @@
 //! What was typed, checked once and ready to use.
 
+use super::shard::Shard;
 use super::told::Told;
 use crate::args::{CountArgs, UnitsArg, WoodArg};
 use crate::trouble::Trouble;
@@ -28,6 +29,9 @@ pub(crate) struct Request {
     pub(crate) out: Option<PathBuf>,
     pub(crate) jobs: usize,
     pub(crate) limits: photo::Limits,
+    pub(crate) shard: Option<Shard>,
+    pub(crate) results: Option<PathBuf>,
+    pub(crate) again: bool,
 }
 
 impl Request {
@@ -71,6 +75,9 @@ impl Request {
             out: args.out,
             jobs: jobs(args.jobs.as_deref())?,
             limits,
+            shard: args.shard.as_deref().map(Shard::parse).transpose()?,
+            results: args.results,
+            again: args.again,
         })
     }
 

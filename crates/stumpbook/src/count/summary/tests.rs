@@ -114,6 +114,8 @@ fn done(reading: Reading) -> Done {
         },
         reading,
         written: vec![PathBuf::from("photos/oak.stump.json")],
+        made_from: String::new(),
+        unchanged: false,
     }
 }
 

@@ -1,6 +1,8 @@
 //! `stumpbook practice`: draws stumps whose rings are known exactly, with
 //! their truth beside them, to practise on and to measure by.
 
+mod cold_hollow;
+
 use crate::args::PracticeArgs;
 use crate::count::wood_class;
 use crate::outcome::Outcome;
@@ -15,17 +17,25 @@ use practice::Recipe;
 /// # Errors
 /// When a file cannot be written, or stdout is gone.
 pub(crate) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
+    if let Some(folder) = &args.woodlot {
+        return cold_hollow::draw(folder);
+    }
+    let (Some(first), Some(out)) = (args.seed, &args.out) else {
+        return Err(
+            Trouble::usage("--seed and --out are needed", "--seed 7 --out practice").into(),
+        );
+    };
     let last = u64::from(args.stumps - 1);
-    if args.seed.checked_add(last).is_none() {
+    if first.checked_add(last).is_none() {
         return Err(Trouble::usage(
             "--seed: there are not so many seeds after this one",
             "--seed 7",
         )
         .into());
     }
-    writing::folder(&args.out)?;
+    writing::folder(out)?;
     let bar = say::progress(args.stumps as usize, true);
-    for seed in args.seed..=args.seed + last {
+    for seed in first..=first + last {
         let mut recipe = Recipe::random(seed);
         if let Some(wood) = args.wood {
             recipe.wood = wood_class(wood);
@@ -37,10 +47,10 @@ pub(crate) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
         bar.set_message(format!("drawing practice-{seed}.jpg"));
         let face = practice::render(&recipe);
         let photo = practice::jpeg(&face.rgb, recipe.troubles.jpeg_quality);
-        let photo_path = args.out.join(format!("practice-{seed}.jpg"));
+        let photo_path = out.join(format!("practice-{seed}.jpg"));
         writing::replace(&photo_path, &photo)?;
         let truth = serde_json::to_vec(&face.truth).context("cannot write the truth")?;
-        let truth_path = args.out.join(format!("practice-{seed}.truth.json"));
+        let truth_path = out.join(format!("practice-{seed}.truth.json"));
         writing::replace(&truth_path, &truth)?;
         bar.inc(1);
         let line = format!(

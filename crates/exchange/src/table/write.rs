@@ -1,0 +1,121 @@
+//! Stumps as a table.
+
+use super::COLUMNS;
+use crate::{Series, Told, Widths};
+use wood::{Hemisphere, Scope};
+
+/// Places after the point of a length in millimetres or pixels: a tenth of a
+/// thousandth is finer than any ring can be measured.
+const PLACES: usize = 4;
+
+/// The text and how many stumps it holds.
+pub(crate) fn write(all: &[Series], told: &mut Vec<Told>) -> (String, usize) {
+    let mut lines = Lines::default();
+    lines.line(COLUMNS.iter().map(|name| (*name).to_owned()));
+    for series in all {
+        tell(series, told);
+        rings(series, &mut lines);
+    }
+    // Spreadsheets take a file for their country's old letters unless it
+    // begins with this mark; without such letters it would only be in the way.
+    let mark = if lines.text.is_ascii() {
+        ""
+    } else {
+        "\u{feff}"
+    };
+    (format!("{mark}{}", lines.text), all.len())
+}
+
+fn tell(series: &Series, told: &mut Vec<Told>) {
+    let facts = &series.facts;
+    let lost: Vec<&str> = [
+        ("the note", facts.note.is_some()),
+        ("the hollow's radius", facts.hollow_radius_mm.is_some()),
+        ("the wood class", facts.wood.is_some()),
+        ("the hemisphere", facts.hemisphere == Hemisphere::Southern),
+    ]
+    .into_iter()
+    .filter(|(_, is)| *is)
+    .map(|(what, _)| what)
+    .collect();
+    if !lost.is_empty() {
+        told.push(Told::of(
+            &series.name,
+            format!("CSV has no column for {}", lost.join(", ")),
+        ));
+    }
+    if series.name.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+        told.push(Told::of(
+            &series.name,
+            "a spreadsheet may take this name for a formula: bring the column in as text",
+        ));
+    }
+}
+
+fn rings(series: &Series, lines: &mut Lines) {
+    let facts = &series.facts;
+    let text = |value: Option<String>| value.unwrap_or_default();
+    let in_mm = matches!(series.widths, Widths::Mm(_));
+    let mut radius = Some(0.0);
+    for (index, width) in series.widths.numbers().into_iter().enumerate() {
+        radius = radius.zip(width).map(|(radius, width)| radius + width);
+        let year = series
+            .first_year
+            .map(|first| i64::from(first.0) + index as i64);
+        lines.line([
+            series.name.clone(),
+            text(facts.species.clone()),
+            text(facts.felled.map(|felled| felled.to_string())),
+            text(series.scope.map(|scope| scope_name(scope).to_owned())),
+            text(facts.cut_height_mm.map(|mm| number(mm.0))),
+            text(facts.across_inside_bark_mm.map(|mm| number(mm.0))),
+            (index + 1).to_string(),
+            text(year.map(|year| year.to_string())),
+            text(width.filter(|_| in_mm).map(number)),
+            text(radius.filter(|_| in_mm).map(number)),
+            text(width.filter(|_| !in_mm).map(number)),
+            text(series.confidence.get(index).copied().map(number)),
+        ]);
+    }
+}
+
+pub(super) fn scope_name(scope: Scope) -> &'static str {
+    match scope {
+        Scope::WholeFace => "whole-face",
+        Scope::RingsInView => "rings-in-view",
+        Scope::OutsideHeart => "outside-heart",
+    }
+}
+
+/// A number without zeros at its end.
+fn number(value: f64) -> String {
+    let text = format!("{value:.PLACES$}");
+    let short = text.trim_end_matches('0').trim_end_matches('.');
+    if short == "-0" { "0" } else { short }.to_owned()
+}
+
+/// Lines of fields, as RFC 4180 has them.
+#[derive(Default)]
+struct Lines {
+    text: String,
+}
+
+impl Lines {
+    fn line(&mut self, fields: impl IntoIterator<Item = String>) {
+        for (index, field) in fields.into_iter().enumerate() {
+            if index > 0 {
+                self.text.push(',');
+            }
+            // Spaces at the ends are quoted too: some readers cut them off.
+            let plain = !field.contains([',', '"', '\r', '\n']) && field.trim() == field;
+            if plain {
+                self.text.push_str(&field);
+            } else {
+                self.text.push('"');
+                self.text.push_str(&field.replace('"', "\"\""));
+                self.text.push('"');
+            }
+        }
+        self.text.push_str("\r\n");
+    }
+}

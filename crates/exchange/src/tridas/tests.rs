@@ -1,0 +1,127 @@
+use super::*;
+use crate::{ExchangeError, Place, Series, Widths};
+use wood::{Facts, Mm, Px, Scope, Year};
+
+fn series(name: &str) -> Series {
+    Series {
+        name: name.to_owned(),
+        facts: Facts {
+            species: Some("white oak".into()),
+            felled: "2025-11".parse().ok(),
+            cut_height_mm: Some(Mm(300.0)),
+            note: Some("by the <spring> & \"wall\"".into()),
+            ..Facts::default()
+        },
+        scope: Some(Scope::WholeFace),
+        first_year: Some(Year(1987)),
+        widths: Widths::Mm(vec![Some(Mm(1.234)), Some(Mm(0.0)), None, Some(Mm(2.0))]),
+        confidence: Vec::new(),
+    }
+}
+
+#[test]
+fn the_words_of_the_standard_are_used() {
+    let (text, _) = write(&[series("oak")], &mut Vec::new());
+    for words in [
+        "<tridas xmlns=\"http://www.tridas.org/1.2.2\">",
+        "<taxon>Quercus alba</taxon>",
+        "<identifier domain=\"stumpbook\">series-1</identifier>",
+        "<variable normalTridas=\"ring width\"/>",
+        "<unit normalTridas=\"micrometres\"/>",
+        "<firstYear suffix=\"AD\">1987</firstYear>",
+        "<value value=\"1234\"/>",
+        "<remark normalTridas=\"missing ring\"/>",
+        "<pith presence=\"complete\"/>",
+        "<ringCount>4</ringCount>",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+}
+
+#[test]
+fn facts_hard_names_and_old_years_come_back() {
+    for name in ["oak", "дуб, \"старый\" 🌳", "אלון", "a<b>&c", "two\nlines"] {
+        for first in [None, Some(2001), Some(1), Some(0), Some(-1003)] {
+            for scope in [None, Some(Scope::OutsideHeart), Some(Scope::RingsInView)] {
+                let mut made = series(name);
+                made.first_year = first.map(Year);
+                made.scope = scope;
+                let (text, _) = write(std::slice::from_ref(&made), &mut Vec::new());
+                let back = read(text.as_bytes(), &mut Vec::new()).unwrap();
+                assert_eq!(back, [made], "{text}");
+            }
+        }
+    }
+    let mut unscaled = series("oak");
+    unscaled.widths = Widths::Px(vec![Some(Px(3.25)), Some(Px(0.1))]);
+    let mut told = Vec::new();
+    let (text, _) = write(std::slice::from_ref(&unscaled), &mut told);
+    assert!(told.iter().any(|t| t.what.contains("no scale")));
+    assert_eq!(read(text.as_bytes(), &mut Vec::new()).unwrap(), [unscaled]);
+}
+
+#[test]
+fn letters_that_xml_forbids_are_left_out_and_told() {
+    let mut told = Vec::new();
+    let (text, _) = write(&[series(" a\u{1}b ")], &mut told);
+    assert!(told[0].what.contains("\"ab\""));
+    assert_eq!(
+        read(text.as_bytes(), &mut Vec::new()).unwrap()[0].name,
+        "ab"
+    );
+}
+
+/// A file as another program may write it: prefixes, mean series, two series
+/// of one tree, units in words.
+const OTHERS: &str = "<?xml version=\"1.0\"?>
+<t:tridas xmlns:t=\"http://www.tridas.org/1.2.2\"><t:project><t:title>P</t:title>
+<t:object><t:element><t:title>Tree 1</t:title><t:taxon>Larix</t:taxon>
+<t:sample><t:radius><t:measurementSeries><t:title>north</t:title>
+<t:interpretation><t:firstYear suffix=\"BC\">4</t:firstYear></t:interpretation>
+<t:values><t:variable normalTridas=\"ring width\"/><t:unit>1/100th millimetres</t:unit>
+<t:value value=\"123\"/><t:value value=\"205\"/></t:values></t:measurementSeries>
+<t:measurementSeries><t:title>south</t:title>
+<t:values><t:variable normalTridas=\"latewood width\"/><t:unit normalTridas=\"millimetres\"/><t:value value=\"1\"/></t:values>
+<t:values><t:variable>Ring width</t:variable><t:unit normalTridas=\"millimetres\"/><t:value value=\"1.5\"/></t:values>
+</t:measurementSeries></t:radius></t:sample></t:element></t:object>
+<t:derivedSeries><t:title>mean</t:title></t:derivedSeries></t:project></t:tridas>";
+
+#[test]
+fn a_file_of_another_program_is_read_and_the_rest_told() {
+    let mut told = Vec::new();
+    let back = read(OTHERS.as_bytes(), &mut told).unwrap();
+    assert_eq!(back[0].name, "Tree 1 / north");
+    assert_eq!(back[0].first_year, Some(Year(-3)));
+    assert_eq!(back[0].facts.species.as_deref(), Some("larch"));
+    assert_eq!(
+        back[0].widths,
+        Widths::Mm(vec![Some(Mm(1.23)), Some(Mm(2.05))])
+    );
+    assert_eq!(back[1].name, "Tree 1 / south");
+    assert_eq!(back[1].widths, Widths::Mm(vec![Some(Mm(1.5))]));
+    assert_eq!(back[1].first_year, None);
+    assert!(told.iter().any(|t| t.what.contains("1 mean series")));
+}
+
+#[test]
+fn what_is_wrong_is_told_with_its_line_and_column() {
+    let until = OTHERS.find("<t:radius>").unwrap();
+    let broken = |from: &str, to: &str| OTHERS.replacen(from, to, 1);
+    for (text, line, column, word) in [
+        (broken("value=\"123\"", "value=\"12e\""), 7, 1, "12e"),
+        (broken("1/100th millimetres", "furlongs"), 6, 66, "furlongs"),
+        (broken("</t:taxon>", "</t:taxi>"), 3, 61, "taxon"),
+        (broken(">4</t:first", ">four</t:first"), 5, 48, "four"),
+        (OTHERS[..until].to_owned(), 4, 11, "ends within"),
+        ("<html></html>".to_owned(), 1, 1, "<tridas>"),
+        (broken("Tree 1", "&bomb;"), 3, 31, "&bomb;"),
+    ] {
+        match read(text.as_bytes(), &mut Vec::new()) {
+            Err(ExchangeError::Malformed { place, problem, .. }) => {
+                assert_eq!(place, Place { line, column }, "{problem}");
+                assert!(problem.contains(word), "{problem}");
+            }
+            other => panic!("{text}: {other:?}"),
+        }
+    }
+}

@@ -1,0 +1,185 @@
+//! Stumps as TRiDaS.
+
+use super::xml::{Xml, allowed};
+use super::{NAMESPACE, field};
+use crate::{Series, Told, Widths};
+use wood::{Hemisphere, Scope, find_species};
+
+/// Micrometres in a millimetre: the unit that widths are written in.
+const PER_MM: f64 = 1000.0;
+
+/// What stands where the standard wants something that nobody told.
+const UNKNOWN: &str = "unknown";
+
+/// The text and how many stumps it holds.
+pub(crate) fn write(all: &[Series], told: &mut Vec<Told>) -> (String, usize) {
+    let mut xml = Xml::new();
+    xml.begin("tridas", &[("xmlns", NAMESPACE)]);
+    xml.begin("project", &[]);
+    xml.leaf("title", &[], "Stumps");
+    xml.leaf("identifier", &[("domain", "stumpbook")], "stumps");
+    xml.leaf("type", &[], "tree-ring counts on stumps");
+    xml.begin("laboratory", &[]);
+    xml.leaf("name", &[], UNKNOWN);
+    xml.begin("address", &[]);
+    xml.end();
+    xml.end();
+    xml.leaf("category", &[], "forestry");
+    xml.leaf("investigator", &[], UNKNOWN);
+    xml.leaf("period", &[], UNKNOWN);
+    xml.begin("object", &[]);
+    xml.leaf("title", &[], "Woodlot");
+    xml.leaf("identifier", &[("domain", "stumpbook")], "woodlot");
+    xml.leaf("type", &[], "woodlot");
+    for (index, series) in all.iter().enumerate() {
+        element(&mut xml, index + 1, series, told);
+    }
+    if !all.is_empty() {
+        told.push(Told::all(
+            "TRiDaS wants a laboratory, an investigator and a period, which nobody told: they are written as unknown",
+        ));
+    }
+    (xml.finish(), all.len())
+}
+
+/// One tree with its disc, radius and series.
+fn element(xml: &mut Xml, number: usize, series: &Series, told: &mut Vec<Told>) {
+    let name = allowed(&series.name);
+    if name != series.name {
+        let text = format!("is named \"{name}\" there");
+        told.push(Told::of(&series.name, text));
+    }
+    if series.facts.wood.is_some() {
+        told.push(Told::of(
+            &series.name,
+            "TRiDaS has no field for the wood class",
+        ));
+    }
+    let id = number.to_string();
+    let head = |xml: &mut Xml, what: &str, title: &str| {
+        xml.leaf("title", &[], title);
+        let id = format!("{what}-{id}");
+        xml.leaf("identifier", &[("domain", "stumpbook")], &id);
+    };
+    xml.begin("element", &[]);
+    head(xml, "tree", &name);
+    let species = series.facts.species.as_deref();
+    let latin = species.and_then(|name| find_species(name).ok());
+    let taxon = latin.map(|species| species.latin).or(species);
+    xml.leaf("taxon", &[], &allowed(taxon.unwrap_or(UNKNOWN)));
+    generic_fields(xml, series);
+    xml.begin("sample", &[]);
+    head(xml, "disc", &name);
+    xml.leaf("type", &[], "stump face");
+    xml.begin("radius", &[]);
+    head(xml, "radius", &name);
+    completeness(xml, series);
+    xml.begin("measurementSeries", &[]);
+    head(xml, "series", &name);
+    xml.leaf(
+        "measuringMethod",
+        &[("normalTridas", "onscreen measuring")],
+        "",
+    );
+    if let Some(first) = series.first_year {
+        xml.begin("interpretation", &[]);
+        // Astronomical years have a year 0, which is 1 BC.
+        let (year, suffix) = if first.0 > 0 {
+            (first.0, "AD")
+        } else {
+            (1_i32.saturating_sub(first.0), "BC")
+        };
+        xml.leaf("firstYear", &[("suffix", suffix)], &year.to_string());
+        xml.end();
+    }
+    values(xml, series, told);
+    for _ in 0..4 {
+        xml.end();
+    }
+}
+
+fn generic_fields(xml: &mut Xml, series: &Series) {
+    let facts = &series.facts;
+    let number = |mm: Option<wood::Mm>| mm.map(|mm| mm.0.to_string());
+    let southern = facts.hemisphere == Hemisphere::Southern;
+    for (name, kind, value) in [
+        (field::SPECIES, "xs:string", facts.species.clone()),
+        (
+            field::FELLED,
+            "xs:string",
+            facts.felled.map(|f| f.to_string()),
+        ),
+        (field::CUT_HEIGHT, "xs:double", number(facts.cut_height_mm)),
+        (
+            field::ACROSS,
+            "xs:double",
+            number(facts.across_inside_bark_mm),
+        ),
+        (field::HOLLOW, "xs:double", number(facts.hollow_radius_mm)),
+        (
+            field::HEMISPHERE,
+            "xs:string",
+            southern.then(|| "southern".to_owned()),
+        ),
+        (field::NOTE, "xs:string", facts.note.clone()),
+    ] {
+        if let Some(value) = value {
+            let attributes = [("name", name), ("type", kind)];
+            xml.leaf("genericField", &attributes, &allowed(&value));
+        }
+    }
+}
+
+fn completeness(xml: &mut Xml, series: &Series) {
+    let (pith, bark) = match series.scope {
+        Some(Scope::WholeFace) => ("complete", "present"),
+        Some(Scope::OutsideHeart) => ("absent", "present"),
+        Some(Scope::RingsInView) => (UNKNOWN, "absent"),
+        None => (UNKNOWN, UNKNOWN),
+    };
+    xml.begin("woodCompleteness", &[]);
+    xml.leaf("ringCount", &[], &series.widths.len().to_string());
+    xml.leaf("pith", &[("presence", pith)], "");
+    xml.leaf("heartwood", &[("presence", UNKNOWN)], "");
+    xml.leaf("sapwood", &[("presence", UNKNOWN)], "");
+    xml.leaf("bark", &[("presence", bark)], "");
+    xml.end();
+}
+
+fn values(xml: &mut Xml, series: &Series, told: &mut Vec<Told>) {
+    xml.begin("values", &[]);
+    xml.leaf("variable", &[("normalTridas", "ring width")], "");
+    let in_mm = matches!(series.widths, Widths::Mm(_));
+    if in_mm {
+        xml.leaf("unit", &[("normalTridas", "micrometres")], "");
+    } else {
+        xml.leaf("unitless", &[], "");
+        let text = "its rings have no scale: their widths in pixels are written without a unit";
+        told.push(Told::of(&series.name, text));
+    }
+    let mut unknown = false;
+    for width in series.widths.numbers() {
+        let Some(width) = width else {
+            unknown = true;
+            xml.leaf("value", &[("value", "")], "");
+            continue;
+        };
+        let number = if in_mm {
+            format!("{:.0}", width * PER_MM)
+        } else {
+            width.to_string()
+        };
+        if number == "0" {
+            xml.begin("value", &[("value", "0")]);
+            xml.leaf("remark", &[("normalTridas", "missing ring")], "");
+            xml.end();
+        } else {
+            xml.leaf("value", &[("value", &number)], "");
+        }
+    }
+    xml.end();
+    if unknown {
+        let text = "rings of unknown width have an empty value, for which TRiDaS has no word";
+        told.push(Told::of(&series.name, text));
+    }
+}

@@ -1,0 +1,244 @@
+//! Good and bad years of a woodlot: one bar a year, up or down from what was
+//! to be expected.
+
+use super::axis::{round_step, tick_text};
+use super::palette::{INK, RULE, SOFT_INK, growth};
+use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, TOP};
+use crate::GrowthError;
+use wood::Year;
+
+/// Right end and foot of the plot on a sheet of 1000 by 470.
+const RIGHT: f64 = 964.0;
+const FOOT: f64 = 356.0;
+
+/// Foot of the bars; below them stands how many stumps carry each year.
+const BARS_FOOT: f64 = 296.0;
+
+/// Top of the strip that shows the number of stumps.
+const STRIP_TOP: f64 = 316.0;
+
+/// Least distance of two labels on the axis of years, in pixels.
+const LEAST_LABEL_GAP_PX: f64 = 62.0;
+
+/// Least distance of two numbers of remembered things, in pixels.
+const LEAST_NUMBER_GAP_PX: f64 = 16.0;
+
+/// How far from 1 the axis reaches at least, so that quiet years look quiet.
+const LEAST_REACH: f64 = 0.5;
+
+/// Letters that fit on a line of the caption.
+const CAPTION_LETTERS: usize = 132;
+
+/// One year of a woodlot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct YearBar {
+    /// The year.
+    pub year: Year,
+    /// Mean ring width against the trees' own age trends; 1 is as expected.
+    pub against_trend: f64,
+    /// Stumps that carry the year.
+    pub stumps: usize,
+}
+
+/// A chart of good and bad years, oldest on the left: SVG text, 1000 by 470
+/// CSS pixels. Years in order; below them how many stumps carry each;
+/// remembered things as numbered lines, named in the caption.
+///
+/// # Errors
+/// [`GrowthError::NothingToDraw`] without years.
+pub fn years_svg(years: &[YearBar], remembered: &[(Year, String)]) -> Result<String, GrowthError> {
+    let (Some(first), Some(last)) = (years.first(), years.last()) else {
+        return Err(GrowthError::NothingToDraw);
+    };
+    let plot = Plot::of(years, first.year.0, last.year.0);
+    let unit = "mean ring width against each tree's own age trend (1 = as expected)";
+    Sheet::svg("Good and bad years", unit, |sheet| {
+        draw_grid(sheet, &plot)?;
+        for bar in years {
+            draw_bar(sheet, &plot, bar)?;
+        }
+        sheet.line(&[(LEFT, plot.y(1.0)), (RIGHT, plot.y(1.0))], 1.5, INK)?;
+        draw_counts(sheet, &plot, years)?;
+        draw_places(sheet, &plot)?;
+        let named = draw_remembered(sheet, &plot, remembered)?;
+        sheet.caption(&caption(&named))
+    })
+}
+
+/// How places follow from years and values.
+struct Plot {
+    first: i32,
+    last: i32,
+    per_year: f64,
+    reach: f64,
+    most_stumps: usize,
+}
+
+impl Plot {
+    fn of(years: &[YearBar], first: i32, last: i32) -> Self {
+        let furthest = years
+            .iter()
+            .map(|bar| (bar.against_trend - 1.0).abs())
+            .fold(LEAST_REACH, f64::max);
+        Self {
+            first,
+            last,
+            per_year: (RIGHT - LEFT) / f64::from(last.saturating_sub(first).max(0) + 1),
+            // A ratio cannot be below 0, nor is more than twice the usual told apart.
+            reach: furthest.min(1.0),
+            most_stumps: years.iter().map(|bar| bar.stumps).max().unwrap_or(1).max(1),
+        }
+    }
+
+    fn x(&self, year: i32) -> f64 {
+        LEFT + self.per_year * f64::from(year.saturating_sub(self.first))
+    }
+
+    fn middle(&self, year: i32) -> f64 {
+        self.x(year) + self.per_year / 2.0
+    }
+
+    fn y(&self, value: f64) -> f64 {
+        let share = ((value - 1.0) / self.reach).clamp(-1.0, 1.0);
+        (TOP + BARS_FOOT) / 2.0 - share * (BARS_FOOT - TOP) / 2.0
+    }
+}
+
+fn draw_grid(sheet: &Sheet<'_>, plot: &Plot) -> Result<(), GrowthError> {
+    let step = round_step(plot.reach, 2.0);
+    let count = (plot.reach / step + 1e-9).floor() as i32;
+    for index in -count..=count {
+        let value = 1.0 + f64::from(index) * step;
+        sheet.rule(plot.y(value), &tick_text(value, step))?;
+    }
+    Ok(())
+}
+
+fn draw_bar(sheet: &Sheet<'_>, plot: &Plot, bar: &YearBar) -> Result<(), GrowthError> {
+    let gap = if plot.per_year >= 5.0 {
+        plot.per_year * 0.16
+    } else {
+        0.0
+    };
+    let (from, to) = (
+        plot.x(bar.year.0) + gap / 2.0,
+        plot.x(bar.year.0 + 1) - gap / 2.0,
+    );
+    let (top, foot) = (
+        plot.y(bar.against_trend.max(1.0)),
+        plot.y(bar.against_trend.min(1.0)),
+    );
+    sheet.rectangle((from, top), (to, foot), growth(bar.against_trend))?;
+    if gap > 0.0 {
+        let outline = [
+            (from, foot),
+            (from, top),
+            (to, top),
+            (to, foot),
+            (from, foot),
+        ];
+        sheet.line(&outline, 0.5, INK)?;
+    }
+    Ok(())
+}
+
+/// The strip that shows by how many stumps each year is carried.
+fn draw_counts(sheet: &Sheet<'_>, plot: &Plot, years: &[YearBar]) -> Result<(), GrowthError> {
+    let height =
+        |stumps: usize| FOOT - (FOOT - STRIP_TOP) * stumps as f64 / plot.most_stumps as f64;
+    let mut skyline = vec![(LEFT, FOOT)];
+    let mut next = plot.first;
+    for bar in years {
+        if bar.year.0 != next {
+            // Years that no stump carries.
+            skyline.extend([(plot.x(next), FOOT), (plot.x(bar.year.0), FOOT)]);
+        }
+        next = bar.year.0.saturating_add(1);
+        let y = height(bar.stumps);
+        skyline.extend([(plot.x(bar.year.0), y), (plot.x(bar.year.0 + 1), y)]);
+    }
+    skyline.push((RIGHT, FOOT));
+    sheet.shape(&skyline, RULE)?;
+    sheet.line(&[(LEFT, FOOT), (RIGHT, FOOT)], 1.5, INK)?;
+    let most = plot.most_stumps.to_string();
+    sheet.text(
+        (LEFT - 10.0, STRIP_TOP),
+        LABEL_PX,
+        SOFT_INK,
+        Anchor::End,
+        &most,
+    )?;
+    sheet.text(
+        (LEFT + 6.0, STRIP_TOP - 2.0),
+        15.0,
+        SOFT_INK,
+        Anchor::Start,
+        "stumps",
+    )
+}
+
+fn draw_places(sheet: &Sheet<'_>, plot: &Plot) -> Result<(), GrowthError> {
+    let step = [1, 2, 5, 10, 20, 50, 100, 200, 500]
+        .into_iter()
+        .find(|step| plot.per_year * f64::from(*step) >= LEAST_LABEL_GAP_PX)
+        .unwrap_or(1000);
+    for year in (plot.first..=plot.last).filter(|year| year.rem_euclid(step) == 0) {
+        let x = plot.middle(year);
+        sheet.line(&[(x, FOOT), (x, FOOT + 5.0)], 1.5, INK)?;
+        sheet.text(
+            (x, FOOT + 19.0),
+            LABEL_PX,
+            INK,
+            Anchor::Middle,
+            &year.to_string(),
+        )?;
+    }
+    sheet.text(
+        (RIGHT, FOOT + 41.0),
+        LABEL_PX,
+        SOFT_INK,
+        Anchor::End,
+        "year",
+    )
+}
+
+/// Draws numbered lines; what the numbers stand for. Numbers that would touch
+/// stand on two levels; the lines themselves may be near each other.
+fn draw_remembered(
+    sheet: &Sheet<'_>,
+    plot: &Plot,
+    remembered: &[(Year, String)],
+) -> Result<Vec<String>, GrowthError> {
+    let mut named = Vec::new();
+    let mut before = [f64::MIN; 2];
+    for (year, what) in remembered {
+        if !(plot.first..=plot.last).contains(&year.0) {
+            continue;
+        }
+        let number = named.len() + 1;
+        let x = plot.middle(year.0);
+        let level = usize::from(x - before[0] < LEAST_NUMBER_GAP_PX);
+        let y = TOP - 8.0 - 15.0 * level as f64;
+        before[level] = x;
+        sheet.line(&[(x, y + 8.0), (x, BARS_FOOT)], 1.0, SOFT_INK)?;
+        sheet.text((x, y), 15.0, INK, Anchor::Middle, &number.to_string())?;
+        named.push(format!("{number}: {what} ({year})"));
+    }
+    Ok(named)
+}
+
+fn caption(named: &[String]) -> [String; 2] {
+    let what = "Each bar: how much wider or narrower than expected that year's rings were, over all stumps.";
+    let mut second = String::new();
+    for (index, one) in named.iter().enumerate() {
+        let gap = if index == 0 { "" } else { " \u{b7} " };
+        let longer = second.chars().count() + gap.chars().count() + one.chars().count();
+        if longer > CAPTION_LETTERS {
+            second.push_str(" \u{b7} \u{2026}");
+            break;
+        }
+        second.push_str(gap);
+        second.push_str(one);
+    }
+    [what.to_owned(), second]
+}

@@ -1,0 +1,33 @@
+//! `stumpbook woodlot`: the book of a woodlot and what many stumps tell.
+
+mod check;
+mod keep;
+mod standing;
+mod tell;
+mod years;
+
+use crate::args::WoodlotAction;
+use crate::outcome::Outcome;
+
+/// Does what was asked of the book.
+///
+/// # Errors
+/// When the book cannot be used as asked, or stdout is gone.
+pub(crate) fn run(action: WoodlotAction) -> anyhow::Result<Outcome> {
+    match action {
+        WoodlotAction::New { book, name } => keep::new(&book, name),
+        WoodlotAction::Add { book, from } => keep::add(&book, &from),
+        WoodlotAction::Remove { book, stump } => keep::remove(&book, &stump),
+        WoodlotAction::Remember { book, year, what } => keep::remember(&book, year, what),
+        WoodlotAction::List { book, json } => tell::list(&book, json),
+        WoodlotAction::Show {
+            book,
+            stump,
+            json,
+            units,
+        } => tell::show(&book, &stump, json, units),
+        WoodlotAction::Years(args) => years::run(&args),
+        WoodlotAction::Check { book, pairs, json } => check::run(&book, pairs, json),
+        WoodlotAction::Standing(args) => standing::run(&args),
+    }
+}

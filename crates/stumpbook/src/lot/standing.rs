@@ -1,0 +1,279 @@
+//! Trees that still stand.
+
+use super::tell::length;
+use crate::args::{StandingArgs, UnitsArg};
+use crate::columns::{Side, table};
+use crate::outcome::Outcome;
+use crate::say;
+use crate::trouble::Trouble;
+use serde_json::json;
+use std::str::FromStr as _;
+use wood::{Length, Mm};
+use woodlot::{
+    Book, Curve, LeftOut, Standing, StandingError, StandingQuestion, curves, growth_factor,
+    left_out, standing_age, years_to_size,
+};
+
+/// What is printed when every species is taken together.
+const ANY: &str = "any species";
+
+/// Says how old a standing tree must be, and the error that leaving out each
+/// counted stump shows.
+pub(super) fn run(args: &StandingArgs) -> anyhow::Result<Outcome> {
+    let species = args.species.as_deref().map(species).transpose()?;
+    let diameter = args
+        .diameter
+        .as_deref()
+        .map(|text| size("--diameter", text, "12in"))
+        .transpose()?;
+    let girth = args
+        .girth
+        .as_deref()
+        .map(|text| size("--girth", text, "38in"))
+        .transpose()?;
+    // A tape around the tree takes it for round.
+    let diameter = diameter.or(girth.map(|girth| girth * std::f64::consts::PI.recip()));
+    let reach = args
+        .reach
+        .as_deref()
+        .map(|text| size("--reach", text, "18in"))
+        .transpose()?;
+    if reach.is_some() && diameter.is_none() {
+        return Err(Trouble::usage(
+            "--reach needs the tree's size now",
+            "--diameter 12in --reach 15in, or --girth 38in --reach 15in",
+        )
+        .into());
+    }
+    let book = Book::open(&args.book).map_err(Trouble::from)?;
+    let stumps = book.stumps().map_err(Trouble::from)?;
+    let (mut all, without) = curves(stumps.iter().map(|kept| (kept.name.as_str(), &kept.stump)));
+    if args.any_species {
+        for curve in &mut all {
+            ANY.clone_into(&mut curve.species);
+        }
+    }
+    let left = left_out(&all);
+    let answer = match (species, diameter) {
+        (Some(species), Some(diameter)) => {
+            let asked = if args.any_species { ANY } else { species };
+            Some(Answer::of(&all, (species, asked), diameter, reach)?)
+        }
+        _ => None,
+    };
+    if args.json {
+        say::data(&as_json(answer.as_ref(), &left, &without).to_string())?;
+    } else {
+        say::data(&text(answer.as_ref(), &left, &without, args.units))?;
+    }
+    Ok(Outcome::Read)
+}
+
+fn species(text: &str) -> Result<&'static str, Trouble> {
+    wood::find_species(text)
+        .map(|species| species.name)
+        .map_err(|unknown| {
+            let nearest = unknown.nearest.first().copied().unwrap_or("white oak");
+            Trouble::usage(
+                format!("--species: {unknown}"),
+                format!("--species \"{nearest}\""),
+            )
+        })
+}
+
+fn size(option: &str, text: &str, example: &str) -> Result<Mm, Trouble> {
+    Length::from_str(text).map(Length::mm).map_err(|error| {
+        Trouble::usage(format!("{option}: {error}"), format!("{option} {example}"))
+    })
+}
+
+/// What was asked of a standing tree, and what is said.
+struct Answer {
+    species: &'static str,
+    diameter: Mm,
+    age: Standing,
+    reach: Option<(Mm, Standing)>,
+    rule_of_thumb: Option<f64>,
+}
+
+impl Answer {
+    fn of(
+        all: &[Curve],
+        (species, asked): (&'static str, &str),
+        diameter: Mm,
+        reach: Option<Mm>,
+    ) -> Result<Self, Trouble> {
+        let refused = |error: StandingError| Trouble::failed(error.to_string(), error.advice());
+        let question = StandingQuestion {
+            species: asked,
+            breast_height: diameter,
+        };
+        let age = standing_age(all, &question).map_err(refused)?;
+        let reach = reach
+            .map(|size| years_to_size(all, &question, size).map(|years| (size, years)))
+            .transpose()
+            .map_err(refused)?;
+        Ok(Self {
+            species,
+            diameter,
+            age,
+            reach,
+            rule_of_thumb: growth_factor(species, diameter),
+        })
+    }
+}
+
+fn text(
+    answer: Option<&Answer>,
+    left: &[LeftOut],
+    without: &[(String, &'static str)],
+    units: UnitsArg,
+) -> String {
+    let mut lines = Vec::new();
+    if let Some(answer) = answer {
+        lines.push(format!(
+            "A standing {} of {} at breast height: about {:.0} years from seed ({:.0} to {:.0}),",
+            answer.species,
+            length(answer.diameter, units),
+            answer.age.best.0,
+            answer.age.low.0,
+            answer.age.high.0
+        ));
+        lines.push(format!(
+            "from {} counted stumps; the range should hold 9 times in 10.",
+            answer.age.stumps
+        ));
+        if let Some((size, years)) = &answer.reach {
+            lines.push(format!(
+                "It will have {} in about {:.0} years ({:.0} to {:.0}), if it goes on as they did.",
+                length(*size, units),
+                years.best.0,
+                years.low.0,
+                years.high.0
+            ));
+        }
+        lines.extend(doubts(answer));
+        if let Some(age) = answer.rule_of_thumb {
+            lines.push(format!(
+                "For comparison only, the rule of thumb (diameter times growth factor) gives {age:.0} years; it is often far off."
+            ));
+        }
+        lines.push("Never bore or notch a living tree to learn its age.".to_owned());
+        lines.push(String::new());
+    }
+    lines.push(left_out_text(left, units));
+    if !without.is_empty() {
+        lines.push(String::new());
+        lines.push("Stumps that say nothing here:".to_owned());
+        lines.extend(without.iter().map(|(name, why)| format!("  {name}: {why}")));
+    }
+    lines.join("\n")
+}
+
+/// What makes the answer weaker than its range says.
+fn doubts(answer: &Answer) -> Vec<String> {
+    let all: Vec<&Standing> = [Some(&answer.age), answer.reach.as_ref().map(|(_, s)| s)]
+        .into_iter()
+        .flatten()
+        .collect();
+    let named = |pick: fn(&Standing) -> &Vec<String>| {
+        let mut names: Vec<&str> = all
+            .iter()
+            .flat_map(|s| pick(s))
+            .map(String::as_str)
+            .collect();
+        names.sort_unstable();
+        names.dedup();
+        names.join(", ")
+    };
+    let mut doubts = Vec::new();
+    let thinner = named(|standing| &standing.thinner);
+    if !thinner.is_empty() {
+        doubts.push(format!(
+            "Not in the answer, for they never were so thick: {thinner}. It leans towards the faster trees."
+        ));
+    }
+    let beyond = named(|standing| &standing.beyond);
+    if !beyond.is_empty() {
+        doubts.push(format!(
+            "Carried on a little beyond their last ring: {beyond}."
+        ));
+    }
+    doubts
+}
+
+fn left_out_text(left: &[LeftOut], units: UnitsArg) -> String {
+    if left.is_empty() {
+        return "No species has three counted stumps with scale, pith and bark, so the error cannot be told."
+            .to_owned();
+    }
+    let held = left.iter().filter(|out| out.held()).count();
+    let mean = left.iter().map(|out| out.error_share().abs()).sum::<f64>() / left.len() as f64;
+    let mut lines = vec![format!(
+        "Each counted stump asked of the others: the range held {held} of {} times; mean error {:.0} %.",
+        left.len(),
+        100.0 * mean
+    )];
+    let heading = [
+        "left out",
+        "species",
+        "size",
+        "age",
+        "the others say",
+        "held",
+    ];
+    let mut rows = vec![heading.map(str::to_owned).to_vec()];
+    for out in left {
+        rows.push(vec![
+            out.name.clone(),
+            out.species.clone(),
+            length(out.breast_height, units),
+            format!("{:.0}", out.age.0),
+            format!(
+                "{:.0} ({:.0} to {:.0})",
+                out.said.best.0, out.said.low.0, out.said.high.0
+            ),
+            if out.held() { "yes" } else { "no" }.to_owned(),
+        ]);
+    }
+    let sides = [
+        Side::Left,
+        Side::Left,
+        Side::Right,
+        Side::Right,
+        Side::Left,
+        Side::Left,
+    ];
+    lines.push(table(&sides, &rows));
+    lines.join("\n")
+}
+
+fn as_json(
+    answer: Option<&Answer>,
+    left: &[LeftOut],
+    without: &[(String, &'static str)],
+) -> serde_json::Value {
+    let standing = |s: &Standing| {
+        json!({
+            "best": s.best, "low": s.low, "high": s.high, "level": 0.9,
+            "stumps": s.stumps, "beyond": s.beyond, "thinner": s.thinner,
+        })
+    };
+    json!({
+        "answer": answer.map(|answer| json!({
+            "species": answer.species,
+            "diameter_mm": answer.diameter,
+            "age": standing(&answer.age),
+            "reach": answer.reach.as_ref().map(|(size, years)| json!({
+                "diameter_mm": size, "years": standing(years),
+            })),
+            "rule_of_thumb_years": answer.rule_of_thumb,
+        })),
+        "left_out": left.iter().map(|out| json!({
+            "name": out.name, "species": out.species, "diameter_mm": out.breast_height,
+            "age": out.age, "said": standing(&out.said), "held": out.held(),
+            "error_share": out.error_share(),
+        })).collect::<Vec<_>>(),
+        "without": without.iter().map(|(name, why)| json!({"name": name, "why": why})).collect::<Vec<_>>(),
+    })
+}

@@ -1,0 +1,167 @@
+//! What is in the book.
+
+use crate::args::UnitsArg;
+use crate::columns::{Side, table};
+use crate::outcome::Outcome;
+use crate::say;
+use crate::trouble::Trouble;
+use serde_json::json;
+use std::path::Path;
+use wood::{Decade, Mm, Reading};
+use woodlot::{Book, Kept};
+
+/// Names the stumps.
+pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
+    let book = Book::open(path).map_err(Trouble::from)?;
+    let stumps = book.stumps().map_err(Trouble::from)?;
+    if as_json {
+        for kept in &stumps {
+            say::data(&json_line(kept).to_string())?;
+        }
+        return Ok(Outcome::Read);
+    }
+    let name = book.name().map_err(Trouble::from)?;
+    let remembered = book.remembered().map_err(Trouble::from)?;
+    say::data(&format!("{name}: {} stumps", stumps.len()))?;
+    if !stumps.is_empty() {
+        let heading = ["stump", "species", "rings", "years", "age", "felled"];
+        let mut rows = vec![heading.map(str::to_owned).to_vec()];
+        rows.extend(stumps.iter().map(row));
+        let sides = [
+            Side::Left,
+            Side::Left,
+            Side::Right,
+            Side::Left,
+            Side::Left,
+            Side::Left,
+        ];
+        say::data(&table(&sides, &rows))?;
+    }
+    for one in remembered {
+        say::data(&format!("remembered: {} {}", one.year, one.what))?;
+    }
+    Ok(Outcome::Read)
+}
+
+fn row(kept: &Kept) -> Vec<String> {
+    let (facts, reading) = (&kept.stump.facts, &kept.stump.reading);
+    vec![
+        kept.name.clone(),
+        facts.species.clone().unwrap_or_else(|| "?".to_owned()),
+        reading.rings.len().to_string(),
+        span(reading).unwrap_or_else(|| "not dated".to_owned()),
+        age(reading),
+        facts.felled.map_or("?".to_owned(), |f| f.to_string()),
+    ]
+}
+
+fn span(reading: &Reading) -> Option<String> {
+    let first = reading.rings.first()?.year?;
+    let last = reading.rings.last()?.year?;
+    Some(format!("{first}\u{2013}{last}"))
+}
+
+fn age(reading: &Reading) -> String {
+    match &reading.age {
+        Some(age) if age.low == age.high => age.best.to_string(),
+        Some(age) => format!("{} ({} to {})", age.best, age.low, age.high),
+        None => "?".to_owned(),
+    }
+}
+
+fn json_line(kept: &Kept) -> serde_json::Value {
+    let (facts, reading) = (&kept.stump.facts, &kept.stump.reading);
+    let year = |ring: Option<&wood::Ring>| ring.and_then(|ring| ring.year);
+    json!({
+        "name": kept.name,
+        "file": kept.file,
+        "photo": kept.photo,
+        "species": facts.species,
+        "felled": facts.felled,
+        "readable": reading.readable,
+        "rings": reading.rings.len(),
+        "first_year": year(reading.rings.first()),
+        "last_year": year(reading.rings.last()),
+        "count": reading.count,
+        "age": reading.age.as_ref().map(|age| json!({
+            "best": age.best, "low": age.low, "high": age.high, "as_of": age.as_of,
+        })),
+    })
+}
+
+/// Tells one stump.
+pub(super) fn show(
+    path: &Path,
+    name: &str,
+    as_json: bool,
+    units: UnitsArg,
+) -> anyhow::Result<Outcome> {
+    let book = Book::open(path).map_err(Trouble::from)?;
+    let kept = book.stump(name).map_err(Trouble::from)?;
+    if as_json {
+        say::data(&serde_json::to_string(&kept.stump)?)?;
+        return Ok(Outcome::Read);
+    }
+    let (facts, reading) = (&kept.stump.facts, &kept.stump.reading);
+    let told = |text: Option<String>| text.unwrap_or_else(|| "not told".to_owned());
+    let mut lines = vec![
+        kept.name.clone(),
+        format!("  species   {}", told(facts.species.clone())),
+        format!("  felled    {}", told(facts.felled.map(|f| f.to_string()))),
+        format!(
+            "  cut       {}",
+            told(facts.cut_height_mm.map(|mm| length(mm, units)))
+        ),
+        format!(
+            "  rings     {}{}",
+            reading.rings.len(),
+            span(reading).map_or(", not dated".to_owned(), |span| format!(", {span}"))
+        ),
+        format!("  age       {}", age(reading)),
+    ];
+    for (index, decade) in reading.decades.iter().enumerate() {
+        let label = if index == 0 { "growth" } else { "" };
+        lines.push(format!("  {label:<9} {}", growth(decade, units)));
+    }
+    let paths = [("photo", &kept.photo), ("file", &kept.file)];
+    for (label, path) in paths {
+        if let Some(path) = path {
+            lines.push(format!("  {label:<9} {}", path.display()));
+        }
+    }
+    for caution in &reading.cautions {
+        lines.push(format!("  know      {}", caution.text));
+    }
+    say::data(&lines.join("\n"))?;
+    Ok(Outcome::Read)
+}
+
+fn growth(decade: &Decade, units: UnitsArg) -> String {
+    let when = match decade.from_year {
+        Some(year) => format!("{year}s"),
+        None => format!(
+            "rings {} to {}",
+            decade.first_ring,
+            decade.first_ring + decade.rings.saturating_sub(1)
+        ),
+    };
+    let width = match (decade.mean_width_mm, units) {
+        (Some(mm), UnitsArg::Metric) => format!("{:.2} mm a ring", mm.0),
+        (Some(_), UnitsArg::Inch) => decade
+            .rings_per_inch
+            .map_or(String::new(), |rings| format!("{rings:.1} rings an inch")),
+        (None, _) => "no scale".to_owned(),
+    };
+    let against = decade.against_trend.map_or(String::new(), |share| {
+        format!(", {share:.2} of what was to be expected")
+    });
+    format!("{when}: {width}{against}")
+}
+
+/// A length in the units asked for.
+pub(super) fn length(mm: Mm, units: UnitsArg) -> String {
+    match units {
+        UnitsArg::Inch => format!("{:.1} in", mm.inches()),
+        UnitsArg::Metric => format!("{:.1} cm", mm.0 / 10.0),
+    }
+}

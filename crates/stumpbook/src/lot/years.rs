@@ -1,0 +1,189 @@
+//! The good and bad years.
+
+use crate::args::YearsArgs;
+use crate::columns::{Side, table};
+use crate::outcome::Outcome;
+use crate::trouble::Trouble;
+use crate::{say, writing};
+use growth::chart::{YearBar, png, years_svg};
+use serde_json::json;
+use std::path::Path;
+use wood::Year;
+use woodlot::{Around, Book, Detrending, Kept, Remembered, Tree, Years, around, tree, years};
+
+/// How many times larger than in CSS pixels a chart is drawn as PNG.
+const PNG_SCALE: f32 = 2.0;
+
+/// Tells the woodlot's years, and writes a chart of them where one is wanted.
+pub(super) fn run(args: &YearsArgs) -> anyhow::Result<Outcome> {
+    let book = Book::open(&args.book).map_err(Trouble::from)?;
+    let trees = trees(&book.stumps().map_err(Trouble::from)?);
+    let detrending = if args.spline {
+        Detrending::Spline
+    } else {
+        Detrending::NegativeExponential
+    };
+    let found = years(&trees, detrending);
+    if found.years.is_empty() {
+        return Err(Trouble::failed(
+            format!("no stump in {} has dated rings", args.book.display()),
+            "count a photo again with --felled 2025-11-08, then add the stump again",
+        )
+        .into());
+    }
+    let remembered = book.remembered().map_err(Trouble::from)?;
+    if let Some(path) = &args.chart {
+        chart(path, &found, &remembered)?;
+    }
+    if args.json {
+        say::data(&as_json(&found, &remembered).to_string())?;
+    } else {
+        say::data(&text(&found, &remembered))?;
+    }
+    if let Some(path) = &args.chart {
+        say::note(&format!("written: {}", path.display()));
+    }
+    Ok(Outcome::Read)
+}
+
+/// Every stump with rings, as comparisons want it.
+pub(super) fn trees(stumps: &[Kept]) -> Vec<Tree> {
+    stumps
+        .iter()
+        .filter_map(|kept| tree(&kept.name, &kept.stump))
+        .collect()
+}
+
+fn chart(path: &Path, found: &Years, remembered: &[Remembered]) -> anyhow::Result<()> {
+    let bars: Vec<YearBar> = found
+        .years
+        .iter()
+        .map(|year| YearBar {
+            year: year.year,
+            against_trend: year.mean,
+            stumps: year.stumps,
+        })
+        .collect();
+    let named: Vec<(Year, String)> = remembered
+        .iter()
+        .map(|one| (one.year, one.what.clone()))
+        .collect();
+    let svg = years_svg(&bars, &named)?;
+    let ending = path
+        .extension()
+        .map(|ending| ending.to_string_lossy().to_ascii_lowercase());
+    let bytes = match ending.as_deref() {
+        Some("svg") => svg.into_bytes(),
+        Some("png") => png(&svg, PNG_SCALE)?,
+        _ => {
+            return Err(Trouble::usage(
+                format!(
+                    "--chart: {} ends neither in .svg nor in .png",
+                    path.display()
+                ),
+                "--chart years.svg",
+            )
+            .into());
+        }
+    };
+    writing::replace(path, &bytes)?;
+    Ok(())
+}
+
+fn text(found: &Years, remembered: &[Remembered]) -> String {
+    let mut lines = vec![format!(
+        "{} stumps, {} years; 1.00 is what each tree's own age trend expects",
+        found.used.len(),
+        found.years.len()
+    )];
+    let list = |years: &[Year]| {
+        if years.is_empty() {
+            "none".to_owned()
+        } else {
+            let years: Vec<String> = years.iter().map(ToString::to_string).collect();
+            years.join(", ")
+        }
+    };
+    lines.push(format!("  most grew well    {}", list(&found.good)));
+    lines.push(format!("  most grew badly   {}", list(&found.bad)));
+    lines.push(format!("  together          {}", together(found)));
+    if !found.undated.is_empty() {
+        lines.push(format!("  left out, undated {}", found.undated.join(", ")));
+    }
+    lines.push(String::new());
+    let mut rows = vec![["decade", "growth", "stumps"].map(str::to_owned).to_vec()];
+    for decade in &found.decades {
+        rows.push(vec![
+            format!("{}s", decade.from_year),
+            format!("{:.2}", decade.mean),
+            format!("{:.1}", decade.stumps),
+        ]);
+    }
+    lines.push(table(&[Side::Left, Side::Right, Side::Right], &rows));
+    if !remembered.is_empty() {
+        lines.push(String::new());
+        for one in remembered {
+            lines.push(around_text(one, &around(found, one.year)));
+        }
+        lines.push("What grew after is no proof of what made it grow.".to_owned());
+    }
+    lines.join("\n")
+}
+
+fn together(found: &Years) -> String {
+    match (found.mean_correlation, found.signal) {
+        (Some(r), Some(signal)) => {
+            let enough = if signal >= 0.85 {
+                "the mean stands for the woodlot"
+            } else {
+                "too few stumps, or too unlike, to stand for the woodlot (0.85 is the rule of thumb)"
+            };
+            format!("mean correlation {r:.2}, expressed signal {signal:.2}: {enough}")
+        }
+        (Some(r), None) => format!("mean correlation {r:.2}"),
+        (None, _) => "no two stumps share 20 years".to_owned(),
+    }
+}
+
+fn around_text(one: &Remembered, around: &Around) -> String {
+    let number = |value: Option<f64>| value.map_or("?".to_owned(), |v| format!("{v:.2}"));
+    let change = around
+        .change_percent
+        .map_or(String::new(), |change| format!(", {change:+.0} %"));
+    format!(
+        "{} {}: ten years before {}, that year {}, ten years after {}{change} ({:.1} stumps)",
+        one.year,
+        one.what,
+        number(around.before),
+        number(around.itself),
+        number(around.after),
+        around.stumps
+    )
+}
+
+fn as_json(found: &Years, remembered: &[Remembered]) -> serde_json::Value {
+    json!({
+        "stumps": found.used,
+        "undated": found.undated,
+        "mean_correlation": found.mean_correlation,
+        "expressed_population_signal": found.signal,
+        "good": found.good,
+        "bad": found.bad,
+        "years": found.years.iter().map(|year| json!({
+            "year": year.year, "mean": year.mean, "spread": year.spread,
+            "stumps": year.stumps, "above": year.above,
+        })).collect::<Vec<_>>(),
+        "decades": found.decades.iter().map(|decade| json!({
+            "from_year": decade.from_year, "years": decade.years,
+            "mean": decade.mean, "stumps": decade.stumps,
+        })).collect::<Vec<_>>(),
+        "remembered": remembered.iter().map(|one| {
+            let around = around(found, one.year);
+            json!({
+                "year": one.year, "what": one.what, "before": around.before,
+                "itself": around.itself, "after": around.after,
+                "change_percent": around.change_percent, "stumps": around.stumps,
+            })
+        }).collect::<Vec<_>>(),
+    })
+}

@@ -1,0 +1,133 @@
+//! Finding stumps: `.stump.json` files, folders of them, or a book.
+
+use crate::trouble::Trouble;
+use exchange::{Entry, Format};
+use std::fs;
+use std::path::{Path, PathBuf};
+use woodlot::Book;
+
+/// How the name of an entry ends.
+const ENDING: &str = ".stump.json";
+
+/// How an SQLite file begins.
+const BOOK_START: &[u8] = b"SQLite format 3\0";
+
+/// A stump's file, with what is in it.
+#[derive(Debug)]
+pub(crate) struct Found {
+    /// The `.stump.json`; `None` for a stump from a book.
+    pub(crate) file: Option<PathBuf>,
+    /// Its name and what is known of it.
+    pub(crate) entry: Entry,
+}
+
+/// Hands on the stumps meant one by one, in the order given and in folders by
+/// name; what cannot be read is an error in its place.
+pub(crate) fn each(asked: &[PathBuf], take: &mut dyn FnMut(Result<Found, Trouble>)) {
+    for path in asked {
+        match fs::metadata(path) {
+            Err(error) => take(Err(Trouble::cannot_read(path, &error))),
+            Ok(what) if what.is_dir() => in_folder(path, take),
+            Ok(_) if is_book(path) => all(in_book(path), take),
+            Ok(_) => all(load(path), take),
+        }
+    }
+}
+
+fn all(found: Result<Vec<Found>, Trouble>, take: &mut dyn FnMut(Result<Found, Trouble>)) {
+    match found {
+        Ok(found) => found.into_iter().for_each(|one| take(Ok(one))),
+        Err(trouble) => take(Err(trouble)),
+    }
+}
+
+fn is_book(path: &Path) -> bool {
+    use std::io::Read as _;
+    let mut start = Vec::new();
+    fs::File::open(path)
+        .and_then(|file| file.take(BOOK_START.len() as u64).read_to_end(&mut start))
+        .is_ok()
+        && start == BOOK_START
+}
+
+fn in_book(path: &Path) -> Result<Vec<Found>, Trouble> {
+    let stumps = Book::open(path).and_then(|book| book.stumps())?;
+    Ok(stumps
+        .into_iter()
+        .map(|kept| Found {
+            file: None,
+            entry: Entry {
+                name: kept.name,
+                stump: kept.stump,
+            },
+        })
+        .collect())
+}
+
+fn in_folder(folder: &Path, take: &mut dyn FnMut(Result<Found, Trouble>)) {
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(error) => return take(Err(Trouble::cannot_read(folder, &error))),
+    };
+    let mut files: Vec<PathBuf> = entries
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .filter(|path| path.to_string_lossy().ends_with(ENDING) && path.is_file())
+        .collect();
+    files.sort();
+    if files.is_empty() {
+        take(Err(Trouble::failed(
+            format!(
+                "no stump in {}: looked for files ending in {ENDING}",
+                folder.display()
+            ),
+            "count the photos there first: stumpbook count FOLDER (folders inside are not searched)",
+        )));
+    }
+    for file in &files {
+        all(load(file), take);
+    }
+}
+
+fn load(path: &Path) -> Result<Vec<Found>, Trouble> {
+    let bytes = fs::read(path).map_err(|error| Trouble::cannot_read(path, &error))?;
+    let read = exchange::read(&name_of(path), &bytes, Format::Json)
+        .map_err(|error| wrong(path, &error))?;
+    if let Some(told) = read.told.first() {
+        return Err(Trouble::failed(
+            format!("cannot read {}: {told}", path.display()),
+            "it was edited by hand: put that ring right, or count the photo again",
+        ));
+    }
+    Ok(read
+        .entries
+        .into_iter()
+        .map(|entry| Found {
+            file: Some(path.to_owned()),
+            entry,
+        })
+        .collect())
+}
+
+/// A file that could not be taken in, with its name.
+pub(crate) fn wrong(path: &Path, error: &exchange::ExchangeError) -> Trouble {
+    Trouble::failed(
+        format!("cannot read {}: {error}", path.display()),
+        error.advice(),
+    )
+}
+
+/// A file's name without folders.
+pub(crate) fn name_of(path: &Path) -> String {
+    path.file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned()
+}
+
+impl From<woodlot::BookError> for Trouble {
+    fn from(error: woodlot::BookError) -> Self {
+        let advice = error.advice();
+        Self::failed(error.to_string(), advice)
+    }
+}

@@ -1,0 +1,206 @@
+use super::schema::{APPLICATION, STEPS};
+use super::*;
+use crate::BookError;
+use std::fs;
+use tempfile::TempDir;
+use wood::{Facts, Marks, Mm, PhotoId, Point, Px, Reading, Ring, STUMP_FORMAT, Stump, Year};
+
+fn place() -> TempDir {
+    tempfile::tempdir().unwrap()
+}
+
+fn stump(sha256: &str, widths: &[f64]) -> Stump {
+    let rings = widths
+        .iter()
+        .enumerate()
+        .map(|(index, width)| Ring {
+            number: index as u32 + 1,
+            year: Some(Year(2000 + index as i32)),
+            radius_px: Px(0.0),
+            radius_mm: Some(Mm(widths[..=index].iter().sum())),
+            width_px: Px(10.0 * width),
+            width_mm: Some(Mm(*width)),
+            confidence: 0.9,
+            notes: Vec::new(),
+            outline_px: vec![Some(Point::new(1.0, 2.0)); 5],
+        })
+        .collect();
+    Stump {
+        format: STUMP_FORMAT,
+        facts: Facts {
+            species: Some("white oak".into()),
+            ..Facts::default()
+        },
+        marks: Marks::default(),
+        reading: Reading {
+            readable: true,
+            refusal: None,
+            photo: PhotoId {
+                file: "oak.jpg".into(),
+                sha256: sha256.into(),
+                width_px: 100,
+                height_px: 80,
+            },
+            wood: None,
+            pith: None,
+            scale: None,
+            scope: None,
+            count: None,
+            bark_edge_px: Vec::new(),
+            rings,
+            age: None,
+            decades: Vec::new(),
+            events: Vec::new(),
+            figures: None,
+            quality: None,
+            cautions: Vec::new(),
+        },
+    }
+}
+
+fn new(name: &str, sha256: &str, widths: &[f64]) -> NewStump {
+    NewStump {
+        name: name.into(),
+        file: Some(format!("{name}.stump.json").into()),
+        photo: None,
+        stump: stump(sha256, widths),
+    }
+}
+
+#[test]
+fn the_same_photo_is_the_same_stump_and_names_are_kept_apart() {
+    let place = place();
+    let mut book = Book::create(&place.path().join("a.book"), "Cold Hollow").unwrap();
+    let added = book
+        .add(&[
+            new("oak, \"old\" 🌳", "aa", &[1.0, 2.0]),
+            new("oak, \"old\" 🌳", "bb", &[1.0]),
+            new("renamed", "aa", &[1.0, 2.0]),
+            new("renamed", "aa", &[1.0, 2.5]),
+        ])
+        .unwrap();
+    assert_eq!(
+        added,
+        [
+            Added::New("oak, \"old\" 🌳".into()),
+            Added::New("oak, \"old\" 🌳 (2)".into()),
+            Added::Same("oak, \"old\" 🌳".into()),
+            Added::Renewed("oak, \"old\" 🌳".into()),
+        ]
+    );
+    let kept = book.stump("oak, \"old\" 🌳").unwrap();
+    assert_eq!(kept.stump.reading.rings[1].width_mm, Some(Mm(2.5)));
+    assert!(kept.stump.reading.rings[1].outline_px.is_empty());
+    book.take_out("oak, \"old\" 🌳").unwrap();
+    assert!(matches!(
+        book.take_out("oak, \"old\" 🌳"),
+        Err(BookError::NoSuchStump { .. })
+    ));
+    let left: i64 = book
+        .connection
+        .query_row("SELECT count(*) FROM ring", [], |row| row.get(0))
+        .unwrap();
+    assert_eq!(left, 1);
+    assert_eq!(book.name().unwrap(), "Cold Hollow");
+}
+
+#[test]
+fn an_earlier_book_is_brought_up_to_date_and_a_copy_kept() {
+    let place = place();
+    let path = place.path().join("a.book");
+    {
+        let old = rusqlite::Connection::open(&path).unwrap();
+        old.execute_batch(STEPS[0]).unwrap();
+        old.execute("INSERT INTO woodlot (only, name) VALUES (1, 'old')", [])
+            .unwrap();
+        old.pragma_update(None, "application_id", APPLICATION)
+            .unwrap();
+        old.pragma_update(None, "user_version", 1).unwrap();
+    }
+    let mut book = Book::open(&path).unwrap();
+    let thinned = Remembered {
+        year: Year(1991),
+        what: "thinned".into(),
+    };
+    book.remember(&thinned).unwrap();
+    book.remember(&thinned).unwrap();
+    assert_eq!(book.remembered().unwrap(), [thinned]);
+    assert_eq!(book.forget(Year(1991)).unwrap(), 1);
+    assert!(place.path().join("a.format-1.book").is_file());
+    assert_eq!(Book::open(&path).unwrap().name().unwrap(), "old");
+}
+
+#[test]
+fn broken_newer_and_foreign_files_are_told_apart_and_left_as_they_are() {
+    let place = place();
+    let path = place.path().join("a.book");
+    let mut book = Book::create(&path, "a").unwrap();
+    let many: Vec<NewStump> = (0..60)
+        .map(|i| new(&format!("s{i}"), &format!("{i}"), &[1.0; 80]))
+        .collect();
+    book.add(&many).unwrap();
+    drop(book);
+    let whole = fs::read(&path).unwrap();
+    // Half copied.
+    let half = place.path().join("half.book");
+    fs::write(&half, &whole[..whole.len() / 2]).unwrap();
+    let error = Book::open(&half).map(drop).unwrap_err();
+    assert!(matches!(error, BookError::Damaged { .. }), "{error}");
+    assert!(error.advice().contains(".stump.json"));
+    // Newer: SQLite keeps user_version in bytes 60 to 63.
+    let newer = place.path().join("newer.book");
+    let mut bytes = whole.clone();
+    bytes[63] = 99;
+    fs::write(&newer, &bytes).unwrap();
+    assert!(matches!(
+        Book::open(&newer).map(drop),
+        Err(BookError::Newer { found: 99, .. })
+    ));
+    assert_eq!(fs::read(&newer).unwrap(), bytes);
+    let text = place.path().join("text.book");
+    fs::write(
+        &text,
+        "no database at all, just words, and a good many of them",
+    )
+    .unwrap();
+    assert!(matches!(
+        Book::open(&text).map(drop),
+        Err(BookError::NotABook(_))
+    ));
+    let empty = place.path().join("empty.book");
+    fs::write(&empty, "").unwrap();
+    assert!(matches!(
+        Book::open(&empty).map(drop),
+        Err(BookError::NotABook(_))
+    ));
+    assert!(matches!(
+        Book::open(&place.path().join("none.book")).map(drop),
+        Err(BookError::NotThere(_))
+    ));
+    assert!(matches!(
+        Book::create(&path, "b").map(drop),
+        Err(BookError::Exists(_))
+    ));
+}
+
+#[test]
+fn two_writers_at_once_lose_nothing() {
+    let place = place();
+    let path = place.path().join("a.book");
+    Book::create(&path, "a").unwrap();
+    std::thread::scope(|scope| {
+        for writer in 0..2 {
+            let path = &path;
+            scope.spawn(move || {
+                let mut book = Book::open(path).unwrap();
+                for number in 0..20 {
+                    let name = format!("{writer}-{number}");
+                    book.add(&[new(&name, &name, &[1.0; 30])]).unwrap();
+                }
+            });
+        }
+    });
+    assert_eq!(Book::open(&path).unwrap().stumps().unwrap().len(), 40);
+    let left: Vec<_> = fs::read_dir(place.path()).unwrap().collect();
+    assert_eq!(left.len(), 1, "a book is one file");
+}

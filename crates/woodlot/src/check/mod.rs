@@ -1,0 +1,21 @@
+//! Stumps check each other: published statistics of how two series agree, and
+//! a search for the place where one of them slipped by a ring.
+
+mod agreement;
+mod signal;
+mod slips;
+mod transform;
+mod whole;
+
+pub use agreement::{
+    ParallelVariation, parallel_variation, parallel_variation_limit, pearson, t_value,
+};
+pub use signal::{
+    expressed_population_signal, mean_correlation, stumps_for_signal, subsample_signal_strength,
+};
+pub use slips::Shift;
+pub use transform::{Series, baillie_pilcher, hollstein};
+pub use whole::{CheckCriteria, Checked, Pair, Window, check};
+
+#[cfg(test)]
+mod tests;
