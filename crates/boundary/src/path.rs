@@ -8,7 +8,7 @@ use crate::{Boundaries, Boundary};
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Node {
     pub(crate) course: f64,
-    /// Log of the odds that a year ends here, before spacing is looked at.
+    /// Log of the odds that a year ends here, as the evidence has it.
     pub(crate) worth: f64,
     pub(crate) support: f64,
     pub(crate) marked: bool,
@@ -19,26 +19,29 @@ pub(crate) struct Node {
 pub(crate) struct Chain {
     /// Weight of the log odds of the evidence.
     pub(crate) evidence: f64,
-    /// Added to the worth of every candidate.
-    pub(crate) base: f64,
     /// Spread of the log of spacing over local spacing.
     pub(crate) spread: f64,
     /// Most that a narrow spacing can cost.
     pub(crate) most: f64,
     /// Least that each ring left out costs.
     pub(crate) left_out: f64,
-    /// Chances are made from worths divided by this.
-    pub(crate) temperature: f64,
 }
 
-/// The values in use.
-const CHAIN: Chain = Chain {
+/// Believes in the spacing: a ring is put where one must be, on little evidence.
+/// Right more often on faces like those the network learned from.
+pub(crate) const READY: Chain = Chain {
     evidence: 1.5,
-    base: 0.0,
     spread: 0.5,
     most: 8.0,
     left_out: 4.0,
-    temperature: 1.0,
+};
+/// Believes in the evidence: a ring that shows little is left out. Where this
+/// counts far fewer than [`READY`], fuzz was taken for rings.
+pub(crate) const CAREFUL: Chain = Chain {
+    evidence: 1.0,
+    spread: 0.45,
+    most: 4.0,
+    left_out: 2.0,
 };
 
 impl Node {
@@ -46,7 +49,7 @@ impl Node {
         let mass = f64::from(candidate.mass).clamp(0.003, 0.995);
         Self {
             course: candidate.course,
-            worth: CHAIN.base + CHAIN.evidence * (mass / (1.0 - mass)).ln(),
+            worth: (mass / (1.0 - mass)).ln(),
             support: f64::from(candidate.support),
             marked: false,
         }
@@ -80,6 +83,11 @@ struct Problem<'a> {
 impl Problem<'_> {
     fn spacing_at(&self, course: f64) -> f64 {
         self.spacing[(course.max(0.0) as usize).min(self.spacing.len() - 1)]
+    }
+
+    /// What a boundary at a node is worth.
+    fn worth(&self, node: usize) -> f64 {
+        self.chain.evidence * self.nodes[node].worth
     }
 
     /// What a gap of `ratio` local spacings costs, in log odds: as the log of
@@ -146,6 +154,7 @@ pub(crate) fn best_and_chances(
     from: f64,
     to: f64,
     bark: Option<f64>,
+    chain: Chain,
 ) -> Boundaries {
     let mut problem = Problem {
         nodes,
@@ -154,7 +163,7 @@ pub(crate) fn best_and_chances(
         start: if from > 8.0 { from } else { 0.0 },
         to,
         bark: bark.is_some(),
-        chain: CHAIN,
+        chain,
     };
     if problem.spacing.is_empty() {
         problem.spacing.push(10.0);
@@ -255,7 +264,7 @@ fn best_path(problem: &Problem<'_>) -> Vec<usize> {
                 back[node] = Some(before);
             }
         }
-        best[node] += problem.nodes[node].worth;
+        best[node] += problem.worth(node);
     }
     let last_mark = problem.nodes.iter().rposition(|n| n.marked).unwrap_or(0);
     let end = (last_mark..n).max_by(|&a, &b| {
@@ -287,21 +296,20 @@ fn add_logs(a: f64, b: f64) -> f64 {
 /// The chance of each node, and of each number of rings, over all paths.
 fn chances(problem: &Problem<'_>) -> (Vec<f64>, Vec<f64>) {
     let n = problem.nodes.len();
-    let heat = problem.chain.temperature;
     let mut forward = vec![f64::NEG_INFINITY; n];
     // The chance of each count on the paths that end at a node, relative.
     let mut shares: Vec<Vec<f64>> = vec![Vec::new(); n];
     for node in 0..n {
         let mut from: Vec<(Option<usize>, f64)> = Vec::new();
         if !problem.marked_before(node) {
-            from.push((None, problem.first_gap(problem.nodes[node].course) / heat));
+            from.push((None, problem.first_gap(problem.nodes[node].course)));
         }
         for before in problem.before(node) {
-            let gap = problem.gap(problem.nodes[before].course, problem.nodes[node].course) / heat;
+            let gap = problem.gap(problem.nodes[before].course, problem.nodes[node].course);
             from.push((Some(before), forward[before] + gap));
         }
         let total = from.iter().map(|f| f.1).fold(f64::NEG_INFINITY, add_logs);
-        forward[node] = total + problem.nodes[node].worth / heat;
+        forward[node] = total + problem.worth(node);
         let mut share: Vec<f64> = Vec::new();
         for (before, log) in from {
             let part = (log - total).exp();
@@ -327,7 +335,7 @@ fn chances(problem: &Problem<'_>) -> (Vec<f64>, Vec<f64>) {
             if node < last_mark {
                 f64::NEG_INFINITY
             } else {
-                forward[node] + problem.last_gap(problem.nodes[node].course) / heat
+                forward[node] + problem.last_gap(problem.nodes[node].course)
             }
         })
         .collect();
@@ -347,14 +355,14 @@ fn chances(problem: &Problem<'_>) -> (Vec<f64>, Vec<f64>) {
             if node < last_mark {
                 f64::NEG_INFINITY
             } else {
-                problem.last_gap(problem.nodes[node].course) / heat
+                problem.last_gap(problem.nodes[node].course)
             }
         })
         .collect();
     for node in (0..n).rev() {
-        let through = backward[node] + problem.nodes[node].worth / heat;
+        let through = backward[node] + problem.worth(node);
         for before in problem.before(node).collect::<Vec<_>>() {
-            let gap = problem.gap(problem.nodes[before].course, problem.nodes[node].course) / heat;
+            let gap = problem.gap(problem.nodes[before].course, problem.nodes[node].course);
             backward[before] = add_logs(backward[before], through + gap);
         }
     }
@@ -392,7 +400,7 @@ mod tests {
     fn a_weak_candidate_between_two_even_rings_is_left_out() {
         let mut nodes: Vec<Node> = (1..=20).map(|k| node(f64::from(k) * 10.0, 3.0)).collect();
         nodes.insert(10, node(104.0, -1.0));
-        let found = best_and_chances(&nodes, &[10.0; 220], 2.0, 205.0, None);
+        let found = best_and_chances(&nodes, &[10.0; 220], 2.0, 205.0, None, READY);
         assert_eq!(found.list.len(), 20);
         let sum: f64 = found.counts.iter().sum();
         assert!(
@@ -405,7 +413,7 @@ mod tests {
     fn a_marked_boundary_is_never_passed_by() {
         let mut nodes: Vec<Node> = (1..=20).map(|k| node(f64::from(k) * 10.0, 3.0)).collect();
         nodes.insert(10, Node::marked(104.0, 0.5));
-        let found = best_and_chances(&nodes, &[10.0; 220], 2.0, 205.0, None);
+        let found = best_and_chances(&nodes, &[10.0; 220], 2.0, 205.0, None, READY);
         assert!(found.list.iter().any(|b| b.marked && b.confidence >= 1.0));
     }
 }
