@@ -10,6 +10,7 @@ mod outcome;
 mod picture;
 mod practise;
 mod say;
+mod sheet;
 mod trouble;
 mod writing;
 
@@ -23,6 +24,7 @@ fn main() -> ExitCode {
     let args = Args::parse();
     let result = match args.command {
         Command::Count(args) => count::run(*args),
+        Command::Sheet(args) => sheet::run(&args),
         Command::Practice(args) => practise::run(&args),
     };
     match result {

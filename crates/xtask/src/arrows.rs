@@ -16,9 +16,10 @@ const ARROWS: &[(&str, &[&str])] = &[
         &["wood", "photo", "profile", "boundary", "growth"],
     ),
     ("practice", &["wood"]),
+    ("report", &["wood", "growth"]),
     (
         "stumpbook",
-        &["wood", "photo", "reader", "growth", "practice"],
+        &["wood", "photo", "reader", "growth", "practice", "report"],
     ),
     ("xtask", &["wood", "photo", "reader", "practice"]),
     ("acceptance", &[]),
