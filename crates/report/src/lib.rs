@@ -9,11 +9,14 @@ mod content;
 mod count_sheet;
 mod error;
 mod findings;
+mod heart;
 mod html;
 mod paper;
 mod pdf;
 pub mod picture;
 mod sheet;
+#[cfg(test)]
+mod test_readings;
 mod words;
 
 pub use count_sheet::{CountSheet, Radius, Row};

@@ -1,7 +1,7 @@
 //! The age in words, and part by part where it comes from.
 
-use crate::words::{spoken_date, years};
-use wood::{AgePart, AgePartKind, Facts, Reading, Scope};
+use crate::words::{capital, height, spoken_date, years};
+use wood::{AgePart, AgePartKind, Facts, Reading, Scope, Units};
 
 /// The age as a sheet tells it.
 #[derive(Debug)]
@@ -32,7 +32,7 @@ pub(crate) struct Part {
 }
 
 impl AgeWords {
-    pub(super) fn of(reading: &Reading, facts: &Facts) -> Self {
+    pub(super) fn of(reading: &Reading, facts: &Facts, units: Units) -> Self {
         let Some(age) = &reading.age else {
             return Self::none(reading);
         };
@@ -41,7 +41,7 @@ impl AgeWords {
             (None, Some(year)) => format!("in {year}"),
             (None, None) => "when felled".to_owned(),
         };
-        let parts: Vec<Part> = age.parts.iter().map(part).collect();
+        let parts: Vec<Part> = age.parts.iter().map(|p| part(p, facts, units)).collect();
         let added: f64 = age.parts.iter().map(|part| part.best.0.round()).sum();
         let sum = (age.parts.len() > 1).then(|| {
             let because = if (added - f64::from(age.best)).abs() > 0.5 {
@@ -90,7 +90,7 @@ impl AgeWords {
     }
 }
 
-fn part(part: &AgePart) -> Part {
+fn part(part: &AgePart, facts: &Facts, units: Units) -> Part {
     let (what, plus) = match part.what {
         AgePartKind::Rings => ("rings counted", ""),
         AgePartKind::MissingPith => ("for rings that the face does not show", "+ "),
@@ -100,18 +100,28 @@ fn part(part: &AgePart) -> Part {
     // The long form stands in the reading; here what was assumed is enough.
     let how = match part.what {
         AgePartKind::Rings => String::new(),
-        AgePartKind::MissingPith | AgePartKind::CutHeight => part
-            .how
-            .split([':', ';'])
-            .next()
-            .unwrap_or_default()
-            .trim()
-            .to_owned(),
+        AgePartKind::CutHeight => to_the_cut(facts, units),
+        AgePartKind::MissingPith => {
+            let assumed = part.how.split([':', ';']).next().unwrap_or_default();
+            assumed.trim().to_owned()
+        }
     };
     Part {
         years: format!("{plus}{best}"),
         range: (low != high).then(|| format!("{low} to {high}")),
         what,
         how,
+    }
+}
+
+/// What the years to the cut stand for, in the person's units.
+fn to_the_cut(facts: &Facts, units: Units) -> String {
+    let who = facts
+        .species
+        .as_deref()
+        .map_or_else(|| "A tree of unknown kind".to_owned(), capital);
+    match facts.cut_height_mm {
+        Some(cut) => format!("{who} from seed, to {}", height(cut, units)),
+        None => format!("{who} from seed, to an ordinary stump; height not measured"),
     }
 }

@@ -2,8 +2,8 @@
 
 use crate::words::{capital, diameter, height, pace, spoken_date};
 use wood::{
-    EventKind, Facts, Hemisphere, PithSource, Reading, Scale, ScaleSource, Scope, Units,
-    WoodFound, WoodSource,
+    EventKind, Facts, Hemisphere, PithSource, Reading, Scale, ScaleSource, Scope, Units, WoodFound,
+    WoodSource,
 };
 
 /// Name and value of each, in the order of a form.
@@ -54,7 +54,7 @@ pub(super) fn table(reading: &Reading, facts: &Facts, units: Units) -> Vec<(&'st
             rows.push(("Mean growth", pace(width, units)));
         }
         rows.push((
-            "Year to year",
+            "Ring to ring",
             format!(
                 "sensitivity {:.2}, variation {:.2}, memory {:.2}",
                 figures.mean_sensitivity, figures.variation, figures.autocorrelation

@@ -7,7 +7,8 @@ mod fixed;
 mod sure;
 
 use crate::count_sheet::CountSheet;
-use crate::findings::findings;
+use crate::findings::{Series, findings};
+use crate::heart::unread_heart;
 use crate::words::{capital, listed, spoken_date};
 use growth::chart::palette::GROWTH_LIMITS;
 use wood::{Decade, Facts, Reading, Stump, Units};
@@ -26,6 +27,8 @@ pub(crate) struct Content {
     pub(crate) age: AgeWords,
     /// The fast and slow decades, named.
     pub(crate) decades: String,
+    /// Growth by decade, without a heart that was not read.
+    pub(crate) growth: Vec<Decade>,
     /// Findings, as sentences.
     pub(crate) findings: Vec<String>,
     /// How sure it is, and why.
@@ -44,11 +47,13 @@ impl Content {
     /// The words for a stump; `title` takes the place of the species' name.
     pub(crate) fn of(stump: &Stump, title: Option<&str>, units: Units) -> Self {
         let (reading, facts) = (&stump.reading, &stump.facts);
+        let growth = whole_decades(reading, facts);
         Self {
             title: name(title, facts, reading),
             subtitle: subtitle(facts, title.is_some(), units),
-            age: AgeWords::of(reading, facts),
-            decades: fast_and_slow(&reading.decades),
+            age: AgeWords::of(reading, facts, units),
+            decades: fast_and_slow(&growth),
+            growth,
             findings: findings(reading, facts, units)
                 .iter()
                 .map(|finding| finding.sentence(units))
@@ -63,6 +68,15 @@ impl Content {
                 .map(|refusal| (capital(&refusal.detail), capital(&refusal.advice))),
         }
     }
+}
+
+/// The reading's decades; made anew from single years where the reading's
+/// innermost ring is a heart that was not read.
+fn whole_decades(reading: &Reading, facts: &Facts) -> Vec<Decade> {
+    if unread_heart(&reading.rings).is_none() {
+        return reading.decades.clone();
+    }
+    growth::decades(Series::of(reading, facts).rings)
 }
 
 fn name(title: Option<&str>, facts: &Facts, reading: &Reading) -> String {

@@ -1,5 +1,6 @@
 //! How sure the count is, and why; what is missing, and what it would add.
 
+use crate::heart::unread_heart;
 use crate::words::{capital, counted, listed, percent};
 use wood::{Facts, PithSource, Reading, RingNote, Scope, WoodSource};
 
@@ -19,11 +20,15 @@ pub(super) fn reasons(reading: &Reading) -> Vec<String> {
         )
     });
     if let Some(quality) = &reading.quality {
+        let off = quality.closure_rings.abs();
+        let round = if off < 0.05 {
+            "meets itself".to_owned()
+        } else {
+            format!("misses itself by {off:.1} rings")
+        };
         said.push(format!(
-            "Rings could be followed on {} of the circle, and a ring followed once round misses \
-             itself by {:.1} rings.",
-            percent(quality.circle_share),
-            quality.closure_rings.abs()
+            "Rings could be followed on {} of the circle, and a ring followed once round {round}.",
+            percent(quality.circle_share)
         ));
     }
     if let Some(text) = doubtful(reading) {
@@ -88,6 +93,13 @@ pub(super) fn missing(reading: &Reading, facts: &Facts) -> Vec<String> {
         .pith
         .as_ref()
         .is_some_and(|pith| pith.from == PithSource::Outside);
+    let heart = unread_heart(&reading.rings).map(|times| {
+        format!(
+            "The innermost ring is {times:.0} times as wide as those next to it: the heart was not \
+             read, and the tree is older than the count. Its radius, measured on the stump, would \
+             tell by how much."
+        )
+    });
     let all = [
         (
             reading.scope == Some(Scope::RingsInView),
@@ -98,7 +110,9 @@ pub(super) fn missing(reading: &Reading, facts: &Facts) -> Vec<String> {
             "The pith is not in the photo: seen or marked, it would take a guess out of the age.",
         ),
         (
-            reading.scope == Some(Scope::OutsideHeart) && facts.hollow_radius_mm.is_none(),
+            reading.scope == Some(Scope::OutsideHeart)
+                && facts.hollow_radius_mm.is_none()
+                && heart.is_none(),
             "The heart could not be read: its radius, measured on the stump, would tell how many \
              rings are missing there, and make the age older.",
         ),
@@ -125,8 +139,7 @@ pub(super) fn missing(reading: &Reading, facts: &Facts) -> Vec<String> {
              widths into lengths.",
         ),
     ];
-    all.into_iter()
-        .filter(|(wanted, _)| *wanted)
-        .map(|(_, text)| text.to_owned())
-        .collect()
+    let told = all.into_iter().filter(|(wanted, _)| *wanted);
+    let told = told.map(|(_, text)| text.to_owned());
+    heart.into_iter().chain(told).collect()
 }

@@ -9,7 +9,7 @@ mod tests;
 
 use crate::words::Span;
 use growth::series::years_to_diameter;
-use series::Series;
+pub(crate) use series::Series;
 pub use series::Width;
 use wood::{EventKind, Facts, Mm, Reading, Scope, Units, Year};
 

@@ -1,17 +1,18 @@
 //! The widths that findings are made from.
 
+use crate::heart::single_years;
 use growth::{date_rings, whole_rings};
 use wood::{Facts, Mm, Reading, Ring, Scope};
 
 /// Rings whose growth was finished, and their widths.
 #[derive(Debug)]
-pub(super) struct Series<'a> {
+pub(crate) struct Series<'a> {
     /// Pith first.
-    pub(super) rings: &'a [Ring],
+    pub(crate) rings: &'a [Ring],
     /// One width a ring, never negative, never NaN.
-    pub(super) widths: Vec<f64>,
+    pub(crate) widths: Vec<f64>,
     /// In millimetres; else in pixels.
-    pub(super) in_mm: bool,
+    pub(crate) in_mm: bool,
 }
 
 /// A mean width: in millimetres, or as a share of the tree's own mean.
@@ -25,15 +26,16 @@ pub enum Width {
 
 impl<'a> Series<'a> {
     /// The series of a reading. A ring that was still growing when the tree was
-    /// felled is left out: it is narrower than it would have become.
-    pub(super) fn of(reading: &'a Reading, facts: &Facts) -> Self {
+    /// felled is left out, for it is narrower than it would have become; and so
+    /// is a heart that was not read, for it is more than one ring.
+    pub(crate) fn of(reading: &'a Reading, facts: &Facts) -> Self {
         let dated = date_rings(
             u32::try_from(reading.rings.len()).unwrap_or(u32::MAX),
             facts.felled,
             facts.hemisphere,
             reading.scope != Some(Scope::RingsInView),
         );
-        let rings = whole_rings(&reading.rings, dated.outer_ring);
+        let rings = whole_rings(single_years(reading), dated.outer_ring);
         let sound = |width: f64| {
             if width.is_finite() && width > 0.0 {
                 width
@@ -56,13 +58,13 @@ impl<'a> Series<'a> {
     }
 
     /// Mean width of a run of rings; 0 of none.
-    pub(super) fn mean(&self, from: usize, count: usize) -> f64 {
+    pub(crate) fn mean(&self, from: usize, count: usize) -> f64 {
         let run = self.widths.get(from..from + count).unwrap_or_default();
         run.iter().sum::<f64>() / run.len().max(1) as f64
     }
 
     /// A mean width as it can be told.
-    pub(super) fn width(&self, mean: f64) -> Width {
+    pub(crate) fn width(&self, mean: f64) -> Width {
         if self.in_mm {
             return Width::Measured(Mm(mean));
         }

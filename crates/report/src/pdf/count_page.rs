@@ -42,7 +42,24 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
             2,
         );
     }
+    note_lines(canvas, print, top + 14.0);
     Ok(())
+}
+
+/// Ruled lines for what is found, as far as there is room.
+fn note_lines(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) {
+    /// From line to line: room for a carpenter's pencil.
+    const PITCH: f64 = 22.0;
+    let foot = print.foot() - 26.0;
+    if top + 2.0 * PITCH > foot {
+        return;
+    }
+    canvas.text((MARGIN, top + 9.0), HEADING, "Found on the stump");
+    let mut y = top + 9.0 + PITCH;
+    while y <= foot {
+        canvas.line((MARGIN, y), (print.size.0 - MARGIN, y), 0.4, SOFT_INK);
+        y += PITCH;
+    }
 }
 
 /// What to do, in words.
@@ -61,8 +78,8 @@ pub(crate) fn how(sheet: &CountSheet) -> String {
     format!(
         "Find the line that runs from the pith {} in the photo. Start at {from}. {measure} Count \
          rings inward; at each tenth you should be at the place below, where the ring named ends \
-         on its inner side. Tick it, or write what you find. A ring or two of difference near the \
-         pith is usual; ten that do not agree show where to look.",
+         on its inner side. Tick it, or write what you find. Where you and the sheet part, look \
+         again at the ten rings before.",
         sheet.radius.direction
     )
 }

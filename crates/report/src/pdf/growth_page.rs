@@ -4,6 +4,7 @@
 use super::{BODY, Canvas, HEADING, MARGIN, Print, Style, Weight, head, small};
 use crate::ReportError;
 use crate::content::{CAUTIONS, METHOD};
+use crate::heart::single_years;
 use growth::chart::Size;
 use growth::chart::palette::{INK, RULE, SOFT_INK};
 
@@ -27,9 +28,9 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
     let method_width = print.width() * 0.47;
     let cautions_left = MARGIN + method_width + GUTTER;
     let cautions_width = print.width() - method_width - GUTTER;
-    let foot = method(canvas, (MARGIN, top, method_width));
-    missing(canvas, print, (MARGIN, foot + 4.0, method_width));
-    cautions(canvas, (cautions_left, top, cautions_width));
+    method(canvas, (MARGIN, top, method_width));
+    let foot = cautions(canvas, (cautions_left, top, cautions_width));
+    surer(canvas, print, (cautions_left, foot + 4.0, cautions_width));
     Ok(())
 }
 
@@ -83,15 +84,15 @@ fn facts(
 
 /// Increments and diameter side by side.
 fn charts(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f64, ReportError> {
-    let reading = &print.input.stump.reading;
-    if reading.rings.is_empty() {
+    let rings = single_years(&print.input.stump.reading);
+    if rings.is_empty() {
         return Ok(top);
     }
     let units = print.input.units;
     let wide = (print.width() - GUTTER) / 2.0;
     let high = wide * Size::Half.height() / Size::Half.width();
-    let increments = growth::chart::increments_svg_sized(&reading.rings, units, Size::Half)?;
-    let diameter = growth::chart::diameter_svg_sized(&reading.rings, units, Size::Half)?;
+    let increments = growth::chart::increments_svg_sized(rings, units, Size::Half)?;
+    let diameter = growth::chart::diameter_svg_sized(rings, units, Size::Half)?;
     canvas.chart(&increments, (MARGIN, top, wide, high))?;
     canvas.chart(&diameter, (MARGIN + wide + GUTTER, top, wide, high))?;
     let style = small(SOFT_INK);
@@ -104,36 +105,40 @@ fn charts(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f6
     Ok(one.max(other) + 9.0)
 }
 
-fn method(canvas: &mut Canvas<'_, '_>, (left, top, wide): (f64, f64, f64)) -> f64 {
+fn method(canvas: &mut Canvas<'_, '_>, (left, top, wide): (f64, f64, f64)) {
     canvas.text((left, top + 9.0), HEADING, "How it was read");
     let lines: Vec<String> = METHOD.iter().map(|line| (*line).to_owned()).collect();
-    super::numbered(canvas, (left, top + 16.0, wide), small(INK), &lines)
+    super::numbered(canvas, (left, top + 16.0, wide), small(INK), &lines);
 }
 
-/// What was not told and what it would add.
-fn missing(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, (left, top, wide): (f64, f64, f64)) {
+/// What was not told and what it would add, and what else there is to know.
+fn surer(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, (left, top, wide): (f64, f64, f64)) {
     let foot = print.foot() - 14.0;
-    let all: Vec<&String> = print
-        .content
-        .missing
-        .iter()
-        .chain(print.content.sure.iter().skip(1))
-        .collect();
-    if all.is_empty() {
-        return;
-    }
-    canvas.text((left, top + 9.0), HEADING, "What would make it surer");
-    let mut top = top + 15.0;
-    for sentence in all {
-        let lines = canvas.lines(small(INK), wide, sentence).len();
-        if top + super::canvas::leading(small(INK)) * lines as f64 > foot {
-            return;
+    let mut top = top;
+    for (title, told) in [
+        ("What would make it surer", &print.content.missing[..]),
+        (
+            "How sure, and why",
+            print.content.sure.get(1..).unwrap_or_default(),
+        ),
+    ] {
+        if told.is_empty() || top + 30.0 > foot {
+            continue;
         }
-        top = canvas.paragraph((left, top, wide), small(INK), sentence, 6) + 1.5;
+        canvas.text((left, top + 9.0), HEADING, title);
+        top += 15.0;
+        for sentence in told {
+            let lines = canvas.lines(small(INK), wide, sentence).len();
+            if top + super::canvas::leading(small(INK)) * lines as f64 > foot {
+                return;
+            }
+            top = canvas.paragraph((left, top, wide), small(INK), sentence, 6) + 1.5;
+        }
+        top += 4.0;
     }
 }
 
-fn cautions(canvas: &mut Canvas<'_, '_>, (left, top, wide): (f64, f64, f64)) {
+fn cautions(canvas: &mut Canvas<'_, '_>, (left, top, wide): (f64, f64, f64)) -> f64 {
     canvas.text((left, top + 9.0), HEADING, "Cautions");
     let mut top = top + 16.0;
     let bold = Style {
@@ -153,6 +158,7 @@ fn cautions(canvas: &mut Canvas<'_, '_>, (left, top, wide): (f64, f64, f64)) {
         }
         top += 2.5;
     }
+    top
 }
 
 /// As many words as fit beside a title.

@@ -3,6 +3,7 @@
 mod canvas;
 mod chart;
 mod count_page;
+pub(crate) use count_page::{cells, how};
 mod fonts;
 mod growth_page;
 mod refused_page;

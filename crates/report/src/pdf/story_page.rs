@@ -11,7 +11,11 @@ use growth::chart::palette::{INK, RULE, SOFT_INK};
 const GUTTER: f64 = 16.0;
 
 /// What of the decades' chart is shown: its own caption is left out.
-const CHART_SHOWN: f64 = 0.895;
+const CHART_SHOWN: f64 = 0.872;
+
+/// The photo is given the room that the rest leaves, between these heights.
+const PHOTO_LEAST: f64 = 170.0;
+const PHOTO_MOST: f64 = 330.0;
 
 pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(), ReportError> {
     let content = print.content;
@@ -29,7 +33,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
     top = canvas.paragraph((MARGIN, top, print.width()), subtitle, &content.subtitle, 2) + 7.0;
 
     let photo_width = print.width() * 0.57;
-    let photo_height = (print.size.1 - 792.0).max(0.0) * 0.4 + 236.0;
+    let photo_height = photo_room(canvas, print, top);
     let beside = MARGIN + photo_width + GUTTER;
     let beside_width = print.width() - photo_width - GUTTER;
     let photo_foot = photo(canvas, print, (MARGIN, top, photo_width, photo_height))?;
@@ -51,6 +55,34 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
         &content.findings,
     );
     Ok(())
+}
+
+/// The height left for photo and age once decades and findings have theirs.
+fn photo_room(canvas: &Canvas<'_, '_>, print: &Print<'_>, top: f64) -> f64 {
+    let lines: usize = print
+        .content
+        .findings
+        .iter()
+        .map(|finding| canvas.lines(BODY, print.width() - 14.0, finding).len())
+        .sum();
+    let findings = 24.0
+        + super::canvas::leading(BODY) * lines as f64
+        + 2.5 * print.content.findings.len() as f64;
+    let chart = if print.content.growth.is_empty() {
+        0.0
+    } else {
+        let caption = canvas
+            .lines(BODY, print.width(), &print.content.decades)
+            .len()
+            + 1;
+        chart_height(print) + super::canvas::leading(BODY) * caption as f64 + 12.0
+    };
+    (print.foot() - 16.0 - top - chart - findings).clamp(PHOTO_LEAST, PHOTO_MOST)
+}
+
+/// How high the decades' chart is on the page.
+fn chart_height(print: &Print<'_>) -> f64 {
+    print.width() / Size::Full.width() * Size::Full.height() * CHART_SHOWN
 }
 
 /// The ring map and its caption; gives the foot of both.
@@ -143,13 +175,12 @@ fn sure(
 }
 
 fn decades(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f64, ReportError> {
-    let decades = &print.input.stump.reading.decades;
+    let decades = &print.content.growth;
     if decades.is_empty() {
         return Ok(top);
     }
     let svg = growth::chart::decades_svg(decades, print.input.units)?;
-    let scale = print.width() / Size::Full.width();
-    let shown = Size::Full.height() * scale * CHART_SHOWN;
+    let shown = chart_height(print);
     canvas.chart(&svg, (MARGIN, top, print.width(), shown))?;
     let caption = format!(
         "{} A narrow bar holds fewer than ten rings.",
