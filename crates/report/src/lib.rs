@@ -5,6 +5,7 @@
 //! HTML, pictures. Never: files, a clock, or a number that is not in the
 //! reading or follows from it by a stated step.
 
+mod card;
 mod content;
 mod count_sheet;
 mod error;
@@ -19,6 +20,7 @@ mod sheet;
 mod test_readings;
 mod words;
 
+pub use card::{card_pdf, card_picture};
 pub use count_sheet::{CountSheet, Radius, Row};
 pub use error::ReportError;
 pub use findings::{Finding, Width, findings};

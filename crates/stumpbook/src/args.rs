@@ -25,6 +25,8 @@ pub(crate) enum Command {
     Count(Box<CountArgs>),
     /// Make the landowner's sheet of one or more stumps, as PDF and HTML
     Sheet(SheetArgs),
+    /// Make the scale card, to print, cut out and lay on the face
+    Card(CardArgs),
     /// Draw practice stumps whose rings are known exactly
     Practice(PracticeArgs),
 }
@@ -110,6 +112,15 @@ pub(crate) struct CountArgs {
     )]
     pub(crate) hollow: Option<String>,
 
+    /// Length of the scale card's bar as you measure it on the print, where it is not 100mm
+    #[arg(
+        long,
+        value_name = "LEN",
+        allow_hyphen_values = true,
+        help_heading = "What you know"
+    )]
+    pub(crate) card_bar: Option<String>,
+
     /// A length along a tape in the photo, from one place to another, as in 210,80,1830,95=24in
     #[arg(
         long,
@@ -193,6 +204,22 @@ pub(crate) struct SheetArgs {
 
     /// The folder to write to [default: beside the entry]
     #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+/// Options of `card`.
+#[derive(Debug, ClapArgs)]
+#[command(
+    before_help = "Examples:\n  stumpbook card\n  stumpbook card --paper a4 --out card.pdf",
+    after_help = "Print it at its actual size and measure its bar. count finds the card in a photo by itself."
+)]
+pub(crate) struct CardArgs {
+    /// The paper it is printed on
+    #[arg(long, value_name = "PAPER", value_enum, default_value = "letter")]
+    pub(crate) paper: PaperArg,
+
+    /// The file or folder to write to [default: scale-card-PAPER.pdf here]
+    #[arg(long, value_name = "PATH")]
     pub(crate) out: Option<PathBuf>,
 }
 

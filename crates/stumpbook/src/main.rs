@@ -5,6 +5,7 @@
 //! crates that this one calls.
 
 mod args;
+mod card;
 mod count;
 mod outcome;
 mod picture;
@@ -25,6 +26,7 @@ fn main() -> ExitCode {
     let result = match args.command {
         Command::Count(args) => count::run(*args),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Card(args) => card::run(&args),
         Command::Practice(args) => practise::run(&args),
     };
     match result {

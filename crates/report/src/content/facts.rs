@@ -113,6 +113,7 @@ pub(super) fn scale(scale: &Scale) -> String {
     let from = match scale.from {
         ScaleSource::Tape => "from a tape in the photo",
         ScaleSource::Across => "from the width told",
+        ScaleSource::Card => "from the scale card in the photo",
     };
     let doubt = crate::words::percent(scale.uncertainty);
     // Twice the standard deviation would promise more than is known.

@@ -106,7 +106,6 @@ fn tree(
     page.push_str("<h3>How sure, and why</h3>\n");
     list(page, "ul", &content.sure);
     page.push_str("</div></div>\n");
-    let reading = &input.stump.reading;
     if !content.growth.is_empty() {
         figure(
             page,
