@@ -1,5 +1,8 @@
 //! The landowner's sheet from a stump and its photo.
 
+#[cfg(test)]
+mod tests;
+
 use crate::ReportError;
 use crate::content::Content;
 use crate::html;

@@ -46,8 +46,7 @@ pub fn area_svg(rings: &[Ring], units: Units) -> Result<String, GrowthError> {
         let plot = Plot::ruled(sheet, rings.len(), highest)?;
         let doubtful = plot.draw_bars(sheet, rings, &values)?;
         plot.draw_base(sheet, rings)?;
-        let mut second =
-            "A healthy stem lays down more or less the same area each year.".to_owned();
+        let mut second = "Rings are taken as round, each at its mean width.".to_owned();
         if doubtful {
             second.push_str(" Pale bars: rings to look at again.");
         }

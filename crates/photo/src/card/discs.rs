@@ -21,23 +21,23 @@ const ROUNDS: usize = 4;
 const ODD_AREA: f64 = 0.3;
 const ODD_SHAPE: f64 = 0.18;
 
-/// The marks that could be measured, of those within `reach_mm` of a place
+/// The marks that could be measured, of those within reach of a place
 /// that is `known`: their middle on the card and in the photo.
 pub(super) fn measure(
     lightness: &Array2<f32>,
     plane: &Plane,
     known: &[Pair],
-    reach_mm: f64,
+    reach: Reach,
 ) -> Vec<Pair> {
     CARD_DISCS_MM
         .iter()
         .filter(|mm| {
             known
                 .iter()
-                .any(|pair| (pair.mm.0 - mm.0).hypot(pair.mm.1 - mm.1) <= reach_mm)
+                .any(|pair| (pair.mm.0 - mm.0).hypot(pair.mm.1 - mm.1) <= reach.from_known_mm)
         })
         .filter_map(|&mm| {
-            let (x_mm, y_mm) = middle(lightness, plane, mm)?;
+            let (x_mm, y_mm) = middle(lightness, plane, mm, reach.slack_mm)?;
             Some(Pair {
                 mm,
                 place: plane.to_picture(x_mm, y_mm),
@@ -46,19 +46,55 @@ pub(super) fn measure(
         .collect()
 }
 
-/// Where a mark's middle lies by the present plane, in its millimetres.
-fn middle(lightness: &Array2<f32>, plane: &Plane, mm: (f64, f64)) -> Option<(f64, f64)> {
-    let mut at = mm;
+/// How far marks are looked for, in millimetres on the card.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Reach {
+    /// From what is known to the next marks.
+    pub(super) from_known_mm: f64,
+    /// Around where the plane so far puts each.
+    pub(super) slack_mm: f64,
+}
+
+/// From one start of the search for a mark to the next: a start within half a
+/// radius of the middle finds it.
+const START_STEP_MM: f64 = 2.0;
+
+/// Where a mark's middle lies by the present plane, in its millimetres; starts
+/// are tried from the expected place outward.
+fn middle(
+    lightness: &Array2<f32>,
+    plane: &Plane,
+    mm: (f64, f64),
+    slack_mm: f64,
+) -> Option<(f64, f64)> {
+    let steps = (slack_mm / START_STEP_MM).floor() as i32;
+    let mut starts: Vec<(f64, f64)> = (-steps..=steps)
+        .flat_map(|row| (-steps..=steps).map(move |column| (column, row)))
+        .map(|(column, row)| {
+            (
+                f64::from(column) * START_STEP_MM,
+                f64::from(row) * START_STEP_MM,
+            )
+        })
+        .collect();
+    starts.sort_by(|a, b| a.0.hypot(a.1).total_cmp(&b.0.hypot(b.1)));
+    starts.into_iter().find_map(|(dx, dy)| {
+        let found = settle(lightness, plane, (mm.0 + dx, mm.1 + dy))?;
+        // A mark that wanders off is not the one that was looked for.
+        let off = (found.0 - mm.0).hypot(found.1 - mm.1);
+        (off <= slack_mm + CARD_DISC_RADIUS_MM).then_some(found)
+    })
+}
+
+/// The middle of the mark that lies at a place, or nearly so.
+fn settle(lightness: &Array2<f32>, plane: &Plane, start: (f64, f64)) -> Option<(f64, f64)> {
+    let mut at = start;
     for _ in 0..ROUNDS {
         let blob = Patch::around(lightness, plane, at)?.blob()?;
         if !blob.is_round() {
             return None;
         }
         at = (at.0 + blob.x_mm, at.1 + blob.y_mm);
-        // A mark that wanders off is not the one that was looked for.
-        if (at.0 - mm.0).hypot(at.1 - mm.1) > CARD_DISC_RADIUS_MM {
-            return None;
-        }
     }
     Some(at)
 }

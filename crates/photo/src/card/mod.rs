@@ -6,6 +6,7 @@ mod discs;
 mod plane;
 
 use crate::Face;
+use discs::Reach;
 use plane::Pair;
 pub use plane::Plane;
 use wood::{Angle, CARD_BAR_MM, CARD_MM, Mm, MmPerPx, Point, Scale, ScaleSource};
@@ -13,9 +14,23 @@ use wood::{Angle, CARD_BAR_MM, CARD_MM, Mm, MmPerPx, Point, Scale, ScaleSource};
 /// Discs that must be measured: fewer cannot be told from dirt.
 const FEWEST_DISCS: usize = 8;
 
-/// How far from what is known the next discs are looked for, round by round,
-/// in millimetres: one code alone tells its own neighbourhood only.
-const REACH_MM: [f64; 6] = [26.0, 40.0, 60.0, 200.0, 200.0, 200.0];
+/// How far from what is known the next discs are looked for, round by round:
+/// one code alone tells its own neighbourhood only, and that roughly.
+const REACH: [Reach; 6] = [
+    reach(26.0, 4.0),
+    reach(34.0, 4.0),
+    reach(60.0, 2.0),
+    reach(200.0, 2.0),
+    reach(200.0, 0.0),
+    reach(200.0, 0.0),
+];
+
+const fn reach(from_known_mm: f64, slack_mm: f64) -> Reach {
+    Reach {
+        from_known_mm,
+        slack_mm,
+    }
+}
 
 /// Discs from which on a perspective is fitted to a single code's surroundings.
 const ENOUGH_FOR_PERSPECTIVE: usize = 6;
@@ -39,6 +54,8 @@ pub struct FoundCard {
     pairs: Vec<Pair>,
     codes: usize,
     discs: usize,
+    /// The middle of the photo: where the camera pointed.
+    aim: Point,
 }
 
 /// Looks for the scale card; `None` where none of its codes is read, or too
@@ -61,9 +78,9 @@ pub fn find_card(face: &Face) -> Option<FoundCard> {
         Plane::without_depth(&corners)?
     };
     let mut pairs = Vec::new();
-    for reach_mm in REACH_MM {
+    for reach in REACH {
         let known: Vec<Pair> = corners.iter().chain(&pairs).copied().collect();
-        pairs = discs::measure(&face.lightness, &plane, &known, reach_mm);
+        pairs = discs::measure(&face.lightness, &plane, &known, reach);
         if pairs.len() >= FEWEST_DISCS {
             plane = Plane::through_most(&mut pairs)?;
             continue;
@@ -80,6 +97,10 @@ pub fn find_card(face: &Face) -> Option<FoundCard> {
         discs: pairs.len(),
         plane,
         pairs,
+        aim: {
+            let (height, width) = face.lightness.dim();
+            Point::new(width as f64 / 2.0, height as f64 / 2.0)
+        },
     };
     (found.discs >= FEWEST_DISCS && found.plane.faces_us()).then_some(found)
 }
@@ -147,10 +168,13 @@ impl FoundCard {
         Some(((count - 1.0) / count * squares).sqrt())
     }
 
-    /// How far the camera leant away from square on, about.
+    /// How far the camera leant away from square on: by how much the plane is
+    /// shortened where the camera pointed, the middle of the photo.
     #[must_use]
     pub fn tilt(&self) -> Angle {
-        self.plane.tilt_at(CARD_MM.0 / 2.0, CARD_MM.0 / 2.0)
+        let middle = (CARD_MM.0 / 2.0, CARD_MM.0 / 2.0);
+        let (x_mm, y_mm) = self.plane.to_card(self.aim).unwrap_or(middle);
+        self.plane.tilt_at(x_mm, y_mm)
     }
 
     /// The card's cut lines in the photo, with a little around them: what of

@@ -52,7 +52,7 @@ pub(super) fn all() -> Result<Vec<Ink>, ReportError> {
 fn codes() -> Result<Vec<Ink>, ReportError> {
     let mut ink = Vec::new();
     for code in CARD_CODES {
-        let made = QrCode::with_version(code.text, Version::Normal(1), EcLevel::Q)
+        let made = QrCode::with_version(code.text, Version::Normal(1), EcLevel::H)
             .map_err(|error| ReportError::Code(error.to_string()))?;
         let modules = made.width();
         let side = CARD_CODE_MM / modules as f64;
@@ -183,4 +183,26 @@ fn cut_lines() -> Vec<Ink> {
         Ink::Box(0.0, 0.0, THIN, high),
         Ink::Box(wide - THIN, 0.0, THIN, high),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_modules_that_a_photo_is_held_against_are_the_librarys() {
+        for code in CARD_CODES {
+            let made = QrCode::with_version(code.text, Version::Normal(1), EcLevel::H).unwrap();
+            let rows: Vec<u32> = made
+                .to_colors()
+                .chunks(made.width())
+                .map(|row| {
+                    row.iter().fold(0, |bits, module| {
+                        bits << 1 | u32::from(*module == Color::Dark)
+                    })
+                })
+                .collect();
+            assert_eq!(rows, code.modules, "{}: {rows:#x?}", code.text);
+        }
+    }
 }
