@@ -234,7 +234,7 @@ fn check(page: &mut String, content: &Content, pictures: &SheetPictures) {
 }
 
 fn table(page: &mut String, sheet: &CountSheet) {
-    let scaled = sheet.rows.iter().any(|row| row.from_bark.is_some());
+    let scaled = sheet.radius.length.is_some();
     let names: &[&str] = if scaled {
         &[
             "Counted from bark",

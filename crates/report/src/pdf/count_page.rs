@@ -69,7 +69,7 @@ pub(crate) fn how(sheet: &CountSheet) -> String {
     } else {
         "the outermost ring in the photo"
     };
-    let measure = if sheet.rows.iter().any(|row| row.from_bark.is_some()) {
+    let measure = if sheet.radius.length.is_some() {
         "Hook the tape there and pull it to the pith."
     } else {
         "There is no scale, so places are told in hundredths of the way: measure from there to \
@@ -181,7 +181,7 @@ fn table(
 }
 
 fn scaled(sheet: &CountSheet) -> bool {
-    sheet.rows.iter().any(|row| row.from_bark.is_some())
+    sheet.radius.length.is_some()
 }
 
 /// The text of a row's cells, but for the last, which is to be filled in.

@@ -28,7 +28,7 @@ fn holds(bytes: &[u8], text: &str) -> bool {
 #[test]
 fn every_kind_of_stump_makes_a_sound_pdf() {
     let photo = RgbImage::from_pixel(1600, 1200, image::Rgb([170, 140, 100]));
-    for seed in 0..24 {
+    for seed in 0..10 {
         let stump = random_stump(&mut Dice::new(seed));
         let shown = (seed % 3 != 0).then_some(&photo);
         let sheet = sheet_of(&stump, shown, None);
@@ -40,7 +40,7 @@ fn every_kind_of_stump_makes_a_sound_pdf() {
             // Fonts are embedded as TrueType files, and pages are linked.
             assert!(holds(&pdf, "/FontFile2"), "{seed}: no font is embedded");
             assert!(holds(&pdf, "/Annots"), "{seed}: no links");
-            assert!(!holds(&pdf, "http"), "{seed}: it points outside");
+            assert!(!holds(&pdf, "/URI"), "{seed}: it points outside");
         }
     }
 }
@@ -114,7 +114,8 @@ fn the_page_holds_the_figures_of_the_reading_and_asks_for_nothing() {
     let photo = RgbImage::from_pixel(800, 600, image::Rgb([170, 140, 100]));
     for seed in 0..24 {
         let stump = random_stump(&mut Dice::new(seed));
-        let html = sheet_of(&stump, Some(&photo), None).html().unwrap();
+        let shown = (seed % 6 == 0).then_some(&photo);
+        let html = sheet_of(&stump, shown, None).html().unwrap();
         sound_html(&html);
         assert!(html.contains("<html lang=\"en\">"));
         let reading = &stump.reading;
@@ -173,10 +174,18 @@ fn no_column_mixes_units() {
         assert!(!inch.contains(" mm") && !inch.contains(" cm"), "{inch}");
         let metric = words(Units::Metric);
         assert!(
-            !metric.contains(" inch") && !metric.contains(" in "),
+            !metric.contains(" inch") && !names_inches(&metric),
             "{metric}"
         );
     }
+}
+
+/// Whether a number is followed by the unit and not by the word.
+fn names_inches(text: &str) -> bool {
+    text.match_indices(" in").any(|(at, _)| {
+        text[..at].ends_with(|c: char| c.is_ascii_digit())
+            && !text[at + 3..].starts_with(|c: char| c.is_alphabetic())
+    })
 }
 
 #[test]
