@@ -186,7 +186,9 @@ impl Scene {
     /// Scale told over true scale, less one, where a place of the plane is seen.
     fn error(&self, found: &FoundCard, at: (f64, f64)) -> f64 {
         let (x, y) = self.seen(at);
-        let told = found.scale_at(Point::new(x, y), Some(Mm(100.0))).unwrap();
+        let told = found
+            .scale_at(Point::new(x, y), Some(Mm(100.0)))
+            .expect("a scale in front of the camera");
         told.mm_per_px.0 / self.true_mm_per_px(at) - 1.0
     }
 }

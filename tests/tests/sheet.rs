@@ -9,13 +9,13 @@ use std::time::{Duration, Instant};
 /// A sample counted in a fresh folder; the path of its entry.
 fn counted(place: &Path, name: &str, told: &[&str]) -> PathBuf {
     let photo = place.join(format!("{name}.jpg"));
-    std::fs::copy(root().join(format!("samples/{name}.jpg")), &photo).unwrap();
+    std::fs::copy(root().join(format!("samples/{name}.jpg")), &photo).expect("a copy");
     stumpbook()
         .arg("count")
         .arg(&photo)
         .args(told)
         .output()
-        .unwrap();
+        .expect("count runs");
     place.join(format!("{name}.stump.json"))
 }
 
@@ -29,14 +29,14 @@ fn text_of(pdf: &Path) -> Option<String> {
     {
         Ok(output) => Some(String::from_utf8_lossy(&output.stdout).into_owned()),
         Err(_) => {
-            eprintln_once();
+            say_what_is_skipped();
             None
         }
     }
 }
 
 #[expect(clippy::print_stderr, reason = "a test that holds less must say so")]
-fn eprintln_once() {
+fn say_what_is_skipped() {
     eprintln!(
         "skipped: pdftotext is not installed, so the PDF's text is not held against the reading"
     );

@@ -18,9 +18,9 @@ pub struct CardCode {
     pub left_mm: f64,
     /// Its upper left corner.
     pub top_mm: f64,
-    /// Its modules, row by row, the leftmost in the highest of 21 bits; dark is
-    /// 1. A code that is half in shade can be told by them where it cannot be
-    /// read any more.
+    /// Its modules, row by row, the leftmost in the highest of 21 bits; a set
+    /// bit is dark. A code that is half in shade can be told by them where it
+    /// cannot be read any more.
     pub modules: [u32; 21],
 }
 

@@ -117,7 +117,7 @@ fn at(width: Width, units: Units) -> String {
 fn from_to(before: Width, after: Width, units: Units) -> String {
     match (before, after) {
         (Width::Measured(before), Width::Measured(after)) => format!(
-            "from {} in the ten years before to {} in the ten after",
+            "from {} over the ten years before to {} over the ten after",
             pace(before, units),
             pace_number(after, units)
         ),

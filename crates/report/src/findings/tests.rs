@@ -78,11 +78,11 @@ impl Truth {
     fn index(&self, dated: bool, named: f64) -> usize {
         self.rings
             .iter()
-            .position(|(number, year, _)| {
+            .position(|&(number, year, _)| {
                 if dated {
-                    year.is_some_and(|year| f64::from(year) == named)
+                    year == Some(named as i32)
                 } else {
-                    f64::from(*number) == named
+                    number == named as u32
                 }
             })
             .unwrap_or_else(|| panic!("no ring {named}"))
@@ -106,7 +106,6 @@ fn near(told: f64, true_value: f64, within: f64, sentence: &str) {
 }
 
 /// Holds one sentence against the rings; gives a word for its kind.
-#[expect(clippy::too_many_lines, reason = "one arm a kind of sentence")]
 fn hold(sentence: &str, truth: &Truth, units: Units) -> &'static str {
     let told = numbers(sentence);
     let count = truth.rings.len();
