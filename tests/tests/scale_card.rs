@@ -405,3 +405,30 @@ fn count_takes_the_scale_from_a_card_and_a_shrunk_print_is_told_by_its_bar() {
     let across = scale_told(&["--across", "30cm"]);
     assert_eq!(across["scale"]["from"], "across");
 }
+
+#[test]
+fn the_printed_page_has_its_true_size() {
+    let place = folder();
+    let pdf = place.path().join("card.pdf");
+    stumpbook()
+        .args(["card", "--paper", "a4", "--out"])
+        .arg(&pdf)
+        .assert()
+        .code(0);
+    let stem = place.path().join("page");
+    let drawn = std::process::Command::new("pdftoppm")
+        .args(["-r", "127", "-singlefile", "-png"])
+        .args([&pdf, &stem])
+        .status();
+    if !drawn.is_ok_and(|status| status.success()) {
+        println!("skipped: pdftoppm is not installed, so the card's page is not measured");
+        return;
+    }
+    let page = std::fs::read(stem.with_extension("png")).unwrap();
+    let face = photo::open(&page, &Limits::default()).unwrap();
+    let found = find_card(&face).unwrap();
+    assert_eq!((found.codes(), found.discs()), (2, 24));
+    // 127 dots an inch are 5 a millimetre.
+    let scale = found.scale_at(Point::new(500.0, 700.0), None).unwrap();
+    assert!((scale.mm_per_px.0 / 0.2 - 1.0).abs() < 1e-3, "{scale:?}");
+}

@@ -16,7 +16,7 @@ const STEPS: [&str; 5] = [
     "Cut along the line. Stiff, dull paper is best; gloss shines in the photo.",
     "Lay the card flat on the sawn face, right to the edge of the bark, clear of the strip from \
      pith to bark that you want read. It must lie in the plane of the cut: on the ground beside the \
-     stump it is too far away and makes every length too short.",
+     stump it is farther from the camera and makes every length too long.",
     "Stand square over the face, in shade, and take in the whole card. Then: stumpbook count PHOTO",
 ];
 
