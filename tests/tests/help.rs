@@ -43,6 +43,16 @@ fn help_of_count() {
 }
 
 #[test]
+fn help_of_sheet() {
+    insta::assert_snapshot!(help(&["sheet", "--help"]));
+}
+
+#[test]
+fn help_of_card() {
+    insta::assert_snapshot!(help(&["card", "--help"]));
+}
+
+#[test]
 fn help_of_all() {
     insta::assert_snapshot!(help(&["--help"]));
 }

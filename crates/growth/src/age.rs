@@ -63,6 +63,23 @@ pub fn age(input: &AgeInput<'_>) -> Age {
     }
 }
 
+/// How likely each age in whole years is, from its parts alone: ages in rising
+/// order with chances that add up to 1; empty without parts.
+///
+/// # Method
+/// As in [`age`], each part's range standing for its distribution; where the
+/// age was made from the count's own chances, this is a little smoother.
+#[must_use]
+pub fn age_chances(parts: &[AgePart]) -> Vec<(u32, f64)> {
+    let Some((first, others)) = parts.split_first() else {
+        return Vec::new();
+    };
+    others
+        .iter()
+        .fold(of_part(first), |sum, part| sum.plus(&of_part(part)))
+        .by_whole_years()
+}
+
 fn of_part(part: &AgePart) -> Spread {
     Spread::from_range(part.low.0, part.best.0, part.high.0)
 }
@@ -118,6 +135,20 @@ mod tests {
         };
         let age = age(&input);
         assert_eq!((age.low, age.best, age.high), (40, 41, 42));
+    }
+
+    #[test]
+    fn chances_of_whole_years_add_up_and_centre_on_the_best() {
+        let parts = [
+            part(AgePartKind::Rings, 69.0, 73.0, 77.0),
+            part(AgePartKind::CutHeight, 1.0, 3.0, 5.0),
+        ];
+        let chances = age_chances(&parts);
+        let sum: f64 = chances.iter().map(|(_, chance)| chance).sum();
+        assert!((sum - 1.0).abs() < 1e-9);
+        let best = chances.iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
+        assert_eq!(best.0, 76);
+        assert!(age_chances(&[]).is_empty());
     }
 
     #[test]

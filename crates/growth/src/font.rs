@@ -23,7 +23,8 @@ pub fn bold() -> &'static [u8] {
 }
 
 /// A font database that holds this font alone, whatever the machine has.
-pub(crate) fn database() -> Arc<fontdb::Database> {
+#[must_use]
+pub fn database() -> Arc<fontdb::Database> {
     static DATABASE: OnceLock<Arc<fontdb::Database>> = OnceLock::new();
     Arc::clone(DATABASE.get_or_init(|| {
         let mut database = fontdb::Database::new();

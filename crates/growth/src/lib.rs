@@ -25,7 +25,7 @@ mod rings;
 mod spread;
 mod trend;
 
-pub use age::{AgeInput, LEVEL, age};
+pub use age::{AgeInput, LEVEL, age, age_chances};
 pub use cut_height::{years_at_rate, years_from_heights, years_to_cut};
 pub use dating::{Dated, OuterRing, date_rings, whole_rings};
 pub use decades::decades;

@@ -115,6 +115,20 @@ impl Spread {
         (self.first + self.shares.len().saturating_sub(1)) as f64 / STEPS_PER_YEAR
     }
 
+    /// The chance of each whole number of years, rising and without gaps.
+    pub(crate) fn by_whole_years(&self) -> Vec<(u32, f64)> {
+        let year_of = |at: usize| (at as f64 / STEPS_PER_YEAR).round() as u32;
+        let mut years: Vec<(u32, f64)> = Vec::new();
+        for (index, share) in self.shares.iter().enumerate() {
+            let year = year_of(self.first + index);
+            match years.last_mut() {
+                Some(last) if last.0 == year => last.1 += share,
+                _ => years.push((year, *share)),
+            }
+        }
+        years
+    }
+
     fn normalised(mut self) -> Self {
         let total: f64 = self.shares.iter().sum();
         if total > 0.0 {

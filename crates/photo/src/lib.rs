@@ -1,6 +1,6 @@
 //! In: the bytes of a photo. Out: an upright [`Face`] (colour, lightness) with
 //! the date and place the camera wrote, and the scale of the picture where a
-//! length in it is known. Never: files, folders or the network.
+//! length in it is known or the scale card lies in it. Never: files, folders or the network.
 //!
 //! What kind of file it is, is read from its first bytes and never from its
 //! name. How large it is, is read from its header before room for the pixels
@@ -10,6 +10,7 @@
 //! are refused with what to do instead.
 
 mod camera;
+mod card;
 mod cut_off;
 mod decode;
 mod error;
@@ -24,6 +25,7 @@ mod scale;
 mod shrink;
 mod turn;
 
+pub use card::{FoundCard, Plane, find_card};
 pub use error::PhotoError;
 pub use face::{Face, Place};
 pub use image::RgbImage;

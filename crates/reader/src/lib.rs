@@ -2,6 +2,7 @@
 //! what they need between them. Never: input, output, clock or randomness.
 
 mod ages;
+mod card;
 mod follow;
 mod range;
 mod refuse;
@@ -30,11 +31,13 @@ pub fn read(file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
     if let Some(refusal) = refuse::before(face) {
         return refused(blank, refusal);
     }
+    let card = card::card(face, facts, marks);
+    let marks = &card::marks_with(card.as_ref(), face, facts, marks);
     let followed = follow(face, facts, marks);
     if let Some(refusal) = refuse::after(face, &followed, marks) {
         return refused(blank, refusal);
     }
-    complete(blank, face, facts, marks, &followed)
+    complete(blank, face, facts, marks, &followed, card.as_ref())
 }
 
 fn blank(file: &str, face: &Face) -> Reading {
@@ -79,10 +82,14 @@ fn complete(
     facts: &Facts,
     marks: &Marks,
     followed: &Followed,
+    card: Option<&photo::FoundCard>,
 ) -> Reading {
     let mut cautions: Vec<Caution> = Vec::new();
     let scope = followed.scope(facts);
-    let scale = scale::scale(facts, marks, followed, &mut cautions);
+    let scale = match card {
+        Some(card) => card::scale(card, &followed.pith, facts, &mut cautions),
+        None => scale::scale(facts, marks, followed, &mut cautions),
+    };
     let count = range::count(followed);
     let mut rings = rings::rings(face, followed, scale.as_ref());
     let dated = growth::date_rings(

@@ -23,6 +23,10 @@ pub(crate) struct Args {
 pub(crate) enum Command {
     /// Count the rings on one or more photos, and say what the tree's age may be
     Count(Box<CountArgs>),
+    /// Make the landowner's sheet of one or more stumps, as PDF and HTML
+    Sheet(SheetArgs),
+    /// Make the scale card, to print, cut out and lay on the face
+    Card(CardArgs),
     /// Draw practice stumps whose rings are known exactly
     Practice(PracticeArgs),
     /// Keep many stumps in one book: good and bad years, stumps against each other, standing trees
@@ -114,6 +118,15 @@ pub(crate) struct CountArgs {
     )]
     pub(crate) hollow: Option<String>,
 
+    /// Length of the scale card's bar as you measure it on the print, where it is not 100mm
+    #[arg(
+        long,
+        value_name = "LEN",
+        allow_hyphen_values = true,
+        help_heading = "What you know"
+    )]
+    pub(crate) card_bar: Option<String>,
+
     /// A length along a tape in the photo, from one place to another, as in 210,80,1830,95=24in
     #[arg(
         long,
@@ -173,6 +186,59 @@ pub(crate) struct CountArgs {
     /// The most pixels a photo may have, as in 200M
     #[arg(long, value_name = "N", help_heading = "How it runs")]
     pub(crate) max_pixels: Option<String>,
+}
+
+/// A paper size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PaperArg {
+    /// US Letter, 8.5 by 11 in
+    Letter,
+    /// ISO A4, 210 by 297 mm
+    A4,
+}
+
+/// Options of `sheet`.
+#[derive(Debug, ClapArgs)]
+#[command(
+    before_help = "Examples:\n  stumpbook sheet oak.stump.json --title \"The yard oak\"\n  stumpbook sheet photos/*.stump.json --paper a4 --units metric --out sheets",
+    after_help = "Writes NAME-sheet.pdf and NAME-sheet.html. The photo has to lie beside its .stump.json.\nPage 1 tells the age and the growth, page 2 shows rings, method and cautions, page 3 is for checking on the stump."
+)]
+pub(crate) struct SheetArgs {
+    /// Entries that count wrote: NAME.stump.json
+    #[arg(value_name = "STUMP.json", required = true)]
+    pub(crate) stumps: Vec<PathBuf>,
+
+    /// The tree's name on the sheet [default: its species]
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) title: Option<String>,
+
+    /// The paper it is printed on
+    #[arg(long, value_name = "PAPER", value_enum, default_value = "letter")]
+    pub(crate) paper: PaperArg,
+
+    /// The units of every length
+    #[arg(long, value_name = "UNITS", value_enum, default_value = "inch")]
+    pub(crate) units: UnitsArg,
+
+    /// The folder to write to [default: beside the entry]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+/// Options of `card`.
+#[derive(Debug, ClapArgs)]
+#[command(
+    before_help = "Examples:\n  stumpbook card\n  stumpbook card --paper a4 --out card.pdf",
+    after_help = "Print it at its actual size and measure its bar. count finds the card in a photo by itself."
+)]
+pub(crate) struct CardArgs {
+    /// The paper it is printed on
+    #[arg(long, value_name = "PAPER", value_enum, default_value = "letter")]
+    pub(crate) paper: PaperArg,
+
+    /// The file or folder to write to [default: scale-card-PAPER.pdf here]
+    #[arg(long, value_name = "PATH")]
+    pub(crate) out: Option<PathBuf>,
 }
 
 /// Options of `practice`.

@@ -5,6 +5,7 @@
 //! crates that this one calls.
 
 mod args;
+mod card;
 mod columns;
 mod count;
 mod export;
@@ -14,6 +15,7 @@ mod outcome;
 mod picture;
 mod practise;
 mod say;
+mod sheet;
 mod stumps;
 mod trouble;
 mod writing;
@@ -28,6 +30,8 @@ fn main() -> ExitCode {
     let args = Args::parse();
     let result = match args.command {
         Command::Count(args) => count::run(*args),
+        Command::Sheet(args) => sheet::run(&args),
+        Command::Card(args) => card::run(&args),
         Command::Practice(args) => practise::run(&args),
         Command::Woodlot(args) => lot::run(args.action),
         Command::Export(args) => export::run(&args),

@@ -34,6 +34,9 @@ pub struct Facts {
     pub across_inside_bark_mm: Option<Mm>,
     /// Radius of a hollow or rotten heart that was measured on the stump.
     pub hollow_radius_mm: Option<Mm>,
+    /// Length of the scale card's bar as measured on the print; it is printed
+    /// to be 100 mm, and shorter where a printer shrank the page.
+    pub card_bar_mm: Option<Mm>,
     /// Anything the person wants to remember.
     pub note: Option<String>,
 }

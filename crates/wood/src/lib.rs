@@ -9,6 +9,7 @@
 //! of the upright photo as stored; an [`Angle`] is in radians, clockwise from
 //! +x (so that it grows the way a clock hand turns, because y points down).
 
+mod card;
 mod class;
 mod facts;
 mod felled;
@@ -20,6 +21,9 @@ mod species;
 mod stump;
 mod units;
 
+pub use card::{
+    CARD_BAR_MM, CARD_CODE_MM, CARD_CODES, CARD_DISC_RADIUS_MM, CARD_DISCS_MM, CARD_MM, CardCode,
+};
 pub use class::WoodClass;
 pub use facts::{Facts, Hemisphere};
 pub use felled::{Felled, ParseFelledError};

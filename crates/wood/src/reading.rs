@@ -148,6 +148,8 @@ pub enum ScaleSource {
     Tape,
     /// The known width inside the bark and the bark edge found.
     Across,
+    /// The scale card lying in the photo.
+    Card,
 }
 
 /// The size of a pixel on the face.

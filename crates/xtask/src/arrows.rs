@@ -19,10 +19,11 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("practice", &["wood"]),
     ("exchange", &["wood", "growth"]),
     ("woodlot", &["wood", "growth"]),
+    ("report", &["wood", "growth"]),
     (
         "stumpbook",
         &[
-            "wood", "photo", "reader", "growth", "practice", "exchange", "woodlot",
+            "wood", "photo", "reader", "growth", "practice", "exchange", "woodlot", "report",
         ],
     ),
     (

@@ -2,7 +2,7 @@
 
 use super::axis::{round_step, tick_text, ticks_to};
 use super::palette::{GROWTH, GROWTH_LIMITS, INK, RULE, SOFT_INK, growth};
-use super::sheet::{Anchor, FOOT, LABEL_PX, LEFT, RIGHT, Sheet, TOP};
+use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, Size, TOP};
 use crate::GrowthError;
 use wood::{Decade, Units};
 
@@ -38,16 +38,16 @@ pub fn decades_svg(decades: &[Decade], units: Units) -> Result<String, GrowthErr
     }
     let scale = Scale::of(decades, units);
     let values: Vec<f64> = decades.iter().map(|decade| scale.value(decade)).collect();
-    Sheet::svg("Growth by decade", scale.unit(), |sheet| {
+    Sheet::svg(Size::Full, "Growth by decade", scale.unit(), |sheet| {
         let highest = values.iter().copied().fold(0.0, f64::max);
         let step = round_step(highest, MOST_STEPS);
         let ticks = ticks_to(highest * 1.06, step);
         let top = ticks.last().copied().unwrap_or(1.0);
-        let y = |value: f64| FOOT - value / top * (FOOT - TOP);
+        let y = |value: f64| sheet.foot() - value / top * (sheet.foot() - TOP);
         for tick in &ticks {
             sheet.rule(y(*tick), &tick_text(*tick, step))?;
         }
-        let pitch = ((RIGHT - LEFT) / decades.len() as f64).min(WIDEST_BAR_PX);
+        let pitch = ((sheet.right() - LEFT) / decades.len() as f64).min(WIDEST_BAR_PX);
         for (index, (decade, value)) in decades.iter().zip(&values).enumerate() {
             let left = LEFT + pitch * index as f64;
             draw_bar(sheet, decade, (left, pitch), y(*value))?;
@@ -56,7 +56,11 @@ pub fn decades_svg(decades: &[Decade], units: Units) -> Result<String, GrowthErr
                 sheet.text(at, LABEL_PX, INK, Anchor::Middle, &scale.number(*value))?;
             }
         }
-        sheet.line(&[(LEFT, FOOT), (RIGHT, FOOT)], 1.5, INK)?;
+        sheet.line(
+            &[(LEFT, sheet.foot()), (sheet.right(), sheet.foot())],
+            1.5,
+            INK,
+        )?;
         draw_places(sheet, decades, pitch)?;
         draw_key(sheet)?;
         sheet.caption(&caption(decades, scale))
@@ -117,8 +121,13 @@ fn draw_bar(
     let width = (pitch * 0.84 * share).max(pitch * 0.2);
     let middle = left + pitch / 2.0;
     let (from, to) = (middle - width / 2.0, middle + width / 2.0);
-    sheet.rectangle((from, top), (to, FOOT), fill)?;
-    let outline = [(from, FOOT), (from, top), (to, top), (to, FOOT)];
+    sheet.rectangle((from, top), (to, sheet.foot()), fill)?;
+    let outline = [
+        (from, sheet.foot()),
+        (from, top),
+        (to, top),
+        (to, sheet.foot()),
+    ];
     sheet.line(&outline, 1.0, INK)
 }
 
@@ -145,8 +154,14 @@ fn draw_places(sheet: &Sheet<'_>, decades: &[Decade], pitch: f64) -> Result<(), 
         };
         if ordinal.rem_euclid(step) == 0 {
             let x = LEFT + pitch * (index as f64 + 0.5);
-            sheet.line(&[(x, FOOT), (x, FOOT + 5.0)], 1.5, INK)?;
-            sheet.text((x, FOOT + 19.0), LABEL_PX, INK, Anchor::Middle, &label)?;
+            sheet.line(&[(x, sheet.foot()), (x, sheet.foot() + 5.0)], 1.5, INK)?;
+            sheet.text(
+                (x, sheet.foot() + 19.0),
+                LABEL_PX,
+                INK,
+                Anchor::Middle,
+                &label,
+            )?;
         }
     }
     let axis = if dated {
@@ -154,14 +169,20 @@ fn draw_places(sheet: &Sheet<'_>, decades: &[Decade], pitch: f64) -> Result<(), 
     } else {
         "rings, counted from the pith"
     };
-    sheet.text((RIGHT, FOOT + 41.0), LABEL_PX, SOFT_INK, Anchor::End, axis)
+    sheet.text(
+        (sheet.right(), sheet.foot() + 41.0),
+        LABEL_PX,
+        SOFT_INK,
+        Anchor::End,
+        axis,
+    )
 }
 
 /// The key of the colours, at the right above the plot.
 fn draw_key(sheet: &Sheet<'_>) -> Result<(), GrowthError> {
     const SWATCH_PX: f64 = 58.0;
     let y = 30.0;
-    let left = RIGHT - SWATCH_PX * GROWTH.len() as f64;
+    let left = sheet.right() - SWATCH_PX * GROWTH.len() as f64;
     for (step, fill) in GROWTH.iter().enumerate() {
         let from = left + SWATCH_PX * step as f64;
         sheet.rectangle((from, y), (from + SWATCH_PX, y + 16.0), *fill)?;
@@ -173,7 +194,7 @@ fn draw_key(sheet: &Sheet<'_>) -> Result<(), GrowthError> {
     let named = [
         (left - 10.0, y + 7.0, Anchor::End, "growth for its age"),
         (left, y + 29.0, Anchor::Start, "slow"),
-        (RIGHT, y + 29.0, Anchor::End, "fast"),
+        (sheet.right(), y + 29.0, Anchor::End, "fast"),
     ];
     for (x, y, anchor, text) in named {
         sheet.text((x, y), 15.0, INK, anchor, text)?;

@@ -9,17 +9,54 @@ use plotters::element::{Circle, PathElement, Polygon, Rectangle};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontStyle, FontTransform, IntoTextStyle, RGBColor};
 
-/// Width of a chart in CSS pixels.
-pub(crate) const WIDTH: f64 = 1000.0;
-/// Height of a chart in CSS pixels.
-pub(crate) const HEIGHT: f64 = 470.0;
+/// How large a chart is drawn, in CSS pixels; text is the same size in both.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Size {
+    /// 1000 by 470: as wide as a page, with its caption.
+    #[default]
+    Full,
+    /// 560 by 360: half a page's width, without a caption, for a page that
+    /// has its own words.
+    Half,
+}
 
-/// Left and right end of the plot.
+impl Size {
+    /// Width in CSS pixels.
+    #[must_use]
+    pub fn width(self) -> f64 {
+        match self {
+            Self::Full => 1000.0,
+            Self::Half => 560.0,
+        }
+    }
+
+    /// Height in CSS pixels.
+    #[must_use]
+    pub fn height(self) -> f64 {
+        match self {
+            Self::Full => 470.0,
+            Self::Half => 360.0,
+        }
+    }
+
+    /// Right end of the plot.
+    pub(crate) fn right(self) -> f64 {
+        self.width() - 36.0
+    }
+
+    /// Foot of the plot: room below for places, and for a caption where there is one.
+    pub(crate) fn foot(self) -> f64 {
+        match self {
+            Self::Full => self.height() - 114.0,
+            Self::Half => self.height() - 66.0,
+        }
+    }
+}
+
+/// Left end of the plot.
 pub(crate) const LEFT: f64 = 72.0;
-pub(crate) const RIGHT: f64 = 964.0;
-/// Top and foot of the plot.
+/// Top of the plot.
 pub(crate) const TOP: f64 = 92.0;
-pub(crate) const FOOT: f64 = 356.0;
 
 /// Sizes of text.
 pub(crate) const TITLE_PX: f64 = 26.0;
@@ -46,11 +83,13 @@ type Area<'a> = DrawingArea<SVGBackend<'a>, Shift>;
 /// A chart in the making; all places in CSS pixels, y down.
 pub(crate) struct Sheet<'a> {
     area: Area<'a>,
+    size: Size,
 }
 
 impl Sheet<'_> {
     /// Draws a chart with a title for eyes and screen readers; the SVG's text.
     pub(crate) fn svg(
+        size: Size,
         title: &str,
         unit: &str,
         draw: impl FnOnce(&Sheet<'_>) -> Result<(), GrowthError>,
@@ -61,9 +100,11 @@ impl Sheet<'_> {
         let fine = |length: f64| (length * FINE) as u32;
         let mut svg = String::new();
         {
-            let backend = SVGBackend::with_string(&mut svg, (fine(WIDTH), fine(HEIGHT)));
+            let backend =
+                SVGBackend::with_string(&mut svg, (fine(size.width()), fine(size.height())));
             let sheet = Sheet {
                 area: backend.into_drawing_area(),
+                size,
             };
             sheet.area.fill(&colour(PAPER)).map_err(drawing)?;
             sheet.bold((28.0, 38.0), TITLE_PX, title)?;
@@ -71,7 +112,17 @@ impl Sheet<'_> {
             draw(&sheet)?;
             sheet.area.present().map_err(drawing)?;
         }
-        Ok(at_its_size(&svg, title))
+        Ok(at_its_size(&svg, size, title))
+    }
+
+    /// Right end of the plot.
+    pub(crate) fn right(&self) -> f64 {
+        self.size.right()
+    }
+
+    /// Foot of the plot.
+    pub(crate) fn foot(&self) -> f64 {
+        self.size.foot()
     }
 
     /// A filled box.
@@ -134,11 +185,14 @@ impl Sheet<'_> {
         self.write(at, (size, FontStyle::Bold), INK, Anchor::Start, text)
     }
 
-    /// The lines below a chart that say what it shows.
+    /// The lines below a chart that say what it shows; a half chart has none.
     pub(crate) fn caption(&self, lines: &[String]) -> Result<(), GrowthError> {
+        if self.size == Size::Half {
+            return Ok(());
+        }
         let lines = lines.iter().filter(|line| !line.is_empty());
         for (index, line) in lines.enumerate() {
-            let y = HEIGHT - 46.0 + 23.0 * index as f64;
+            let y = self.size.height() - 46.0 + 23.0 * index as f64;
             self.text((28.0, y), CAPTION_PX, INK, Anchor::Start, line)?;
         }
         Ok(())
@@ -146,7 +200,7 @@ impl Sheet<'_> {
 
     /// A rule of the grid with its number at the left.
     pub(crate) fn rule(&self, y: f64, number: &str) -> Result<(), GrowthError> {
-        self.line(&[(LEFT, y), (RIGHT, y)], 1.0, RULE)?;
+        self.line(&[(LEFT, y), (self.right(), y)], 1.0, RULE)?;
         self.text((LEFT - 10.0, y), LABEL_PX, INK, Anchor::End, number)
     }
 
@@ -188,9 +242,14 @@ fn drawing(error: impl std::fmt::Display) -> GrowthError {
 }
 
 /// Gives the finely drawn sheet its size in CSS pixels and a title.
-fn at_its_size(svg: &str, title: &str) -> String {
-    let fine = format!("width=\"{}\" height=\"{}\"", WIDTH * FINE, HEIGHT * FINE);
-    let shown = format!("width=\"{WIDTH}\" height=\"{HEIGHT}\" role=\"img\"");
+fn at_its_size(svg: &str, size: Size, title: &str) -> String {
+    let fine = format!(
+        "width=\"{}\" height=\"{}\"",
+        size.width() * FINE,
+        size.height() * FINE
+    );
+    let (width, height) = (size.width(), size.height());
+    let shown = format!("width=\"{width}\" height=\"{height}\" role=\"img\"");
     // A page that has not loaded the font falls back to another with serifs.
     let family = format!("font-family=\"{}\"", font::FAMILY);
     let families = format!("font-family=\"{}, Georgia, serif\"", font::FAMILY);

@@ -37,21 +37,71 @@ fn cases() -> Vec<(String, Vec<Ring>)> {
     cases
 }
 
+/// Every chart of some rings, with its name and size.
+fn charts(rings: &[Ring], units: Units) -> Vec<(&'static str, Size, String)> {
+    let (full, half) = (Size::Full, Size::Half);
+    let age = an_age(rings.len() as u32);
+    vec![
+        ("increments", full, increments_svg(rings, units).unwrap()),
+        (
+            "increments-half",
+            half,
+            increments_svg_sized(rings, units, half).unwrap(),
+        ),
+        (
+            "decades",
+            full,
+            decades_svg(&decades(rings), units).unwrap(),
+        ),
+        ("against-trend", full, against_trend_svg(rings).unwrap()),
+        ("area", full, area_svg(rings, units).unwrap()),
+        ("diameter", full, diameter_svg(rings, units).unwrap()),
+        (
+            "diameter-half",
+            half,
+            diameter_svg_sized(rings, units, half).unwrap(),
+        ),
+        ("age", full, age_svg(&age).unwrap()),
+    ]
+}
+
+/// An age of so many rings and the years to the cut.
+fn an_age(rings: u32) -> wood::Age {
+    let part = |what, best: f64, below: f64, above: f64| wood::AgePart {
+        what,
+        best: wood::Years(best),
+        low: wood::Years(best - below),
+        high: wood::Years(best + above),
+        how: String::new(),
+    };
+    let count = f64::from(rings);
+    wood::Age {
+        best: rings + 4,
+        low: rings + 1,
+        high: rings + 9,
+        level: 0.9,
+        parts: vec![
+            part(wood::AgePartKind::Rings, count, count * 0.02, count * 0.05),
+            part(wood::AgePartKind::CutHeight, 4.0, 3.0, 6.0),
+        ],
+        as_of: None,
+    }
+}
+
 #[test]
 fn every_chart_is_drawn_and_nothing_leaves_the_sheet() {
     for (name, rings) in cases() {
         for units in [Units::Inch, Units::Metric] {
-            let charts = [
-                increments_svg(&rings, units).unwrap(),
-                decades_svg(&decades(&rings), units).unwrap(),
-            ];
-            for svg in charts {
-                assert!(!svg.contains("NaN") && !svg.contains("inf"), "{name}");
-                for (attribute, most) in [("x", 8000.0), ("y", 3760.0)] {
+            for (kind, size, svg) in charts(&rings, units) {
+                assert!(
+                    !svg.contains("NaN") && !svg.contains("inf"),
+                    "{kind} {name}"
+                );
+                for (attribute, most) in [("x", 8.0 * size.width()), ("y", 8.0 * size.height())] {
                     for place in numbers(&svg, &format!(" {attribute}=\"")) {
                         assert!(
                             (0.0..=most).contains(&place),
-                            "{name}: {attribute} = {place}"
+                            "{kind} {name}: {attribute} = {place}"
                         );
                     }
                 }
@@ -120,20 +170,21 @@ fn no_text_touches_another_or_leaves_the_sheet() {
     // A width of a million millimetres may push its number off the sheet.
     for (name, rings) in cases().into_iter().filter(|(name, _)| name != "odd") {
         for units in [Units::Inch, Units::Metric] {
-            for svg in [
-                increments_svg(&rings, units).unwrap(),
-                decades_svg(&decades(&rings), units).unwrap(),
-            ] {
+            for (kind, size, svg) in charts(&rings, units) {
                 let boxes = text_boxes(&svg);
-                assert!(boxes.len() > 5, "{name}");
+                assert!(boxes.len() > 4, "{kind} {name}");
+                let (right, foot) = (size.width() as f32 - 4.0, size.height() as f32 - 2.0);
                 for (index, (said, a)) in boxes.iter().enumerate() {
                     assert!(
-                        a[0] >= 8.0 && a[1] >= 4.0 && a[2] <= 996.0 && a[3] <= 468.0,
-                        "{name}: \"{said}\" at {a:?}"
+                        a[0] >= 8.0 && a[1] >= 4.0 && a[2] <= right && a[3] <= foot,
+                        "{kind} {name}: \"{said}\" at {a:?}"
                     );
                     for (other, b) in &boxes[..index] {
                         let apart = a[2] < b[0] || b[2] < a[0] || a[3] < b[1] || b[3] < a[1];
-                        assert!(apart, "{name}: \"{said}\" {a:?} on \"{other}\" {b:?}");
+                        assert!(
+                            apart,
+                            "{kind} {name}: \"{said}\" {a:?} on \"{other}\" {b:?}"
+                        );
                     }
                 }
             }
@@ -215,6 +266,13 @@ fn nothing_to_draw_is_said() {
         increments_svg(&[], Units::Inch),
         Err(GrowthError::NothingToDraw)
     );
+    for empty in [
+        against_trend_svg(&[]),
+        area_svg(&[], Units::Inch),
+        diameter_svg(&[], Units::Inch),
+    ] {
+        assert_eq!(empty, Err(GrowthError::NothingToDraw));
+    }
     assert_eq!(
         decades_svg(&[], Units::Inch),
         Err(GrowthError::NothingToDraw)
@@ -237,21 +295,7 @@ fn look_at_the_charts() {
         std::fs::write(folder.join(format!("years-{index}.png")), picture).unwrap();
     }
     for (name, rings) in cases() {
-        for (kind, svg) in [
-            ("increments", increments_svg(&rings, Units::Inch).unwrap()),
-            (
-                "decades",
-                decades_svg(&decades(&rings), Units::Inch).unwrap(),
-            ),
-            (
-                "increments-mm",
-                increments_svg(&rings, Units::Metric).unwrap(),
-            ),
-            (
-                "decades-mm",
-                decades_svg(&decades(&rings), Units::Metric).unwrap(),
-            ),
-        ] {
+        for (kind, _, svg) in charts(&rings, Units::Inch) {
             std::fs::write(folder.join(format!("{kind}-{name}.svg")), &svg).unwrap();
             std::fs::write(
                 folder.join(format!("{kind}-{name}.png")),

@@ -3,7 +3,7 @@
 
 use super::axis::{round_step, tick_text};
 use super::palette::{INK, RULE, SOFT_INK, growth};
-use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, TOP};
+use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, Size, TOP};
 use crate::GrowthError;
 use wood::Year;
 
@@ -52,7 +52,7 @@ pub fn years_svg(years: &[YearBar], remembered: &[(Year, String)]) -> Result<Str
     };
     let plot = Plot::of(years, first.year.0, last.year.0);
     let unit = "mean ring width against each tree's own age trend (1 = as expected)";
-    Sheet::svg("Good and bad years", unit, |sheet| {
+    Sheet::svg(Size::Full, "Good and bad years", unit, |sheet| {
         draw_grid(sheet, &plot)?;
         for bar in years {
             draw_bar(sheet, &plot, bar)?;

@@ -48,6 +48,7 @@ impl Request {
             cut_height: length("--cut-height", args.cut_height.as_deref(), "8in")?,
             across: length("--across", args.across.as_deref(), "24in")?,
             hollow: length("--hollow", args.hollow.as_deref(), "3in")?,
+            card_bar: card_bar(args.card_bar.as_deref())?,
         };
         let mut marks = match &args.marks {
             Some(path) => marks_file(path)?,
@@ -155,6 +156,24 @@ fn length(option: &str, text: Option<&str>, example: &str) -> Result<Option<Mm>,
         })
     })
     .transpose()
+}
+
+/// The measured length of the card's bar; a print that far off is no print of ours.
+fn card_bar(text: Option<&str>) -> Result<Option<Mm>, Trouble> {
+    let measured = length("--card-bar", text, "98.5mm")?;
+    let share = |bar: Mm| bar.0 / wood::CARD_BAR_MM;
+    if let Some(bar) = measured
+        && !(0.5..=2.0).contains(&share(bar))
+    {
+        return Err(Trouble::usage(
+            format!(
+                "--card-bar: a bar of {:.0} mm is none of the scale card's, which is printed 100 mm long",
+                bar.0
+            ),
+            "measure the thick black bar below the codes, as in --card-bar 98.5mm or --card-bar 3.88in",
+        ));
+    }
+    Ok(measured)
 }
 
 /// Numbers with commas between them, as many as wanted and all finite.

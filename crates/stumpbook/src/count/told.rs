@@ -12,6 +12,7 @@ pub(crate) struct Told {
     pub(crate) cut_height: Option<Mm>,
     pub(crate) across: Option<Mm>,
     pub(crate) hollow: Option<Mm>,
+    pub(crate) card_bar: Option<Mm>,
 }
 
 /// The facts kept from before, with what is told now in their place.
@@ -41,6 +42,7 @@ pub(crate) fn facts(kept: Facts, told: &Told) -> Facts {
     facts.cut_height_mm = told.cut_height.or(facts.cut_height_mm);
     facts.across_inside_bark_mm = told.across.or(facts.across_inside_bark_mm);
     facts.hollow_radius_mm = told.hollow.or(facts.hollow_radius_mm);
+    facts.card_bar_mm = told.card_bar.or(facts.card_bar_mm);
     facts
 }
 

@@ -15,8 +15,13 @@ const LONGER_SIDE: f32 = 1600.0;
 /// A small photo is enlarged so that lines and numbers have room, at most so much.
 const MOST_ENLARGED: f32 = 2.0;
 
-/// Draws the ring map.
+/// Draws the ring map in its frame, with a caption.
 pub(super) fn draw(photo: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage {
+    framed(&bare(photo, reading, letters), reading, letters)
+}
+
+/// Draws the ring map alone, for a page that has its own words.
+pub(super) fn bare(photo: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage {
     let longer = photo.width().max(photo.height()).max(1) as f32;
     let scale = (LONGER_SIDE / longer).min(MOST_ENLARGED);
     let mut picture = scaled(photo, scale);
@@ -38,7 +43,7 @@ pub(super) fn draw(photo: &RgbImage, reading: &Reading, letters: &Letters) -> Rg
         draw_pith(&mut picture, spot(pith.point()));
     }
     number_tenths(&mut picture, reading, letters, spot);
-    framed(&picture, reading, letters)
+    picture
 }
 
 fn scaled(photo: &RgbImage, scale: f32) -> RgbImage {

@@ -24,11 +24,27 @@ const COURSE_ROWS: f64 = 9.0;
 const LEFT: u32 = 110;
 const RIGHT: u32 = 96;
 const TOP: u32 = 28;
+/// Room below the strip for the names of the directions.
+const DIRECTIONS: u32 = 42;
 /// What is shown beyond the last ring, as a share of the radius.
 const BEYOND: f64 = 0.05;
 
+/// What stands below an unrolled stump that is a picture of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Foot {
+    /// Directions, title and caption.
+    Captioned,
+    /// Directions only, for a page that has its own words.
+    Bare,
+}
+
 /// Draws the unrolled stump; `None` when there are no rings to lay.
-pub(super) fn draw(photo: &RgbImage, reading: &Reading, letters: &Letters) -> Option<RgbImage> {
+pub(super) fn draw(
+    photo: &RgbImage,
+    reading: &Reading,
+    letters: &Letters,
+    foot: Foot,
+) -> Option<RgbImage> {
     let courses = Courses::of(reading)?;
     let last = *courses.tops_px.last()?;
     let top_px = last * (1.0 + BEYOND);
@@ -40,7 +56,11 @@ pub(super) fn draw(photo: &RgbImage, reading: &Reading, letters: &Letters) -> Op
     let mut strip = laid_out(photo, &courses, (top_px, rows));
     let row_of = |height_px: f64| ((top_px - height_px) * rows_per_px) as f32;
     draw_courses(&mut strip, reading, &courses, row_of);
-    Some(framed(&strip, reading, &courses, letters, row_of))
+    let mut page = on_paper(&strip, reading, &courses, letters, row_of);
+    if foot == Foot::Captioned {
+        page = captioned(&page, reading, letters);
+    }
+    Some(page)
 }
 
 /// The wood itself, course by course.
@@ -70,7 +90,7 @@ fn laid_out(photo: &RgbImage, courses: &Courses, (top_px, rows): (f64, u32)) -> 
 }
 
 /// The photo's colour at a place between pixels; `None` off the photo.
-fn between_pixels(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
+pub(super) fn between_pixels(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
     let (x, y) = (place.x_px, place.y_px);
     let (width, height) = photo.dimensions();
     if x < 0.0 || y < 0.0 || x > f64::from(width - 1) || y > f64::from(height - 1) {
@@ -124,14 +144,24 @@ fn draw_courses(
     }
 }
 
-/// The strip on paper, with numbers, years, directions and a caption.
-fn framed(
+/// The strip on paper, with numbers, years and directions.
+fn on_paper(
     strip: &RgbImage,
     reading: &Reading,
     courses: &Courses,
     letters: &Letters,
     row_of: impl Fn(f64) -> f32,
 ) -> RgbImage {
+    let size = (LEFT + COLUMNS + RIGHT, TOP + strip.height() + DIRECTIONS);
+    let mut page = RgbImage::from_pixel(size.0, size.1, PAPER);
+    image::imageops::replace(&mut page, strip, i64::from(LEFT), i64::from(TOP));
+    number_tenths(&mut page, reading, courses, letters, row_of);
+    name_directions(&mut page, letters, (TOP + strip.height()) as i32);
+    page
+}
+
+/// The same with a title and a caption below.
+fn captioned(strip: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage {
     let title = title(reading);
     let title = Text {
         text: &title,
@@ -146,12 +176,10 @@ fn framed(
         weight: Weight::Regular,
     };
     let lines = letters.wrap(caption, COLUMNS as i32);
-    let high = 104 + 28 * lines.len() as u32;
-    let mut page = RgbImage::from_pixel(LEFT + COLUMNS + RIGHT, TOP + strip.height() + high, PAPER);
-    image::imageops::replace(&mut page, strip, i64::from(LEFT), i64::from(TOP));
-    number_tenths(&mut page, reading, courses, letters, row_of);
-    let base = (TOP + strip.height()) as i32;
-    name_directions(&mut page, letters, base);
+    let high = 104 - DIRECTIONS + 28 * lines.len() as u32;
+    let mut page = RgbImage::from_pixel(strip.width(), strip.height() + high, PAPER);
+    image::imageops::replace(&mut page, strip, 0, 0);
+    let base = (strip.height() - DIRECTIONS) as i32;
     letters.write(&mut page, (LEFT as i32, base + 50), title, INK);
     for (nth, line) in lines.iter().enumerate() {
         let at = (LEFT as i32, base + 90 + 28 * nth as i32);

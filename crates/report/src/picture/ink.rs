@@ -6,7 +6,7 @@
 use image::{Rgb, RgbImage};
 
 /// The paper that pictures are framed in.
-pub(super) const PAPER: Rgb<u8> = Rgb([248, 243, 231]);
+pub(super) const PAPER: Rgb<u8> = Rgb([250, 245, 233]);
 /// Paper where the photo has nothing to show.
 pub(super) const BARE: Rgb<u8> = Rgb([232, 224, 207]);
 /// Text and rules.

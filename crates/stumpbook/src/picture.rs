@@ -1,19 +1,13 @@
 //! Pictures to check a reading by: the rings over the photo, the stump
 //! unrolled, growth year by year and by decade.
 
-mod dots;
-mod ink;
-mod lettering;
-mod ring_map;
-mod straight;
-mod unrolled;
-
 use crate::trouble::Trouble;
 use crate::writing;
-use image::{ImageFormat, RgbImage};
-use std::io::Cursor;
+use image::RgbImage;
+use report::ReportError;
+use report::picture::{Frame, png, ring_map, unrolled};
 use std::path::{Path, PathBuf};
-use wood::{Reading, RingNote, Units};
+use wood::{Reading, Units};
 
 /// PNG charts are drawn at twice the size of their SVG, for paper.
 const CHART_SCALE: f32 = 2.0;
@@ -48,13 +42,12 @@ pub(crate) fn write(
         written.push(path);
         Ok::<(), Trouble>(())
     };
-    let letters = lettering::Letters::ours().ok_or_else(|| broken("the built-in font"))?;
-    keep(
-        "ringmap.png",
-        &png(&ring_map::draw(photo, reading, &letters))?,
-    )?;
-    if let Some(picture) = unrolled::draw(photo, reading, &letters) {
-        keep("unrolled.png", &png(&picture)?)?;
+    let map = ring_map(photo, reading, Frame::Captioned).and_then(|map| png(&map));
+    keep("ringmap.png", &map.map_err(|error| broken(&error))?)?;
+    let laid = unrolled(photo, reading, Frame::Captioned).map_err(|error| broken(&error))?;
+    if let Some(picture) = laid {
+        let bytes = png(&picture).map_err(|error| broken(&error))?;
+        keep("unrolled.png", &bytes)?;
     }
     if !reading.rings.is_empty() {
         let svg = growth::chart::increments_svg(&reading.rings, pictures.units)
@@ -71,21 +64,6 @@ pub(crate) fn write(
     Ok(written)
 }
 
-/// Whether a ring is one to look at again.
-fn is_doubtful(notes: &[RingNote]) -> bool {
-    notes
-        .iter()
-        .any(|note| matches!(note, RingNote::Doubtful | RingNote::MaybeTwo))
-}
-
-fn png(picture: &RgbImage) -> Result<Vec<u8>, Trouble> {
-    let mut bytes = Cursor::new(Vec::new());
-    picture
-        .write_to(&mut bytes, ImageFormat::Png)
-        .map_err(|_| broken("a picture"))?;
-    Ok(bytes.into_inner())
-}
-
 fn chart_png(svg: &str) -> Result<Vec<u8>, Trouble> {
     growth::chart::png(svg, CHART_SCALE).map_err(|error| chart_trouble(&error))
 }
@@ -94,10 +72,6 @@ fn chart_trouble(error: &growth::GrowthError) -> Trouble {
     Trouble::failed(format!("cannot draw a chart: {error}"), error.advice())
 }
 
-/// A mistake of ours, which no input can cause; still told and not a panic.
-fn broken(what: &str) -> Trouble {
-    Trouble::failed(
-        format!("cannot draw {what}"),
-        "count without --out, and report this: it is a mistake in the program",
-    )
+fn broken(error: &ReportError) -> Trouble {
+    Trouble::failed(format!("cannot draw a picture: {error}"), error.advice())
 }

@@ -1,0 +1,185 @@
+//! The card's codes, read by a QR library.
+
+use super::plane::Pair;
+use ndarray::Array2;
+use rqrr::{BitGrid, PreparedImage};
+use wood::{CARD_CODE_MM, CARD_CODES, CardCode, Point};
+
+/// Longer side of the copy that is searched. Chosen: a card of a fifth
+/// of the picture still has four pixels a module there.
+const LONGER_PX: usize = 1600;
+
+/// One code that was read, and where its corners are.
+#[derive(Debug, Clone)]
+pub(super) struct Code {
+    code: &'static CardCode,
+    /// Clockwise from the code's own upper left, in the photo.
+    corners: [Point; 4],
+}
+
+impl Code {
+    /// Its corners on the card and in the photo.
+    pub(super) fn corners(&self) -> Vec<Pair> {
+        let (left, top) = (self.code.left_mm, self.code.top_mm);
+        let (right, foot) = (left + CARD_CODE_MM, top + CARD_CODE_MM);
+        [(left, top), (right, top), (right, foot), (left, foot)]
+            .into_iter()
+            .zip(self.corners)
+            .map(|(mm, place)| Pair { mm, place })
+            .collect()
+    }
+}
+
+/// How the copy is stretched, try by try, along x and y. The library may see a
+/// leaning or shaded code and still lay its grid a little wrong; another size
+/// or shape is laid anew. Chosen by trial on drawn photos that lean 45 degrees.
+const TRIES: [(f64, f64); 5] = [(1.0, 1.0), (1.0, 0.7), (1.4, 1.0), (1.5, 1.5), (0.75, 0.75)];
+
+/// Tries that every photo gets; the others only where something looks like a code.
+const ALWAYS: usize = 2;
+
+/// Share of a code's modules that must be as printed. Chosen: any other code of
+/// this size has three quarters alike, for its frame is the same.
+const AS_PRINTED: f64 = 0.84;
+
+/// What came of one try.
+struct Try {
+    /// The codes of our card that were read, each at most once.
+    codes: Vec<Code>,
+    /// Whether anything looked like a code at all.
+    suspected: bool,
+}
+
+/// The codes of our card in a picture.
+pub(super) fn read(lightness: &Array2<f32>) -> Vec<Code> {
+    let copy = Copy::of(lightness);
+    let mut suspected = false;
+    for (nth, stretch) in TRIES.into_iter().enumerate() {
+        if nth >= ALWAYS && !suspected {
+            break;
+        }
+        let tried = copy.read((stretch.0 * copy.fit, stretch.1 * copy.fit));
+        if !tried.codes.is_empty() {
+            return tried.codes;
+        }
+        suspected |= tried.suspected;
+    }
+    Vec::new()
+}
+
+/// A smaller copy of a photo's lightness.
+struct Copy {
+    values: Array2<u8>,
+    /// Pixels of the photo for a pixel of the copy.
+    times: usize,
+    /// What shrinks the copy to the size that is searched.
+    fit: f64,
+}
+
+impl Copy {
+    fn of(lightness: &Array2<f32>) -> Self {
+        let (height, width) = lightness.dim();
+        let longer = width.max(height);
+        let times = (longer / LONGER_PX).max(1);
+        let values = Array2::from_shape_fn((height / times, width / times), |(y, x)| {
+            let mut sum = 0.0;
+            for dy in 0..times {
+                for dx in 0..times {
+                    sum += lightness[[y * times + dy, x * times + dx]];
+                }
+            }
+            // Lightness is 0 to 100.
+            (sum / (times * times) as f32 * 2.55).clamp(0.0, 255.0) as u8
+        });
+        let fit = (LONGER_PX as f64 / (longer / times).max(1) as f64).min(1.0);
+        Self { values, times, fit }
+    }
+
+    /// Reads the codes of the copy stretched along x and y.
+    fn read(&self, stretch: (f64, f64)) -> Try {
+        /// The library needs some room to look for a grid.
+        const LEAST_PX: usize = 60;
+        let (high, wide) = self.values.dim();
+        let wide = (wide as f64 * stretch.0) as usize;
+        let high = (high as f64 * stretch.1) as usize;
+        if wide < LEAST_PX || high < LEAST_PX {
+            return Try {
+                codes: Vec::new(),
+                suspected: false,
+            };
+        }
+        let mut prepared = PreparedImage::prepare_from_greyscale(wide, high, |x, y| {
+            self.between(on_copy(x as f64, stretch.0), on_copy(y as f64, stretch.1))
+        });
+        let grids = prepared.detect_grids();
+        let mut codes: Vec<Code> = Vec::new();
+        for grid in &grids {
+            let Some(code) = which(grid) else {
+                continue;
+            };
+            if codes.iter().any(|other| other.code.text == code.text) {
+                continue;
+            }
+            let in_photo = |at: rqrr::Point| {
+                let back = |value: i32, stretch: f64| {
+                    let times = self.times as f64;
+                    on_copy(f64::from(value), stretch) * times + (times - 1.0) / 2.0
+                };
+                Point::new(back(at.x, stretch.0), back(at.y, stretch.1))
+            };
+            codes.push(Code {
+                code,
+                corners: grid.bounds.map(in_photo),
+            });
+        }
+        Try {
+            codes,
+            suspected: !grids.is_empty(),
+        }
+    }
+
+    /// The value at a place between pixels of the copy, or at its edge.
+    fn between(&self, x: f64, y: f64) -> u8 {
+        let (high, wide) = self.values.dim();
+        let (x, y) = (
+            x.clamp(0.0, (wide - 1) as f64),
+            y.clamp(0.0, (high - 1) as f64),
+        );
+        let (left, top) = (x as usize, y as usize);
+        let (right, foot) = ((left + 1).min(wide - 1), (top + 1).min(high - 1));
+        let (across, down) = (x - left as f64, y - top as f64);
+        let at = |row: usize, column: usize| f64::from(self.values[[row, column]]);
+        let upper = at(top, left) * (1.0 - across) + at(top, right) * across;
+        let lower = at(foot, left) * (1.0 - across) + at(foot, right) * across;
+        (upper * (1.0 - down) + lower * down).round() as u8
+    }
+}
+
+/// Which of our codes a grid is: by what it says, or, where too much of it is
+/// in shade to be read, by its modules.
+fn which<G: BitGrid>(grid: &rqrr::Grid<G>) -> Option<&'static CardCode> {
+    if let Ok((_, text)) = grid.decode() {
+        return CARD_CODES.iter().find(|code| code.text == text);
+    }
+    let as_printed = |code: &CardCode| -> f64 {
+        let side = code.modules.len();
+        if grid.grid.size() != side {
+            return 0.0;
+        }
+        let same = (0..side * side).filter(|module| {
+            let (row, column) = (module / side, module % side);
+            let dark = code.modules[row] >> (side - 1 - column) & 1 == 1;
+            grid.grid.bit(row, column) == dark
+        });
+        same.count() as f64 / (side * side) as f64
+    };
+    CARD_CODES
+        .iter()
+        .max_by(|a, b| as_printed(a).total_cmp(&as_printed(b)))
+        .filter(|code| as_printed(code) >= AS_PRINTED)
+}
+
+/// Where a pixel's middle of the stretched copy lies on the copy.
+fn on_copy(at: f64, stretch: f64) -> f64 {
+    (at + 0.5) / stretch - 0.5
+}

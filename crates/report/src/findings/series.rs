@@ -1,0 +1,74 @@
+//! The widths that findings are made from.
+
+use crate::heart::single_years;
+use growth::{date_rings, whole_rings};
+use wood::{Facts, Mm, Reading, Ring, Scope};
+
+/// Rings whose growth was finished, and their widths.
+#[derive(Debug)]
+pub(crate) struct Series<'a> {
+    /// Pith first.
+    pub(crate) rings: &'a [Ring],
+    /// One width a ring, never negative, never NaN.
+    pub(crate) widths: Vec<f64>,
+    /// In millimetres; else in pixels.
+    pub(crate) in_mm: bool,
+}
+
+/// A mean width: in millimetres, or as a share of the tree's own mean.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Width {
+    /// With a scale.
+    Measured(Mm),
+    /// Without one: 1 is the mean of all whole rings.
+    OfOwnMean(f64),
+}
+
+impl<'a> Series<'a> {
+    /// The series of a reading. A ring that was still growing when the tree was
+    /// felled is left out, for it is narrower than it would have become; and so
+    /// is a heart that was not read, for it is more than one ring.
+    pub(crate) fn of(reading: &'a Reading, facts: &Facts) -> Self {
+        let dated = date_rings(
+            u32::try_from(reading.rings.len()).unwrap_or(u32::MAX),
+            facts.felled,
+            facts.hemisphere,
+            reading.scope != Some(Scope::RingsInView),
+        );
+        let rings = whole_rings(single_years(reading), dated.outer_ring);
+        let sound = |width: f64| {
+            if width.is_finite() && width > 0.0 {
+                width
+            } else {
+                0.0
+            }
+        };
+        let mm: Option<Vec<f64>> = rings
+            .iter()
+            .map(|ring| ring.width_mm.map(|width| sound(width.0)))
+            .collect();
+        let in_mm = mm.is_some() && !rings.is_empty();
+        let widths =
+            mm.unwrap_or_else(|| rings.iter().map(|ring| sound(ring.width_px.0)).collect());
+        Self {
+            rings,
+            widths,
+            in_mm,
+        }
+    }
+
+    /// Mean width of a run of rings; 0 of none.
+    pub(crate) fn mean(&self, from: usize, count: usize) -> f64 {
+        let run = self.widths.get(from..from + count).unwrap_or_default();
+        run.iter().sum::<f64>() / run.len().max(1) as f64
+    }
+
+    /// A mean width as it can be told.
+    pub(crate) fn width(&self, mean: f64) -> Width {
+        if self.in_mm {
+            return Width::Measured(Mm(mean));
+        }
+        let whole = self.mean(0, self.widths.len());
+        Width::OfOwnMean(if whole > 0.0 { mean / whole } else { 0.0 })
+    }
+}

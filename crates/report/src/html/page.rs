@@ -1,0 +1,330 @@
+//! The page, part by part, in the order in which it is read.
+
+use super::safe::{data, text};
+use crate::ReportError;
+use crate::content::{AgeWords, CAUTIONS, Content, METHOD};
+use crate::count_sheet::CountSheet;
+use crate::heart::single_years;
+use crate::pdf::{cells, how};
+use crate::sheet::{SheetInput, SheetPictures};
+use growth::chart;
+use std::fmt::Write as _;
+
+/// The style; colours as in the charts.
+const STYLE: &str = include_str!("sheet.css");
+
+/// The whole page.
+pub(crate) fn write(
+    input: &SheetInput<'_>,
+    content: &Content,
+    pictures: &SheetPictures,
+) -> Result<String, ReportError> {
+    let mut page = String::new();
+    head(&mut page, content);
+    page.push_str("<body>\n");
+    title(&mut page, content);
+    if let Some((detail, advice)) = &content.refusal {
+        picture(&mut page, pictures.ring_map.as_deref(), "The photo");
+        section(&mut page, "tree", "No age is told from this photo");
+        paragraph(&mut page, &format!("{detail}."));
+        page.push_str("<h3>What to do</h3>\n");
+        paragraph(&mut page, &format!("{advice}."));
+        page.push_str("</section>\n");
+    } else {
+        navigation(&mut page);
+        tree(&mut page, input, content, pictures)?;
+        rings(&mut page, input, content, pictures)?;
+        check(&mut page, content, pictures);
+    }
+    cautions(&mut page);
+    page.push_str("<footer><p>Made by Stumpbook from ");
+    page.push_str(&text(&input.stump.reading.photo.file));
+    page.push_str(". An estimate, no survey.</p></footer>\n</body>\n</html>\n");
+    Ok(page)
+}
+
+fn head(page: &mut String, content: &Content) {
+    let face = |weight: &str, bytes: &[u8]| {
+        format!(
+            "@font-face{{font-family:\"{}\";font-weight:{weight};src:url({}) format(\"truetype\")}}\n",
+            growth::font::FAMILY,
+            data("font/ttf", bytes)
+        )
+    };
+    let _ = write!(
+        page,
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; \
+         style-src 'unsafe-inline'; img-src data:; font-src data:\">\n\
+         <meta name=\"description\" content=\"What the rings of a sawn stump say\">\n\
+         <title>{}: the landowner&#39;s sheet</title>\n<style>\n{}{}{}</style>\n</head>\n",
+        text(&content.title),
+        face("400", growth::font::regular()),
+        face("700", growth::font::bold()),
+        STYLE
+    );
+}
+
+fn title(page: &mut String, content: &Content) {
+    let _ = write!(
+        page,
+        "<header><p class=\"kind\">What the rings say</p>\n<h1>{}</h1>\n<p class=\"soft\">{}</p></header>\n",
+        text(&content.title),
+        text(&content.subtitle)
+    );
+}
+
+fn navigation(page: &mut String) {
+    page.push_str(
+        "<nav aria-label=\"Parts of the sheet\"><a href=\"#tree\">The tree</a> \
+         <a href=\"#rings\">Rings and method</a> <a href=\"#check\">Check it on the stump</a> \
+         <a href=\"#cautions\">Cautions</a></nav>\n",
+    );
+}
+
+fn tree(
+    page: &mut String,
+    input: &SheetInput<'_>,
+    content: &Content,
+    pictures: &SheetPictures,
+) -> Result<(), ReportError> {
+    section(page, "tree", "The tree");
+    page.push_str("<div class=\"beside\"><div>\n");
+    match &pictures.ring_map {
+        Some(jpeg) => picture(page, Some(jpeg), "The face with every ring drawn on it"),
+        None => paragraph(
+            page,
+            "The photo was not found beside the stump's file, so its rings are not shown.",
+        ),
+    }
+    page.push_str(
+        "<p class=\"caption\">Every ring at its outer edge; each tenth from the pith numbered. \
+         Broken lines: look again. Green: the bark edge.</p>\n</div><div>\n",
+    );
+    age(page, &content.age);
+    page.push_str("<h3>How sure, and why</h3>\n");
+    list(page, "ul", &content.sure);
+    page.push_str("</div></div>\n");
+    if !content.growth.is_empty() {
+        figure(
+            page,
+            &chart::decades_svg(&content.growth, input.units)?,
+            &content.decades,
+        );
+    }
+    page.push_str("<h3>What stands out</h3>\n");
+    list(page, "ol", &content.findings);
+    page.push_str("</section>\n");
+    Ok(())
+}
+
+fn age(page: &mut String, age: &AgeWords) {
+    let _ = write!(page, "<p class=\"age\">{}</p>\n<p>", text(&age.headline));
+    if let Some(range) = &age.range {
+        let _ = write!(page, "<span class=\"range\">{}</span><br>", text(range));
+    }
+    let _ = writeln!(page, "{}</p>", text(&age.when));
+    if age.parts.is_empty() {
+        return;
+    }
+    page.push_str("<table class=\"sum\"><caption>Where the age comes from</caption>\n");
+    for part in &age.parts {
+        let range = part
+            .range
+            .as_ref()
+            .map_or_else(String::new, |range| format!(" ({range})"));
+        let how = if part.how.is_empty() {
+            String::new()
+        } else {
+            format!("<br><span class=\"soft\">{}</span>", text(&part.how))
+        };
+        let _ = writeln!(
+            page,
+            "<tr><th scope=\"row\">{}</th><td>{}{}{how}</td></tr>",
+            text(&part.years),
+            text(part.what),
+            text(&range)
+        );
+    }
+    if let Some(sum) = &age.sum {
+        let _ = writeln!(
+            page,
+            "<tr class=\"total\"><td colspan=\"2\">{}</td></tr>",
+            text(sum)
+        );
+    }
+    page.push_str("</table>\n");
+}
+
+fn rings(
+    page: &mut String,
+    input: &SheetInput<'_>,
+    content: &Content,
+    pictures: &SheetPictures,
+) -> Result<(), ReportError> {
+    let reading = &input.stump.reading;
+    section(page, "rings", "Rings and method");
+    if pictures.unrolled.is_some() {
+        page.push_str("<h3>The stump unrolled</h3>\n");
+        picture(
+            page,
+            pictures.unrolled.as_deref(),
+            "The rings as level courses, pith below",
+        );
+        page.push_str(
+            "<p class=\"caption\">Pith below, bark above, one turn from left to right, clockwise as \
+             in the photo. Each course is one ring at its mean width; its line is broken where in \
+             doubt, missing where not seen.</p>\n",
+        );
+    }
+    let rings = single_years(reading);
+    if !rings.is_empty() {
+        figure(page, &chart::increments_svg(rings, input.units)?, "");
+        figure(page, &chart::against_trend_svg(rings)?, "");
+        figure(page, &chart::area_svg(rings, input.units)?, "");
+        figure(page, &chart::diameter_svg(rings, input.units)?, "");
+    }
+    if let Some(age) = reading.age.as_ref().filter(|age| !age.parts.is_empty()) {
+        figure(page, &chart::age_svg(age)?, "");
+    }
+    page.push_str("<h3>The facts</h3>\n<table class=\"facts\">\n");
+    for (name, value) in &content.facts {
+        let _ = writeln!(
+            page,
+            "<tr><th scope=\"row\">{}</th><td>{}</td></tr>",
+            text(name),
+            text(value)
+        );
+    }
+    page.push_str("</table>\n<h3>How it was read</h3>\n");
+    let method: Vec<String> = METHOD.iter().map(|line| (*line).to_owned()).collect();
+    list(page, "ol", &method);
+    if !content.missing.is_empty() {
+        page.push_str("<h3>What would make it surer</h3>\n");
+        list(page, "ul", &content.missing);
+    }
+    page.push_str("</section>\n");
+    Ok(())
+}
+
+fn check(page: &mut String, content: &Content, pictures: &SheetPictures) {
+    section(page, "check", "Check it on the stump");
+    let Some(sheet) = &content.count else {
+        paragraph(
+            page,
+            "There are no ring outlines to measure by, so nothing can be checked here.",
+        );
+        page.push_str("</section>\n");
+        return;
+    };
+    paragraph(page, &how(sheet));
+    if pictures.strip.is_some() {
+        picture(
+            page,
+            pictures.strip.as_deref(),
+            "The wood along the line, bark at the left, pith at the right",
+        );
+        page.push_str(
+            "<p class=\"caption\">The wood along that line: bark left, pith right.</p>\n",
+        );
+    }
+    table(page, sheet);
+    page.push_str("</section>\n");
+}
+
+fn table(page: &mut String, sheet: &CountSheet) {
+    let scaled = sheet.radius.length.is_some();
+    let names: &[&str] = if scaled {
+        &[
+            "Counted from bark",
+            "Ring of",
+            "From pith, no.",
+            "Inches from edge",
+            "Millimetres",
+            "Agrees",
+        ]
+    } else {
+        &[
+            "Counted from bark",
+            "Ring of",
+            "From pith, no.",
+            "Way to the pith",
+            "Agrees",
+        ]
+    };
+    page.push_str("<table class=\"count\">\n<thead><tr>");
+    for name in names {
+        let _ = write!(page, "<th scope=\"col\">{name}</th>");
+    }
+    page.push_str("</tr></thead>\n<tbody>\n");
+    for row in &sheet.rows {
+        page.push_str("<tr>");
+        for cell in cells(row).iter().take(names.len() - 1) {
+            let _ = write!(page, "<td>{}</td>", text(cell));
+        }
+        page.push_str("<td>\u{2610}</td></tr>\n");
+    }
+    page.push_str("</tbody></table>\n");
+    if sheet.rows.iter().any(|row| row.reckoned) {
+        page.push_str(
+            "<p class=\"caption\">* not seen on this line itself: reckoned from the ring&#39;s mean \
+             place all round.</p>\n",
+        );
+    }
+}
+
+fn cautions(page: &mut String) {
+    section(page, "cautions", "Cautions");
+    page.push_str("<ul>\n");
+    for (title, said) in CAUTIONS {
+        let _ = writeln!(
+            page,
+            "<li><strong>{}</strong> {}</li>",
+            text(title),
+            text(said)
+        );
+    }
+    page.push_str("</ul>\n</section>\n");
+}
+
+/// Opens a section with its heading; the caller closes it.
+fn section(page: &mut String, id: &str, title: &str) {
+    let _ = writeln!(page, "<section id=\"{id}\">\n<h2>{}</h2>", text(title));
+}
+
+fn paragraph(page: &mut String, said: &str) {
+    let _ = writeln!(page, "<p>{}</p>", text(said));
+}
+
+fn list(page: &mut String, kind: &str, sentences: &[String]) {
+    if sentences.is_empty() {
+        return;
+    }
+    let _ = writeln!(page, "<{kind}>");
+    for sentence in sentences {
+        let _ = writeln!(page, "<li>{}</li>", text(sentence));
+    }
+    let _ = writeln!(page, "</{kind}>");
+}
+
+fn picture(page: &mut String, jpeg: Option<&[u8]>, alt: &str) {
+    if let Some(jpeg) = jpeg {
+        let _ = writeln!(
+            page,
+            "<img src=\"{}\" alt=\"{}\">",
+            data("image/jpeg", jpeg),
+            text(alt)
+        );
+    }
+}
+
+fn figure(page: &mut String, svg: &str, caption: &str) {
+    // An XML head has no place inside HTML.
+    let svg = svg.find("<svg").and_then(|at| svg.get(at..)).unwrap_or(svg);
+    let _ = writeln!(page, "<figure>\n{svg}");
+    if !caption.is_empty() {
+        let _ = writeln!(page, "<figcaption>{}</figcaption>", text(caption));
+    }
+    page.push_str("</figure>\n");
+}

@@ -1,0 +1,29 @@
+//! What is held in hand: the landowner's sheet as PDF and HTML, the count
+//! sheet, the printable scale card, and the pictures that go into them.
+//!
+//! In: a stump's entry and its photo as values. Out: bytes of PDF, text of
+//! HTML, pictures. Never: files, a clock, or a number that is not in the
+//! reading or follows from it by a stated step.
+
+mod card;
+mod content;
+mod count_sheet;
+mod error;
+mod findings;
+mod heart;
+mod html;
+mod paper;
+mod pdf;
+pub mod picture;
+mod sheet;
+#[cfg(test)]
+mod test_readings;
+mod words;
+
+pub use card::{card_pdf, card_picture};
+pub use count_sheet::{CountSheet, Radius, Row};
+pub use error::ReportError;
+pub use findings::{Finding, Width, findings};
+pub use paper::Paper;
+pub use sheet::{Sheet, SheetInput};
+pub use words::Span;

@@ -1,0 +1,236 @@
+//! The sheet as a PDF: fixed pages, text as text, charts as vectors.
+
+mod canvas;
+mod chart;
+mod count_page;
+pub(crate) use count_page::{cells, how};
+mod fonts;
+mod growth_page;
+mod refused_page;
+mod story_page;
+
+use crate::ReportError;
+use crate::content::Content;
+use crate::sheet::{SheetInput, SheetPictures};
+pub(crate) use canvas::{Canvas, Frame, Style};
+pub(crate) use fonts::{Fonts, Weight};
+use growth::chart::palette::{Colour, INK, PAPER, SOFT_INK};
+use krilla::Document;
+use krilla::annotation::{Annotation, LinkAnnotation, Target};
+use krilla::destination::XyzDestination;
+use krilla::geom::Point;
+use krilla::metadata::Metadata;
+use krilla::page::PageSettings;
+
+/// Margins, in points: what home printers can reach, and air.
+pub(crate) const MARGIN: f64 = 40.0;
+
+/// What every page's drawing needs.
+pub(crate) struct Print<'a> {
+    pub(crate) input: &'a SheetInput<'a>,
+    pub(crate) content: &'a Content,
+    pub(crate) pictures: &'a SheetPictures,
+    pub(crate) size: (f64, f64),
+}
+
+impl Print<'_> {
+    /// Width between the margins.
+    pub(crate) fn width(&self) -> f64 {
+        self.size.0 - 2.0 * MARGIN
+    }
+
+    /// Where the foot line stands.
+    pub(crate) fn foot(&self) -> f64 {
+        self.size.1 - MARGIN + 10.0
+    }
+}
+
+/// A page: its name in the foot line, and how it is drawn.
+struct Page {
+    name: &'static str,
+    draw: fn(&mut Canvas<'_, '_>, &Print<'_>) -> Result<(), ReportError>,
+}
+
+const PAGES: [Page; 3] = [
+    Page {
+        name: "The tree",
+        draw: story_page::draw,
+    },
+    Page {
+        name: "Rings, method, cautions",
+        draw: growth_page::draw,
+    },
+    Page {
+        name: "Check it on the stump",
+        draw: count_page::draw,
+    },
+];
+
+const REFUSED: [Page; 1] = [Page {
+    name: "The tree",
+    draw: refused_page::draw,
+}];
+
+/// The bytes of the PDF.
+pub(crate) fn write(print: &Print<'_>) -> Result<Vec<u8>, ReportError> {
+    let fonts = Fonts::ours()?;
+    let pages: &[Page] = if print.content.refusal.is_some() {
+        &REFUSED
+    } else {
+        &PAGES
+    };
+    let mut document = Document::new();
+    document.set_metadata(metadata(
+        &format!("{}: the landowner's sheet", print.content.title),
+        "What the rings of a sawn stump say: age, growth, and how to check them.",
+    ));
+    for (number, page) in pages.iter().enumerate() {
+        let mut made = start(&mut document, print.size)?;
+        let links = {
+            let mut surface = made.surface();
+            let mut canvas = Canvas {
+                surface: &mut surface,
+                fonts: &fonts,
+            };
+            canvas.fill_box((0.0, 0.0, print.size.0, print.size.1), PAPER);
+            (page.draw)(&mut canvas, print)?;
+            let links = foot(&mut canvas, print, pages, number);
+            surface.finish();
+            links
+        };
+        for (target, frame) in links {
+            let Some(rect) = canvas::rect(frame) else {
+                continue;
+            };
+            let top = XyzDestination::new(target, Point::from_xy(0.0, 0.0));
+            let link = LinkAnnotation::new(rect, Target::Destination(top.into()));
+            let said = format!("To page {}", target + 1);
+            made.add_annotation(Annotation::new_link(link, Some(said)));
+        }
+        made.finish();
+    }
+    document
+        .finish()
+        .map_err(|error| ReportError::Pdf(format!("{error:?}")))
+}
+
+/// Title, subject and language of a document.
+pub(crate) fn metadata(title: &str, subject: &str) -> Metadata {
+    Metadata::new()
+        .title(title.to_owned())
+        .description(subject.to_owned())
+        .language("en".to_owned())
+        .creator("Stumpbook".to_owned())
+}
+
+/// A fresh page.
+pub(crate) fn start(
+    document: &mut Document,
+    (width, height): (f64, f64),
+) -> Result<krilla::page::Page<'_>, ReportError> {
+    let settings = PageSettings::from_wh(width as f32, height as f32)
+        .ok_or_else(|| ReportError::Pdf("the page has no size".to_owned()))?;
+    Ok(document.start_page_with(settings))
+}
+
+/// The foot line: the pages by name, each a link; gives page and place of each.
+fn foot(
+    canvas: &mut Canvas<'_, '_>,
+    print: &Print<'_>,
+    pages: &[Page],
+    here: usize,
+) -> Vec<(usize, Frame)> {
+    let y = print.foot();
+    canvas.line(
+        (MARGIN, y - 11.0),
+        (print.size.0 - MARGIN, y - 11.0),
+        0.5,
+        SOFT_INK,
+    );
+    let mut x = MARGIN;
+    let mut links = Vec::new();
+    for (number, page) in pages.iter().enumerate() {
+        let (weight, ink) = if number == here {
+            (Weight::Bold, INK)
+        } else {
+            (Weight::Regular, SOFT_INK)
+        };
+        let style = Style {
+            size: 8.0,
+            weight,
+            ink,
+        };
+        let text = format!("{}  {}", number + 1, page.name);
+        let wide = canvas.width(style, &text);
+        canvas.text((x, y), style, &text);
+        if number != here {
+            links.push((number, (x, y - 8.0, wide, 11.0)));
+        }
+        x += wide + 18.0;
+    }
+    canvas.text_to(
+        (print.size.0 - MARGIN, y),
+        small(SOFT_INK),
+        "Stumpbook \u{b7} an estimate, no survey",
+    );
+    links
+}
+
+/// Styles that pages share.
+pub(crate) fn small(ink: Colour) -> Style {
+    Style {
+        size: 8.0,
+        weight: Weight::Regular,
+        ink,
+    }
+}
+
+pub(crate) const BODY: Style = Style {
+    size: 9.6,
+    weight: Weight::Regular,
+    ink: INK,
+};
+
+pub(crate) const HEADING: Style = Style {
+    size: 11.5,
+    weight: Weight::Bold,
+    ink: INK,
+};
+
+/// The head of a page: what it is, a rule, the tree's name; gives the top of
+/// what follows.
+pub(crate) fn head(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, kind: &str) -> f64 {
+    let right = print.size.0 - MARGIN;
+    canvas.text((MARGIN, MARGIN), small(SOFT_INK), kind);
+    canvas.text_to(
+        (right, MARGIN),
+        small(SOFT_INK),
+        &print.input.stump.reading.photo.file,
+    );
+    canvas.line((MARGIN, MARGIN + 5.0), (right, MARGIN + 5.0), 1.2, INK);
+    canvas.line((MARGIN, MARGIN + 7.4), (right, MARGIN + 7.4), 0.4, INK);
+    MARGIN + 14.0
+}
+
+/// Numbered sentences; gives the top of what follows.
+pub(crate) fn numbered(
+    canvas: &mut Canvas<'_, '_>,
+    (left, top, width): (f64, f64, f64),
+    style: Style,
+    sentences: &[String],
+) -> f64 {
+    let mut top = top;
+    for (index, sentence) in sentences.iter().enumerate() {
+        let number = Style {
+            weight: Weight::Bold,
+            ..style
+        };
+        canvas.text(
+            (left, top + style.size * 0.82),
+            number,
+            &format!("{}", index + 1),
+        );
+        top = canvas.paragraph((left + 14.0, top, width - 14.0), style, sentence, 4) + 2.5;
+    }
+    top
+}

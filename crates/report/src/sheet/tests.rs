@@ -1,0 +1,270 @@
+//! Sheets of made-up stumps of every kind.
+
+use super::*;
+use crate::count_sheet::CountSheet;
+use crate::test_readings::{Dice, random_stump, reading_of};
+use wood::{Facts, Mm, Refusal, RefusalReason, Scope, Stump};
+
+fn sheet_of<'a>(
+    stump: &'a Stump,
+    photo: Option<&'a RgbImage>,
+    title: Option<&'a str>,
+) -> Sheet<'a> {
+    Sheet::new(SheetInput {
+        stump,
+        photo,
+        title,
+        units: Units::Inch,
+    })
+    .unwrap()
+}
+
+fn holds(bytes: &[u8], text: &str) -> bool {
+    bytes
+        .windows(text.len())
+        .any(|part| part == text.as_bytes())
+}
+
+#[test]
+fn every_kind_of_stump_makes_a_sound_pdf() {
+    let photo = RgbImage::from_pixel(1600, 1200, image::Rgb([170, 140, 100]));
+    for seed in 0..10 {
+        let stump = random_stump(&mut Dice::new(seed));
+        let shown = (seed % 3 != 0).then_some(&photo);
+        let sheet = sheet_of(&stump, shown, None);
+        for paper in [Paper::Letter, Paper::A4] {
+            let pdf = sheet.pdf(paper).unwrap();
+            assert!(pdf.starts_with(b"%PDF-1."), "{seed}");
+            assert!(holds(&pdf, "/Lang"), "{seed}: no language is set");
+            assert!(holds(&pdf, "/Count 3"), "{seed}: not three pages");
+            // Fonts are embedded as TrueType files, and pages are linked.
+            assert!(holds(&pdf, "/FontFile2"), "{seed}: no font is embedded");
+            assert!(holds(&pdf, "/Annots"), "{seed}: no links");
+            assert!(!holds(&pdf, "/URI"), "{seed}: it points outside");
+        }
+    }
+}
+
+#[test]
+fn odd_titles_and_an_unread_face_make_a_page_too() {
+    let long = "The very old oak ".repeat(40);
+    for title in [
+        "",
+        "<b>&\"quoted\"",
+        "\u{6a39}\u{9f62}",
+        long.as_str(),
+        "a\nb\u{7}",
+    ] {
+        let stump = random_stump(&mut Dice::new(5));
+        let sheet = sheet_of(&stump, None, Some(title));
+        assert!(sheet.pdf(Paper::A4).unwrap().starts_with(b"%PDF"));
+        sound_html(&sheet.html().unwrap());
+    }
+    let mut stump = random_stump(&mut Dice::new(5));
+    stump.reading = reading_of(&[], None, false);
+    stump.reading.readable = false;
+    stump.reading.refusal = Some(Refusal {
+        reason: RefusalReason::Blurred,
+        detail: "edges are 14 pixels wide".into(),
+        advice: "hold still".into(),
+    });
+    let sheet = sheet_of(&stump, None, None);
+    assert!(holds(&sheet.pdf(Paper::Letter).unwrap(), "/Count 1"));
+    let html = sheet.html().unwrap();
+    sound_html(&html);
+    assert!(html.contains("Edges are 14 pixels wide") && html.contains("Hold still"));
+    assert!(!html.contains("between"), "no age is claimed");
+}
+
+/// A page that is well formed and asks nothing of any other place.
+#[track_caller]
+fn sound_html(html: &str) {
+    let mut open: Vec<&str> = Vec::new();
+    let void = ["meta", "img", "br", "!DOCTYPE"];
+    let mut rest = html;
+    while let Some(at) = rest.find('<') {
+        rest = &rest[at + 1..];
+        let end = rest.find('>').expect("a tag ends");
+        let tag = &rest[..end];
+        rest = &rest[end + 1..];
+        let name = tag.split([' ', '\n', '/']).next().unwrap_or_default();
+        if let Some(closed) = tag.strip_prefix('/') {
+            assert_eq!(open.pop(), Some(closed.trim()), "tags do not nest");
+        } else if !tag.ends_with('/') && !void.contains(&name) {
+            open.push(name);
+        }
+    }
+    assert!(open.is_empty(), "not closed: {open:?}");
+    for mark in ["src=\"", "href=\"", "url("] {
+        for place in html.split(mark).skip(1) {
+            assert!(
+                place.starts_with("data:") || place.starts_with('#'),
+                "it asks for {}",
+                &place[..place.len().min(60)]
+            );
+        }
+    }
+    let outside = html.replace("http://www.w3.org/2000/svg", "");
+    assert!(!outside.contains("http:") && !outside.contains("https:"));
+    assert!(!html.contains("<script"));
+}
+
+#[test]
+fn the_page_holds_the_figures_of_the_reading_and_asks_for_nothing() {
+    let photo = RgbImage::from_pixel(800, 600, image::Rgb([170, 140, 100]));
+    for seed in 0..24 {
+        let stump = random_stump(&mut Dice::new(seed));
+        let shown = (seed % 6 == 0).then_some(&photo);
+        let html = sheet_of(&stump, shown, None).html().unwrap();
+        sound_html(&html);
+        assert!(html.contains("<html lang=\"en\">"));
+        let reading = &stump.reading;
+        match &reading.age {
+            Some(age) => {
+                assert!(
+                    html.contains(&format!("about {} years", age.best)),
+                    "{seed}"
+                );
+                let range = format!("between {} and {}", age.low, age.high);
+                assert!(html.contains(&range), "{seed}");
+            }
+            None => assert!(html.contains("more than"), "{seed}"),
+        }
+        let count = reading.count.as_ref().unwrap();
+        assert!(
+            html.contains(&format!("The count is {}", count.best)),
+            "{seed}"
+        );
+        // What is missing is said, with what it would add.
+        for (missing, said) in [
+            (stump.facts.species.is_none(), "The species was not told"),
+            (
+                stump.facts.felled.is_none(),
+                "The date of felling was not told",
+            ),
+            (
+                stump.facts.cut_height_mm.is_none(),
+                "The height of the cut was not",
+            ),
+            (reading.scale.is_none(), "There is no scale"),
+            (
+                reading.scope == Some(Scope::RingsInView),
+                "No bark edge was found",
+            ),
+        ] {
+            assert_eq!(html.contains(said), missing, "{seed}: {said}");
+        }
+    }
+}
+
+#[test]
+fn no_column_mixes_units() {
+    for seed in 0..40 {
+        let mut stump = random_stump(&mut Dice::new(seed));
+        stump.facts.hollow_radius_mm = Some(Mm(40.0));
+        let words = |units| {
+            let content = Content::of(&stump, None, units);
+            let mut all = vec![content.subtitle];
+            all.extend(content.findings);
+            all.extend(content.facts.into_iter().map(|(_, value)| value));
+            all.extend(content.age.parts.into_iter().map(|part| part.how));
+            all.join(" | ")
+        };
+        let inch = words(Units::Inch);
+        assert!(!inch.contains(" mm") && !inch.contains(" cm"), "{inch}");
+        let metric = words(Units::Metric);
+        assert!(
+            !metric.contains(" inch") && !names_inches(&metric),
+            "{metric}"
+        );
+    }
+}
+
+/// Whether a number is followed by the unit and not by the word.
+fn names_inches(text: &str) -> bool {
+    text.match_indices(" in").any(|(at, _)| {
+        text[..at].ends_with(|c: char| c.is_ascii_digit())
+            && !text[at + 3..].starts_with(|c: char| c.is_alphabetic())
+    })
+}
+
+#[test]
+fn the_count_sheet_names_the_place_of_each_tenth_ring() {
+    // 34 rings of 2 mm each: the tenth from the bark ends 20 mm in.
+    let reading = reading_of(&[2.0; 34], Some(2025), true);
+    let sheet = CountSheet::of(&reading).unwrap();
+    assert!(sheet.from_bark);
+    let told: Vec<_> = sheet
+        .rows
+        .iter()
+        .map(|row| {
+            (
+                row.counted,
+                row.year.unwrap().0,
+                row.ring,
+                row.millimetres().unwrap(),
+            )
+        })
+        .collect();
+    assert_eq!(
+        told,
+        [
+            (10, 2016, 25, "20".to_owned()),
+            (20, 2006, 15, "40".to_owned()),
+            (30, 1996, 5, "60".to_owned()),
+        ]
+    );
+    assert_eq!(sheet.rows[0].inches().unwrap(), "13/16");
+    assert_eq!(sheet.radius.direction, "to the right");
+    // Random widths: each place is where the widths outside it add up to.
+    for seed in 0..40 {
+        let stump = random_stump(&mut Dice::new(seed));
+        let rings = &stump.reading.rings;
+        let Some(sheet) = CountSheet::of(&stump.reading) else {
+            assert!(rings.is_empty());
+            continue;
+        };
+        assert_eq!(sheet.rows.len(), rings.len().saturating_sub(1) / 10);
+        for row in &sheet.rows {
+            let outside = &rings[rings.len() - row.counted as usize..];
+            assert_eq!(outside[0].number, row.ring, "{seed}");
+            assert_eq!(outside[0].year, row.year, "{seed}");
+            let share: f64 = outside.iter().map(|ring| ring.width_px.0).sum::<f64>()
+                / rings.last().unwrap().radius_px.0;
+            assert!(
+                (row.share - share).abs() < 1e-6,
+                "{seed}: {} {share}",
+                row.share
+            );
+            if let Some(mm) = row.from_bark {
+                let true_mm: f64 = outside.iter().map(|r| r.width_mm.unwrap().0).sum();
+                assert!((mm.0 - true_mm).abs() < 1e-6, "{seed}");
+            }
+        }
+    }
+}
+
+#[test]
+fn places_that_are_not_seen_are_reckoned_and_say_so() {
+    let mut reading = reading_of(&[2.0; 34], None, true);
+    for ring in &mut reading.rings {
+        if ring.number == 24 {
+            ring.outline_px.fill(None);
+        }
+    }
+    let sheet = CountSheet::of(&reading).unwrap();
+    assert!(sheet.rows[0].reckoned && !sheet.rows[1].reckoned);
+    assert_eq!(sheet.rows[0].millimetres().unwrap(), "20");
+    assert!(CountSheet::of(&reading_of(&[], None, true)).is_none());
+}
+
+#[test]
+fn a_heart_that_was_not_read_is_said_to_make_the_tree_older() {
+    let mut stump = random_stump(&mut Dice::new(9));
+    stump.facts = Facts::default();
+    stump.reading = reading_of(&[2.0; 40], Some(2025), true);
+    let first = &mut stump.reading.rings[0];
+    first.width_px.0 *= 30.0;
+    let html = sheet_of(&stump, None, None).html().unwrap();
+    assert!(html.contains("the tree is older than the count"));
+}
