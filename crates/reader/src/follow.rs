@@ -1,6 +1,7 @@
 //! From a face to its boundaries: the steps in order, and what they leave.
 
-use boundary::{Boundaries, Request, find_boundaries, guess_class};
+use crate::marked;
+use boundary::{Boundaries, guess_class};
 use photo::Face;
 use profile::{
     BarkEdge, Directions, FoundPith, RadialProfile, SpacingParams, Stage, StraightenParams,
@@ -8,8 +9,7 @@ use profile::{
     straighten, straighten_again, unroll,
 };
 use wood::{
-    Facts, Marks, Pith, PithSource, Point, Px, Quality, RingMarkKind, Scope, WoodFound, WoodSource,
-    find_species,
+    Facts, Marks, Pith, PithSource, Point, Px, Quality, Scope, WoodFound, WoodSource, find_species,
 };
 
 /// What the steps leave behind: enough to draw, to judge and to read again.
@@ -43,7 +43,7 @@ pub struct Followed {
 const WHOLE: f64 = 0.35;
 /// The first course on which a year can end, in photo pixels: closer in, no
 /// ring can be told from the pith itself.
-const FIRST_PX: f64 = 4.0;
+pub(crate) const FIRST_PX: f64 = 4.0;
 
 impl Followed {
     /// What part of the tree the boundaries cover.
@@ -107,7 +107,8 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     };
     let spacing = usual_spacing(&radial_profile(&first));
     let second = straighten_again(&unrolled, &first, spacing, Stage::Spacing, &params);
-    let second_edge = find_bark_edge(face, &unrolled, &second);
+    let mut second_edge = find_bark_edge(face, &unrolled, &second);
+    marked::bark_edge(&mut second_edge, &marks.bark, &unrolled, &second);
     second_edge.hide_outside(&mut unrolled, &second);
     let straightened = straighten_again(&unrolled, &second, spacing, Stage::Edge, &params);
     let edge = second_edge.carried_over(&second, &straightened);
@@ -118,47 +119,32 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     };
     let profile = radial_profile(&straightened);
     let to = bark.unwrap_or_else(|| last_readable(&profile));
-    let hollow = hollow_course(facts, marks, &straightened, &unrolled, bark);
-    let from = hollow.unwrap_or(FIRST_PX / unrolled.step_px);
-    let wood = wood_class(facts, &profile, from, to);
-    let course_of = |place: Point| {
-        let (row, radius) = unrolled.locate(place);
-        straightened.course_at((row as usize).min(unrolled.angles() - 1), radius as f32)
-    };
-    let marked = |kind: RingMarkKind| -> Vec<f64> {
-        marks
-            .rings
-            .iter()
-            .filter(|mark| mark.kind == kind)
-            .map(|mark| course_of(mark.at))
-            .collect()
-    };
-    let boundaries = find_boundaries(&Request {
-        profile: &profile,
-        class: wood.class,
-        from,
-        bark,
-        to,
-        required: &marked(RingMarkKind::Boundary),
-        forbidden: &marked(RingMarkKind::NoBoundary),
-    });
-    Followed {
+    let mut followed = Followed {
         pith,
         misfit: found.misfit,
         unrolled,
         straightened,
         edge,
         bark,
-        start: hollow.unwrap_or(0.0),
+        start: 0.0,
         to,
         profile,
-        wood,
-        boundaries,
-    }
+        wood: WoodFound {
+            class: wood::WoodClass::Conifer,
+            from: WoodSource::Guessed,
+        },
+        boundaries: Boundaries {
+            list: Vec::new(),
+            counts: Vec::new(),
+            spacing: 1.0,
+        },
+    };
+    marked::decide(&mut followed, facts, marks);
+    followed
 }
 
 /// The wood class the person gave, the species brings, or the picture suggests.
-fn wood_class(facts: &Facts, profile: &RadialProfile, from: f64, to: f64) -> WoodFound {
+pub(crate) fn wood_class(facts: &Facts, profile: &RadialProfile, from: f64, to: f64) -> WoodFound {
     if let Some(class) = facts.wood {
         return WoodFound {
             class,
@@ -242,7 +228,7 @@ fn best_start(
 }
 
 /// The course at the rim of a hollow of known radius, where a scale is known.
-fn hollow_course(
+pub(crate) fn hollow_course(
     facts: &Facts,
     marks: &Marks,
     straightened: &Straightened,

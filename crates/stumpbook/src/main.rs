@@ -6,6 +6,7 @@
 
 mod args;
 mod count;
+mod open_desk;
 mod outcome;
 mod picture;
 mod practise;
@@ -23,6 +24,7 @@ fn main() -> ExitCode {
     let args = Args::parse();
     let result = match args.command {
         Command::Count(args) => count::run(*args),
+        Command::Desk(args) => open_desk::run(&args),
         Command::Practice(args) => practise::run(&args),
     };
     match result {

@@ -21,7 +21,7 @@ mod stump;
 mod units;
 
 pub use class::WoodClass;
-pub use facts::{Facts, Hemisphere};
+pub use facts::{Facts, Hemisphere, Remembered};
 pub use felled::{Felled, ParseFelledError};
 pub use length::{Length, ParseLengthError, Units};
 pub use marks::{Marks, RingMark, RingMarkKind, Tape};

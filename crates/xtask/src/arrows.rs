@@ -16,9 +16,13 @@ const ARROWS: &[(&str, &[&str])] = &[
         &["wood", "photo", "profile", "boundary", "growth"],
     ),
     ("practice", &["wood"]),
+    ("entry", &["wood"]),
+    ("desk", &["wood", "photo", "reader", "growth", "entry"]),
     (
         "stumpbook",
-        &["wood", "photo", "reader", "growth", "practice"],
+        &[
+            "wood", "photo", "reader", "growth", "practice", "entry", "desk",
+        ],
     ),
     ("xtask", &["wood", "photo", "reader", "practice"]),
     ("acceptance", &[]),

@@ -1,6 +1,6 @@
 //! One photo: opened, read, kept, drawn.
 
-use super::entry::{self, Plan};
+use super::entry::Plan;
 use super::request::Request;
 use super::told;
 use crate::picture;
@@ -34,7 +34,7 @@ pub(crate) fn read_photo(
 ) -> Result<Done, Trouble> {
     let Plan {
         photo,
-        entry,
+        entry: kept_in,
         stem,
         kept,
     } = plan;
@@ -70,8 +70,8 @@ pub(crate) fn read_photo(
         reading,
     };
     if stump.reading.readable || something_told {
-        entry::save(&entry, &stump)?;
-        written.push(entry);
+        entry::save(&kept_in, &stump).map_err(Trouble::from)?;
+        written.push(kept_in);
     }
     let Stump { facts, reading, .. } = stump;
     if let Some(folder) = &request.out

@@ -1,0 +1,106 @@
+//! Reading a face again after a mark, keeping what the mark does not change.
+
+use crate::follow::{Followed, follow};
+use crate::{blank, complete, marked, refuse, refused};
+use photo::Face;
+use profile::BarkEdge;
+use wood::{Facts, Marks, Point, Reading, Refusal};
+
+/// What is kept of a face between two readings: its rings, straightened. A
+/// mark on a ring, the tape and every fact only need the steps after that; a
+/// new pith, bark edge or unreadable part needs them all.
+#[derive(Debug)]
+pub struct Kept {
+    stage: Stage,
+    pith: Option<Point>,
+    bark: Vec<Point>,
+    unreadable: Vec<Vec<Point>>,
+}
+
+#[derive(Debug)]
+enum Stage {
+    /// The photo itself cannot be read, whatever is marked.
+    Refused(Refusal),
+    Followed(Box<Levelled>),
+}
+
+#[derive(Debug)]
+struct Levelled {
+    followed: Followed,
+    /// The edge, its course and the last course as they were found: marks on
+    /// rings may push them out, and taking the mark back must undo that.
+    edge: BarkEdge,
+    bark: Option<f64>,
+    to: f64,
+}
+
+impl Kept {
+    /// Follows the rings of a face: the long part of a reading.
+    #[must_use]
+    pub fn new(face: &Face, facts: &Facts, marks: &Marks) -> Self {
+        let stage = match refuse::before(face) {
+            Some(refusal) => Stage::Refused(refusal),
+            None => {
+                // Marks on rings are put on later, so that the edge stays as found.
+                let bare = Marks {
+                    rings: Vec::new(),
+                    joined: Vec::new(),
+                    ..marks.clone()
+                };
+                let followed = follow(face, facts, &bare);
+                Stage::Followed(Box::new(Levelled {
+                    edge: followed.edge.clone(),
+                    bark: followed.bark,
+                    to: followed.to,
+                    followed,
+                }))
+            }
+        };
+        Self {
+            stage,
+            pith: marks.pith,
+            bark: marks.bark.clone(),
+            unreadable: marks.unreadable.clone(),
+        }
+    }
+
+    /// Whether these marks leave the straightened rings as they are, so that
+    /// reading again is quick.
+    #[must_use]
+    pub fn fits(&self, marks: &Marks) -> bool {
+        self.pith == marks.pith && self.bark == marks.bark && self.unreadable == marks.unreadable
+    }
+
+    /// What the steps left behind at the last reading; `None` where the photo
+    /// itself cannot be read.
+    #[must_use]
+    pub fn followed(&self) -> Option<&Followed> {
+        match &self.stage {
+            Stage::Refused(_) => None,
+            Stage::Followed(levelled) => Some(&levelled.followed),
+        }
+    }
+
+    /// The same reading as [`crate::read`] gives, of the face that this was
+    /// made from.
+    pub fn read(&mut self, file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
+        if !self.fits(marks) {
+            *self = Self::new(face, facts, marks);
+        }
+        let blank = blank(file, face);
+        match &mut self.stage {
+            Stage::Refused(refusal) => refused(blank, refusal.clone()),
+            Stage::Followed(levelled) => {
+                let followed = &mut levelled.followed;
+                followed.edge.clone_from(&levelled.edge);
+                followed.bark = levelled.bark;
+                followed.to = levelled.to;
+                marked::decide(followed, facts, marks);
+                match refuse::after(face, followed, marks) {
+                    Some(refusal) => refused(blank, refusal),
+                    None => complete(blank, face, facts, marks, followed),
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,199 @@
+//! How the person's marks rule over what was found: each is kept, and the
+//! reading works around it.
+
+use crate::follow::{FIRST_PX, Followed, hollow_course, wood_class};
+use crate::rings::{STEPS, in_photo};
+use boundary::{Request, find_boundaries};
+use photo::Face;
+use profile::{BarkEdge, Straightened, Unrolled};
+use std::f64::consts::{FRAC_PI_2, TAU};
+use wood::{Facts, Marks, Point, Ring, RingMark, RingMarkKind};
+
+/// How far a lone mark on the bark edge bends it to each side, in radians (chosen).
+const BARK_REACH: f64 = 30.0 / 360.0 * TAU;
+/// Marks on the bark edge no further apart than this are joined with an even bend.
+const BARK_SPAN: f64 = FRAC_PI_2;
+
+/// A boundary mark this near to the bark edge or beyond it, in courses, says
+/// where the bark edge is.
+const AT_BARK: f64 = 1.0;
+
+/// Takes every decision on rings that follows once they run level: the hollow,
+/// the wood class, the boundaries. Marks of rings are obeyed here.
+pub(crate) fn decide(followed: &mut Followed, facts: &Facts, marks: &Marks) {
+    let hollow = hollow_course(
+        facts,
+        marks,
+        &followed.straightened,
+        &followed.unrolled,
+        followed.bark,
+    );
+    let from = hollow.unwrap_or(FIRST_PX / followed.unrolled.step_px);
+    let mut required = courses(followed, &marks.rings, RingMarkKind::Boundary);
+    let mut forbidden = courses(followed, &marks.rings, RingMarkKind::NoBoundary);
+    for line in &marks.joined {
+        let places: Vec<f64> = line.iter().map(|at| course_of(followed, *at)).collect();
+        if let Some(mean) = mean(&places) {
+            required.push(mean);
+            forbidden.extend(places);
+        }
+    }
+    push_bark_out(followed, &mut required);
+    followed.wood = wood_class(facts, &followed.profile, from, followed.to);
+    followed.boundaries = find_boundaries(&Request {
+        profile: &followed.profile,
+        class: followed.wood.class,
+        from,
+        bark: followed.bark,
+        to: followed.to,
+        required: &required,
+        forbidden: &forbidden,
+    });
+    followed.start = hollow.unwrap_or(0.0);
+}
+
+/// The course of a place in the photo.
+fn course_of(followed: &Followed, place: Point) -> f64 {
+    let (row, radius) = followed.unrolled.locate(place);
+    let row = (row as usize).min(followed.unrolled.angles() - 1);
+    followed.straightened.course_at(row, radius as f32)
+}
+
+fn courses(followed: &Followed, marks: &[RingMark], kind: RingMarkKind) -> Vec<f64> {
+    marks
+        .iter()
+        .filter(|mark| mark.kind == kind)
+        .map(|mark| course_of(followed, mark.at))
+        .collect()
+}
+
+fn mean(values: &[f64]) -> Option<f64> {
+    (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
+}
+
+/// Whoever marks a year's end outside the bark edge says that the bark edge
+/// lies there: it is moved out, and the mark is that edge.
+fn push_bark_out(followed: &mut Followed, required: &mut Vec<f64>) {
+    let Some(bark) = followed.bark else {
+        let far = required.iter().copied().fold(followed.to, f64::max);
+        followed.to = far.min((followed.profile.mean.len().saturating_sub(1)) as f64);
+        return;
+    };
+    let far = required.iter().copied().fold(0.0, f64::max);
+    required.retain(|course| *course < bark - AT_BARK);
+    if far > bark {
+        let out = (far - bark) as f32;
+        for course in &mut followed.edge.course {
+            *course += out;
+        }
+        followed.bark = Some(far);
+        followed.to = far;
+    }
+}
+
+/// Draws the bark edge through the marked places. Between two marks less than
+/// a quarter turn apart the correction runs evenly; to the side of a lone mark
+/// it fades within thirty degrees.
+pub(crate) fn bark_edge(
+    edge: &mut BarkEdge,
+    marks: &[Point],
+    unrolled: &Unrolled,
+    straightened: &Straightened,
+) {
+    let last = straightened.courses.ncols() as f32 - 1.0;
+    let mut bends: Vec<(f64, f64)> = marks
+        .iter()
+        .map(|place| {
+            let (row, radius) = unrolled.locate(*place);
+            let row = (row as usize).min(unrolled.angles() - 1);
+            let off = straightened.course_at(row, radius as f32) - f64::from(edge.course_at(row));
+            (unrolled.angle(row as f64).0, off)
+        })
+        .collect();
+    bends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let rows = unrolled.angles() as f64;
+    for block in 0..edge.course.len() {
+        let angle = (block * edge.block + edge.block / 2) as f64 / rows * TAU;
+        if let Some(off) = bend_at(&bends, angle) {
+            edge.course[block] = (edge.course[block] + off as f32).clamp(1.0, last.max(1.0));
+            edge.seen[block] = true;
+        }
+    }
+}
+
+/// The correction at an angle; `None` where no mark reaches.
+fn bend_at(bends: &[(f64, f64)], angle: f64) -> Option<f64> {
+    let (before, after) = neighbours(bends, angle)?;
+    let span = before.0 + after.0;
+    if bends.len() > 1 && span <= BARK_SPAN {
+        let share = if span > 0.0 { before.0 / span } else { 0.0 };
+        return Some(before.1 + share * (after.1 - before.1));
+    }
+    let near = if before.0 <= after.0 { before } else { after };
+    (near.0 < BARK_REACH).then(|| near.1 * (1.0 - near.0 / BARK_REACH))
+}
+
+/// The nearest entries anticlockwise and clockwise: how far away, and their value.
+fn neighbours(around: &[(f64, f64)], angle: f64) -> Option<((f64, f64), (f64, f64))> {
+    let nearest = |away: &dyn Fn(f64) -> f64| {
+        around
+            .iter()
+            .map(|(at, value)| (away(*at).rem_euclid(TAU), *value))
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+    };
+    Some((nearest(&|at| angle - at)?, nearest(&|at| at - angle)?))
+}
+
+/// Bends the outlines of joined rings through the places that were joined.
+pub(crate) fn bend_joined(rings: &mut [Ring], face: &Face, followed: &Followed, marks: &Marks) {
+    for line in &marks.joined {
+        let places: Vec<(f64, f64)> = line
+            .iter()
+            .map(|at| {
+                let (row, _) = followed.unrolled.locate(*at);
+                (followed.unrolled.angle(row).0, course_of(followed, *at))
+            })
+            .collect();
+        let courses: Vec<f64> = places.iter().map(|place| place.1).collect();
+        let Some(mean) = mean(&courses) else {
+            continue;
+        };
+        let list = followed.boundaries.list.iter().enumerate();
+        let Some(index) = list
+            .filter(|(_, boundary)| boundary.marked)
+            .min_by(|a, b| {
+                let off = |course: f64| (course - mean).abs();
+                off(a.1.course).total_cmp(&off(b.1.course))
+            })
+            .map(|(index, _)| index)
+        else {
+            continue;
+        };
+        for (step, place) in rings[index].outline_px.iter_mut().enumerate() {
+            let row = step * followed.unrolled.angles() / STEPS;
+            let angle = followed.unrolled.angle(row as f64).0;
+            if let Some((before, after)) = neighbours(&places, angle) {
+                let span = (before.0 + after.0).max(1e-9);
+                let course = before.1 + before.0 / span * (after.1 - before.1);
+                *place = in_photo(face, followed, row, course);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lone_bark_mark_fades_to_its_sides_and_two_near_ones_are_joined() {
+        let lone = [(1.0, 12.0)];
+        assert!((bend_at(&lone, 1.0).unwrap() - 12.0).abs() < 1e-9);
+        assert!((bend_at(&lone, 1.0 + BARK_REACH / 2.0).unwrap() - 6.0).abs() < 1e-9);
+        assert_eq!(bend_at(&lone, 3.0), None);
+        // Over the turn from 359 to 1 degree too.
+        let two = [(0.1, 10.0), (TAU - 0.1, 20.0)];
+        assert!((bend_at(&two, 0.0).unwrap() - 15.0).abs() < 1e-9);
+        assert_eq!(bend_at(&[], 0.0), None);
+    }
+}
