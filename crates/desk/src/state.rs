@@ -47,6 +47,12 @@ impl Desk {
         })
     }
 
+    /// The key that opens the next browser.
+    #[must_use]
+    pub fn entry_key(&self) -> String {
+        self.keys.entry()
+    }
+
     /// The stump of a photo, the one used last at the end of the list; those
     /// not used for long give their pixels back.
     pub(crate) fn stump(&self, name: &str) -> Result<Arc<Open>, Fault> {

@@ -21,21 +21,24 @@ let told = { others: 0 };
 /** Shows a view as the desk told it; pictures are fetched only when they changed. */
 async function show(view) {
   const other = shared.view?.file !== view.file;
-  shared.view = view;
   const fresh = view.straight && (other || level !== view.straight.level);
+  let straight = shared.straight;
   if (!view.straight) {
-    shared.straight = null;
-    shared.lines = [];
+    straight = null;
     level = null;
   } else if (fresh) {
     const name = encodeURIComponent(view.file);
     const [field, wood] = await Promise.all([bytes(`/stumps/${name}/field`), picture(`/stumps/${name}/unrolled`)]);
-    shared.straight = new Straight(view.straight, field, pithOf(view));
+    straight = new Straight(view.straight, field, pithOf(view));
+    const laid = await createImageBitmap(wood);
     shared.wood?.close();
-    shared.wood = await createImageBitmap(wood);
+    shared.wood = laid;
     level = view.straight.level;
-  } else shared.straight.told = view.straight;
-  if (view.straight) shared.lines = view.stump.reading.rings.map((one) => shared.straight.line(one.outline_px));
+  } else straight.told = view.straight;
+  // All at once, or a redraw in between would see rings without lines.
+  shared.lines = straight ? view.stump.reading.rings.map((one) => straight.line(one.outline_px)) : [];
+  shared.straight = straight;
+  shared.view = view;
   head(view);
   changed("stump");
   if (fresh) unrolled.fit();
@@ -85,7 +88,7 @@ async function openStump(file) {
     choose(0);
     photo.use("look");
     shared.photo = await createImageBitmap(await picture(`/stumps/${encodeURIComponent(file)}/photo`));
-    photo.fit();
+    photo.fitFace();
     changed("picture");
     document.body.dataset.shown = file;
     watch();

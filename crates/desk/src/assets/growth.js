@@ -33,14 +33,15 @@ function widths(list, width) {
   return { values: list.map((one) => width(one) * by), unit: shared.units === "inch" ? "inches" : "millimetres" };
 }
 
-function frame(box, title) {
+/** `above`: room over the plot, for what is remembered. */
+function frame(box, title, above = 0) {
   const wide = Math.max(280, Math.round(box.clientWidth));
-  const high = wide < 420 ? 200 : 178;
+  const high = (wide < 420 ? 190 : 160) + above;
   const svg = make("svg", { viewBox: `0 0 ${wide} ${high}`, role: "img", "aria-label": title });
-  return { svg, wide, left: 44, right: wide - 8, top: 22, foot: high - 38, high };
+  return { svg, wide, left: 44, right: wide - 8, top: 26 + above, foot: high - 26, high };
 }
 
-function scale(sheet, highest, unit) {
+function scale(sheet, highest, unit, across) {
   const { svg, left, right, top, foot } = sheet;
   const one = step(highest, 4);
   const most = Math.max(one, Math.ceil(highest / one - 1e-9) * one);
@@ -49,7 +50,7 @@ function scale(sheet, highest, unit) {
     svg.append(make("line", { x1: left, x2: right, y1: y, y2: y, class: value === 0 ? "axis" : "rule" }));
     svg.append(text(left - 6, y + 4, value.toFixed(digits(one)), "end"));
   }
-  svg.append(text(0, 12, unit, "start", "soft"));
+  svg.append(text(0, 12, unit, "start", "soft"), text(right, 12, across, "end", "soft"));
   return (value) => foot - ((foot - top) * value) / most;
 }
 
@@ -67,9 +68,11 @@ function increments() {
   if (!all.length || !box.clientWidth) return;
   const dated = all.every((one) => one.year !== null);
   const shown = widths(all, (one) => one.width_mm) ?? { values: all.map((one) => one.width_px), unit: "pixels of the photo; no scale yet" };
-  const sheet = frame(box, `Ring width, ${dated ? `${all[0].year} to ${all.at(-1).year}` : `ring 1 to ${all.length}`}`);
+  const known = dated ? laidOut(all, Math.max(280, Math.round(box.clientWidth)) - 52) : [];
+  const rows = Math.max(0, ...known.map((one) => one.row + 1));
+  const sheet = frame(box, `Ring width, ${dated ? `${all[0].year} to ${all.at(-1).year}` : `ring 1 to ${all.length}`}`, rows * 15);
   const { svg, left, right, top, foot } = sheet;
-  const y = scale(sheet, Math.max(...shown.values), `ring width, ${shown.unit}`);
+  const y = scale(sheet, Math.max(...shown.values), `ring width, ${shown.unit}`, dated ? "by year of growth" : "by ring, from the pith");
   const pitch = (right - left) / all.length;
   const gap = pitch > 5 ? Math.min(4, pitch * 0.16) : pitch > 2.5 ? 0.4 : 0;
   all.forEach((one, index) => {
@@ -79,9 +82,9 @@ function increments() {
     bars.push(bar);
     svg.append(bar);
   });
-  remembered(svg, all, { left, pitch, top, foot, right }, dated);
+  remembered(svg, known, { left, pitch, foot });
   events(svg, { left, pitch, top });
-  places(svg, all, { left, pitch, foot, right, high: sheet.high }, dated);
+  places(svg, all, { left, pitch, foot, right }, dated);
   const hit = make("rect", { x: left, y: top, width: right - left, height: foot - top, class: "hit" });
   const under = (event) => {
     const outer = svg.getBoundingClientRect();
@@ -93,55 +96,61 @@ function increments() {
   hit.addEventListener("click", (event) => {
     const number = under(event);
     choose(number);
-    if (dated) document.getElementById("remember-year").value = all[number - 1].year;
+    if (dated) { yearBox.value = all[number - 1].year; whatBox.value = ""; tellYear(); }
   });
   svg.append(hit);
   box.append(svg);
-  caption.textContent = `One bar a ring, pith on the left.${shared.view.doubts.length ? " Dashed: rings in doubt." : ""}${(shared.view.stump.reading.events ?? []).length ? " Wedges: growth rose \u25b2 or fell \u25bc and stayed so." : ""}`;
+  caption.textContent = `A bar a ring, pith on the left; dots at each tenth.${shared.view.doubts.length ? " Dashed: in doubt." : ""}${shared.view.stump.reading.events.length ? " \u25b2 rose, \u25bc fell, and stayed so." : ""}`;
   relit();
 }
 
-function places(svg, all, { left, pitch, foot, right, high }, dated) {
+function places(svg, all, { left, pitch, foot, right }, dated) {
   const one = Math.max(1, step(all.length, (right - left) / 58));
   for (const [index, ring] of all.entries()) {
     const x = left + pitch * (index + 0.5);
     const number = dated ? ring.year : ring.number;
     if (number % one === 0) {
       svg.append(make("line", { x1: x, x2: x, y1: foot, y2: foot + 5, class: "axis" }));
-      svg.append(text(Math.min(x, right - 12), foot + 28, String(number)));
+      svg.append(text(Math.min(x, right - 12), foot + 23, String(number)));
     }
     if (ring.number % 10 === 0) {
       const count = ring.number % 100 === 0 ? 3 : ring.number % 50 === 0 ? 2 : 1;
-      for (let dot = 0; dot < count; dot++) svg.append(make("circle", { cx: x + (dot - (count - 1) / 2) * 5, cy: foot + 11, r: 1.9, class: "dot" }));
+      for (let dot = 0; dot < count; dot++) svg.append(make("circle", { cx: x + (dot - (count - 1) / 2) * 5, cy: foot + 8, r: 1.9, class: "dot" }));
     }
   }
-  svg.append(text(right, high - 1 + 0, dated ? "year of growth; dots: each 10th ring" : "ring, counted from the pith", "end", "soft"));
 }
 
 function events(svg, { left, pitch, top }) {
   for (const event of shared.view.stump.reading.events) {
     const x = left + pitch * event.ring;
     const up = event.kind === "release";
-    svg.append(make("path", { d: up ? `M${x - 5} ${top + 2}h10l-5 -9z` : `M${x - 5} ${top - 7}h10l-5 9z`, class: "event" }));
+    svg.append(make("path", { d: up ? `M${x - 5} ${top - 2}h10l-5 -9z` : `M${x - 5} ${top - 11}h10l-5 9z`, class: "event" }));
   }
 }
 
-/** What is remembered, at its year; names stand clear of each other. */
-function remembered(svg, all, { left, pitch, top, foot, right }, dated) {
-  if (!dated) return;
-  let clear = -Infinity;
-  let row = 0;
-  for (const known of shared.view.stump.facts.remembered) {
+/** What is remembered, at its year, in rows so that no two words meet. */
+function laidOut(all, wide) {
+  const ends = [];
+  return shared.view.stump.facts.remembered.flatMap((known) => {
     const index = all.findIndex((one) => one.year === known.year);
-    if (index < 0) continue;
+    if (index < 0) return [];
+    const x = (wide * (index + 0.5)) / all.length;
+    const long = known.what.length * 6.4 + 10;
+    const turned = x + long > wide;
+    const from = turned ? x - long : x;
+    let row = ends.findIndex((end) => end < from);
+    if (row < 0) row = ends.length;
+    ends[row] = turned ? x : x + long;
+    return [{ index, what: known.what, turned, row }];
+  });
+}
+
+function remembered(svg, known, { left, pitch, foot }) {
+  for (const { index, what, turned, row } of known) {
     const x = left + pitch * (index + 0.5);
-    row = x < clear ? (row + 1) % 3 : 0;
-    const y = top + 10 + row * 14;
-    svg.append(make("line", { x1: x, x2: x, y1: y - 8, y2: foot, class: "known" }));
-    const wide = known.what.length * 6.2;
-    const end = x + 4 + wide > right;
-    svg.append(text(end ? x - 4 : x + 4, y, known.what, end ? "end" : "start"));
-    clear = Math.max(clear, end ? x : x + 8 + wide);
+    const y = 30 + row * 15;
+    svg.append(make("line", { x1: x, x2: x, y1: y - 9, y2: foot, class: "known" }));
+    svg.append(text(turned ? x - 5 : x + 5, y, what, turned ? "end" : "start", "said"));
   }
 }
 
@@ -159,7 +168,7 @@ function decades() {
   const values = shown ? shown.values : all.map((one) => one.against_trend ?? 0);
   const sheet = frame(box, "Growth by decade");
   const { svg, left, right, foot } = sheet;
-  const y = scale(sheet, Math.max(...values), shown ? `mean ring width, ${shown.unit}` : "against this tree\u2019s own trend");
+  const y = scale(sheet, Math.max(...values), shown ? `mean ring width, ${shown.unit}` : "against its own trend", dated ? "by decade" : "by tens of rings");
   const pitch = Math.min(90, (right - left) / all.length);
   all.forEach((one, index) => {
     const share = Math.min(10, one.rings) / 10;
@@ -175,36 +184,42 @@ function decades() {
     const nth = dated ? one.from_year / 10 : index;
     if (nth % every === 0) svg.append(text(middle, foot + 16, dated ? String(one.from_year) : String(one.first_ring)));
   });
-  svg.append(text(right, sheet.high - 1, dated ? "decade" : "first ring of ten", "end", "soft"));
   box.append(svg);
-  caption.replaceChildren("Darker: faster than this tree\u2019s own age would lead one to expect.");
+  caption.replaceChildren("Darker: faster than expected of this tree at its age.");
 }
 
 function relit() {
   bars.forEach((bar, index) => bar.classList.toggle("is-lit", index + 1 === shared.lit || index + 1 === shared.chosen));
 }
 
+/** The same for those who do not see the chart. */
 function list() {
-  const box = document.getElementById("remembered");
-  box.replaceChildren();
-  for (const known of shared.view.stump.facts.remembered) {
-    const item = document.createElement("li");
-    const forget = document.createElement("button");
-    forget.type = "button";
-    forget.textContent = "Forget";
-    forget.setAttribute("aria-label", `Forget ${known.year}, ${known.what}`);
-    forget.addEventListener("click", () => act({ do: "remember", year: known.year, what: "" }));
-    item.append(`${known.year}: ${known.what}`, forget);
-    box.append(item);
-  }
+  document.getElementById("remembered").replaceChildren(...shared.view.stump.facts.remembered.map((known) =>
+    Object.assign(document.createElement("li"), { textContent: `${known.year}: ${known.what}` })));
+  tellYear();
 }
+
+const yearBox = document.getElementById("remember-year");
+const whatBox = document.getElementById("remember-what");
+
+/** A year that something is remembered of can be changed, or forgotten. */
+function tellYear() {
+  const known = shared.view?.stump.facts.remembered.find((one) => String(one.year) === yearBox.value.trim());
+  if (known && !whatBox.value) whatBox.value = known.what;
+  const button = document.getElementById("remember-set");
+  button.textContent = !known ? "Note it" : whatBox.value.trim() ? "Change it" : "Forget it";
+}
+yearBox.addEventListener("input", () => { whatBox.value = ""; tellYear(); });
+whatBox.addEventListener("input", () => {
+  const known = shared.view?.stump.facts.remembered.find((one) => String(one.year) === yearBox.value.trim());
+  document.getElementById("remember-set").textContent = !known ? "Note it" : whatBox.value.trim() ? "Change it" : "Forget it";
+});
 
 document.getElementById("remember").addEventListener("submit", async (event) => {
   event.preventDefault();
-  const year = Number.parseInt(document.getElementById("remember-year").value, 10);
-  const what = document.getElementById("remember-what");
-  if (!Number.isInteger(year) || !what.value.trim()) return;
-  if (await act({ do: "remember", year, what: what.value })) what.value = "";
+  const year = Number.parseInt(yearBox.value, 10);
+  if (!Number.isInteger(year)) return;
+  if ((await act({ do: "remember", year, what: whatBox.value })) === true) { whatBox.value = ""; yearBox.value = ""; tellYear(); }
 });
 
 export function redraw() {

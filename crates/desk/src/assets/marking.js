@@ -117,7 +117,7 @@ function tellRing() {
   }
   const next = document.getElementById("next-doubt");
   next.disabled = !doubts.length;
-  document.getElementById("next-words").textContent = doubts.length ? `Next doubt (${doubts.length})` : "No doubt left";
+  document.getElementById("next-words").textContent = doubts.length ? "Next doubt" : "No doubt left";
   const bark = has(one, "at-bark");
   document.getElementById("keep").disabled = !one || bark || has(one, "marked");
   document.getElementById("remove").disabled = !one || bark;

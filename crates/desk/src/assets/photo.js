@@ -30,6 +30,7 @@ const WORDS = {
   paint: "Paint over what cannot be read: a knot, a check, a label. It counts no more.",
 };
 
+const moved = () => { pan.whole = false; pan.face = false; };
 const size = () => shared.view?.size_px ?? [1, 1];
 
 function limits() {
@@ -48,10 +49,30 @@ function limits() {
 }
 
 export function fit() {
+  pan.whole = true;
+  pan.face = false;
   if (canvas.clientWidth < 20) return;
   const scale = Math.min(canvas.clientWidth / size()[0], canvas.clientHeight / size()[1]);
   Object.assign(pan, { sx: scale, sy: scale });
   pan.whole = true;
+  pan.face = false;
+  pan.settle();
+}
+
+/** Shows the face, with a little around it: the picture's rest is seldom wanted. */
+export function fitFace() {
+  const seen = (shared.view?.stump.reading.bark_edge_px ?? []).filter(Boolean);
+  if (seen.length < 12) return fit();
+  pan.face = true;
+  if (canvas.clientWidth < 20) return;
+  const [xs, ys] = [0, 1].map((axis) => seen.map((place) => place[axis]));
+  const [left, right, up, down] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+  const scale = 0.93 * Math.min(canvas.clientWidth / (right - left), canvas.clientHeight / (down - up));
+  Object.assign(pan, { sx: scale, sy: scale });
+  pan.x = canvas.clientWidth / 2 - ((left + right) / 2) * scale;
+  pan.y = canvas.clientHeight / 2 - ((up + down) / 2) * scale;
+  pan.face = true;
+  pan.whole = false;
   pan.settle();
 }
 
@@ -126,11 +147,14 @@ function tenths(pen, all, apart) {
   pen.font = '700 13px "Gentium Book Basic", serif';
   pen.textAlign = "center";
   pen.textBaseline = "middle";
+  let last = [-99, -99];
   for (const one of all) {
     if (one.number % 10) continue;
     const place = one.outline_px[105] ?? one.outline_px[15];
     if (!place) continue;
     const [x, y] = pan.toScreen(place[0], place[1]);
+    if (Math.hypot(x - last[0], y - last[1]) < 24) continue;
+    last = [x, y];
     const text = String(one.number);
     const half = pen.measureText(text).width / 2 + 4;
     pen.fillStyle = PAPER;
@@ -278,7 +302,7 @@ canvas.addEventListener("pointermove", (event) => {
     else if (drag.grab === "tape") tape.to = inPhoto(place);
     else if (drag.grab === "paint") stroke.push(place);
     else if (drag.grab !== "bark") {
-      pan.whole = false;
+      moved();
       pan.shift(now[0] - drag.spot[0], now[1] - drag.spot[1]);
     }
   }
@@ -332,7 +356,7 @@ tapeForm.addEventListener("submit", async (event) => {
   event.preventDefault();
   if (!tape?.to) return;
   const done = await act({ do: "tape", from: tape.from, to: tape.to, length: tapeLength.value });
-  if (!done) return;
+  if (done !== true) return;
   tape = null;
   tapeForm.hidden = true;
   use("look");
@@ -456,8 +480,8 @@ canvas.addEventListener("keydown", (event) => {
   if (way && tool !== "look") {
     cross = inPhoto([cross[0] + (way[0] * by) / pan.sx, cross[1] + (way[1] * by) / pan.sx]);
     redraw();
-  } else if (way) { pan.whole = false; pan.shift(-way[0] * by * 4, -way[1] * by * 4); }
-  else if (event.key === "+" || event.key === "=") { pan.whole = false; pan.step(true); }
+  } else if (way) { moved(); pan.shift(-way[0] * by * 4, -way[1] * by * 4); }
+  else if (event.key === "+" || event.key === "=") { moved(); pan.step(true); }
   else if (event.key === "-") pan.step(false);
   else if (event.key === "0") fit();
   else if (event.key === "Enter" && tool !== "look") setCross();
@@ -482,11 +506,11 @@ export function cancel() {
   return Boolean(had);
 }
 
-document.getElementById("photo-in").addEventListener("click", () => { pan.whole = false; pan.step(true); });
-document.getElementById("photo-out").addEventListener("click", () => pan.step(false));
+document.getElementById("photo-in").addEventListener("click", () => { moved(); pan.step(true); });
+document.getElementById("photo-out").addEventListener("click", () => { moved(); pan.step(false); });
 document.getElementById("photo-fit").addEventListener("click", fit);
-canvas.addEventListener("wheel", () => { pan.whole = false; });
-new ResizeObserver(() => { if (pan.whole || pan.sx >= 1) fit(); else pan.settle(); }).observe(canvas);
+canvas.addEventListener("wheel", () => { moved(); });
+new ResizeObserver(() => { if (pan.face) fitFace(); else if (pan.whole) fit(); else pan.settle(); }).observe(canvas);
 
 listen((what) => {
   if (what === "stump") {
