@@ -8,15 +8,15 @@
 
 mod candidates;
 mod class;
+mod evidence;
 mod path;
 mod signals;
 
 pub use class::{ClassGuess, guess_class};
+pub use evidence::{Evidence, evidence};
 
-use candidates::candidates;
-use path::{Node, best_and_chances};
+use path::Node;
 use profile::{RadialProfile, SpacingParams, local_spacing};
-use signals::signals;
 use wood::WoodClass;
 
 /// What is asked.
@@ -72,28 +72,7 @@ pub struct Boundaries {
 /// times rings.
 #[must_use]
 pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
-    let (spacing, to) = spacing_by_course(request);
-    let found = signals(request.profile, request.class, &spacing, to);
-    let mut nodes: Vec<Node> = candidates(
-        &found,
-        request.profile,
-        &spacing,
-        request.from,
-        to as f64,
-        request.bark.is_some(),
-    )
-    .iter()
-    .map(|candidate| Node::from_candidate(candidate, request.class))
-    .collect();
-    put_marks(&mut nodes, request, &spacing);
-    best_and_chances(
-        &nodes,
-        &spacing,
-        request.from,
-        to as f64,
-        request.bark,
-        request.class,
-    )
+    evidence(request).decide(request)
 }
 
 /// The local ring spacing at every course, and the last course that is read.

@@ -2,6 +2,7 @@
 
 use crate::follow::{Followed, follow};
 use crate::{blank, complete, marked, refuse, refused};
+use boundary::Evidence;
 use photo::Face;
 use profile::BarkEdge;
 use wood::{Facts, Marks, Point, Reading, Refusal};
@@ -32,6 +33,8 @@ struct Levelled {
     edge: BarkEdge,
     bark: Option<f64>,
     to: f64,
+    /// What the picture says of year's ends, without marks.
+    evidence: Option<Evidence>,
 }
 
 impl Kept {
@@ -52,6 +55,7 @@ impl Kept {
                     edge: followed.edge.clone(),
                     bark: followed.bark,
                     to: followed.to,
+                    evidence: None,
                     followed,
                 }))
             }
@@ -95,7 +99,7 @@ impl Kept {
                 followed.edge.clone_from(&levelled.edge);
                 followed.bark = levelled.bark;
                 followed.to = levelled.to;
-                marked::decide(followed, facts, marks);
+                marked::decide(followed, facts, marks, &mut levelled.evidence);
                 match refuse::after(face, followed, marks) {
                     Some(refusal) => refused(blank, refusal),
                     None => complete(blank, face, facts, marks, followed),

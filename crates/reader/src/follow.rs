@@ -139,7 +139,7 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
             spacing: 1.0,
         },
     };
-    marked::decide(&mut followed, facts, marks);
+    marked::decide(&mut followed, facts, marks, &mut None);
     followed
 }
 

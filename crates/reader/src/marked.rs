@@ -3,7 +3,7 @@
 
 use crate::follow::{FIRST_PX, Followed, hollow_course, wood_class};
 use crate::rings::{STEPS, in_photo};
-use boundary::{Request, find_boundaries};
+use boundary::{Evidence, Request, evidence};
 use photo::Face;
 use profile::{BarkEdge, Straightened, Unrolled};
 use std::f64::consts::{FRAC_PI_2, TAU};
@@ -19,8 +19,15 @@ const BARK_SPAN: f64 = FRAC_PI_2;
 const AT_BARK: f64 = 1.0;
 
 /// Takes every decision on rings that follows once they run level: the hollow,
-/// the wood class, the boundaries. Marks of rings are obeyed here.
-pub(crate) fn decide(followed: &mut Followed, facts: &Facts, marks: &Marks) {
+/// the wood class, the boundaries. Marks of rings are obeyed here. `kept` is
+/// the evidence of the same profile from an earlier time; it is used where it
+/// fits, and left there for the next.
+pub(crate) fn decide(
+    followed: &mut Followed,
+    facts: &Facts,
+    marks: &Marks,
+    kept: &mut Option<Evidence>,
+) {
     let hollow = hollow_course(
         facts,
         marks,
@@ -40,7 +47,7 @@ pub(crate) fn decide(followed: &mut Followed, facts: &Facts, marks: &Marks) {
     }
     push_bark_out(followed, &mut required);
     followed.wood = wood_class(facts, &followed.profile, from, followed.to);
-    followed.boundaries = find_boundaries(&Request {
+    let request = Request {
         profile: &followed.profile,
         class: followed.wood.class,
         from,
@@ -48,7 +55,13 @@ pub(crate) fn decide(followed: &mut Followed, facts: &Facts, marks: &Marks) {
         to: followed.to,
         required: &required,
         forbidden: &forbidden,
-    });
+    };
+    if !kept.as_ref().is_some_and(|kept| kept.fits(&request)) {
+        *kept = None;
+    }
+    followed.boundaries = kept
+        .get_or_insert_with(|| evidence(&request))
+        .decide(&request);
     followed.start = hollow.unwrap_or(0.0);
 }
 
