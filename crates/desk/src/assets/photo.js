@@ -520,3 +520,10 @@ listen((what) => {
   }
   redraw();
 });
+
+/** Where a place of the photo is on the screen, in CSS pixels of the window. */
+export function spotOf(place) {
+  const box = canvas.getBoundingClientRect();
+  const [x, y] = pan.toScreen(place[0], place[1]);
+  return [box.left + x, box.top + y];
+}
