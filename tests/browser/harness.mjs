@@ -15,7 +15,8 @@ const children = new Set();
 
 /** A fresh folder with some of the samples in it. */
 export function folder(...names) {
-  const made = fs.mkdtempSync(path.join(work, "cold-hollow-"));
+  const made = path.join(fs.mkdtempSync(path.join(work, "w-")), "cold-hollow");
+  fs.mkdirSync(made);
   for (const name of names) fs.copyFileSync(path.join(samples, name), path.join(made, name));
   return made;
 }

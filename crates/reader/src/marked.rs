@@ -6,13 +6,14 @@ use crate::rings::{STEPS, in_photo};
 use boundary::{Evidence, Request, evidence};
 use photo::Face;
 use profile::{BarkEdge, Straightened, Unrolled};
-use std::f64::consts::{FRAC_PI_2, TAU};
+use std::f64::consts::TAU;
 use wood::{Facts, Marks, Point, Ring, RingMark, RingMarkKind};
 
 /// How far a lone mark on the bark edge bends it to each side, in radians (chosen).
 const BARK_REACH: f64 = 30.0 / 360.0 * TAU;
-/// Marks on the bark edge no further apart than this are joined with an even bend.
-const BARK_SPAN: f64 = FRAC_PI_2;
+/// Between marks on the bark edge no further apart than this, the edge runs
+/// evenly from one to the other: four round the face tell all of it (chosen).
+const BARK_SPAN: f64 = 100.0 / 360.0 * TAU;
 
 /// A boundary mark this near to the bark edge or beyond it, in courses, says
 /// where the bark edge is.
@@ -105,8 +106,9 @@ fn push_bark_out(followed: &mut Followed, required: &mut Vec<f64>) {
 }
 
 /// Draws the bark edge through the marked places. Between two marks less than
-/// a quarter turn apart the correction runs evenly; to the side of a lone mark
-/// it fades within thirty degrees.
+/// a hundred degrees apart it runs from one's course to the other's, whatever
+/// was found there; to the side of a lone mark the correction fades within
+/// thirty degrees.
 pub(crate) fn bark_edge(
     edge: &mut BarkEdge,
     marks: &[Point],
@@ -114,34 +116,41 @@ pub(crate) fn bark_edge(
     straightened: &Straightened,
 ) {
     let last = straightened.courses.ncols() as f32 - 1.0;
-    let mut bends: Vec<(f64, f64)> = marks
-        .iter()
-        .map(|place| {
-            let (row, radius) = unrolled.locate(*place);
-            let row = (row as usize).min(unrolled.angles() - 1);
-            let off = straightened.course_at(row, radius as f32) - f64::from(edge.course_at(row));
-            (unrolled.angle(row as f64).0, off)
-        })
-        .collect();
-    bends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (mut marked, mut off) = (Vec::new(), Vec::new());
+    for place in marks {
+        let (row, radius) = unrolled.locate(*place);
+        let row = (row as usize).min(unrolled.angles() - 1);
+        let angle = unrolled.angle(row as f64).0;
+        let course = straightened.course_at(row, radius as f32);
+        marked.push((angle, course));
+        off.push((angle, course - f64::from(edge.course_at(row))));
+    }
     let rows = unrolled.angles() as f64;
     for block in 0..edge.course.len() {
         let angle = (block * edge.block + edge.block / 2) as f64 / rows * TAU;
-        if let Some(off) = bend_at(&bends, angle) {
-            edge.course[block] = (edge.course[block] + off as f32).clamp(1.0, last.max(1.0));
+        let found = f64::from(edge.course[block]);
+        let course = between(&marked, angle).or_else(|| fading(&off, angle).map(|off| found + off));
+        if let Some(course) = course {
+            edge.course[block] = (course as f32).clamp(1.0, last.max(1.0));
             edge.seen[block] = true;
         }
     }
 }
 
-/// The correction at an angle; `None` where no mark reaches.
-fn bend_at(bends: &[(f64, f64)], angle: f64) -> Option<f64> {
-    let (before, after) = neighbours(bends, angle)?;
+/// The value at an angle between two near marks; `None` where there are none.
+fn between(marked: &[(f64, f64)], angle: f64) -> Option<f64> {
+    let (before, after) = neighbours(marked, angle)?;
     let span = before.0 + after.0;
-    if bends.len() > 1 && span <= BARK_SPAN {
+    // A lone mark is its own neighbour on both sides, a whole turn apart.
+    (marked.len() > 1 && span <= BARK_SPAN).then(|| {
         let share = if span > 0.0 { before.0 / span } else { 0.0 };
-        return Some(before.1 + share * (after.1 - before.1));
-    }
+        before.1 + share * (after.1 - before.1)
+    })
+}
+
+/// The correction beside the nearest mark; `None` where none reaches.
+fn fading(off: &[(f64, f64)], angle: f64) -> Option<f64> {
+    let (before, after) = neighbours(off, angle)?;
     let near = if before.0 <= after.0 { before } else { after };
     (near.0 < BARK_REACH).then(|| near.1 * (1.0 - near.0 / BARK_REACH))
 }
@@ -201,12 +210,14 @@ mod tests {
     #[test]
     fn a_lone_bark_mark_fades_to_its_sides_and_two_near_ones_are_joined() {
         let lone = [(1.0, 12.0)];
-        assert!((bend_at(&lone, 1.0).unwrap() - 12.0).abs() < 1e-9);
-        assert!((bend_at(&lone, 1.0 + BARK_REACH / 2.0).unwrap() - 6.0).abs() < 1e-9);
-        assert_eq!(bend_at(&lone, 3.0), None);
+        assert!((fading(&lone, 1.0).unwrap() - 12.0).abs() < 1e-9);
+        assert!((fading(&lone, 1.0 + BARK_REACH / 2.0).unwrap() - 6.0).abs() < 1e-9);
+        assert_eq!(fading(&lone, 3.0), None);
+        assert_eq!(between(&lone, 1.0), None);
         // Over the turn from 359 to 1 degree too.
         let two = [(0.1, 10.0), (TAU - 0.1, 20.0)];
-        assert!((bend_at(&two, 0.0).unwrap() - 15.0).abs() < 1e-9);
-        assert_eq!(bend_at(&[], 0.0), None);
+        assert!((between(&two, 0.0).unwrap() - 15.0).abs() < 1e-9);
+        assert_eq!(between(&two, 3.0), None, "far from both");
+        assert_eq!(between(&[], 0.0), None);
     }
 }
