@@ -4,7 +4,9 @@ import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import fs from "node:fs";
 import { createRequire } from "node:module";
+import os from "node:os";
 import path from "node:path";
+import jsQR from "jsqr";
 import { dawdle, desk, finish, folder, inside, program, raw, shot, shown, test, truthOf, visit } from "./harness.mjs";
 
 const axe = fs.readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
@@ -155,8 +157,10 @@ await test("by keyboard: walk to a doubt and keep it; add, split, join and remov
   if (doubts) {
     await page.keyboard.press("n");
     assert.match(await page.textContent("#ring-words"), /in doubt/);
+    const kept = await inside(page, "lit.shared.chosen");
     await after(page, () => page.keyboard.press("k"));
-    assert.ok(await inDoubt() < doubts);
+    assert.match(await page.textContent("#ring-words"), /marked by you/);
+    assert.ok(!await inside(page, "lit.doubtful(given)", kept));
   }
   const rings = await count(page);
   const ring = await roomy(page);
@@ -448,6 +452,46 @@ await test("slow and broken clients stall nobody", async () => {
   assert.ok((await raw(at.port, { headers: { host } })).headers["content-security-policy"].includes("default-src 'none'"));
   for (const socket of slow) socket.destroy();
 });
+
+await test("on the local network: the code in the terminal opens a phone, once, and says what it means", async () => {
+  const ours = Object.values(os.networkInterfaces()).flat().find((one) => one.family === "IPv4" && !one.internal);
+  assert.ok(ours, "this machine has no network address to try it on");
+  const lan = await desk(folder("pine-gate.jpg"), `--lan=${ours.address}`);
+  await lan.next();
+  while (!lan.talk.join("").includes(`http://${ours.address}:`)) await new Promise((done) => setTimeout(done, 20));
+  const talk = lan.talk.join("");
+  assert.match(talk, /whoever has the address below can see the photos/);
+  assert.match(talk, /not encrypted/);
+  const letters = talk.split("\n").filter((line) => /^[\u2580\u2584\u2588 ]+$/.test(line) && line.length > 20);
+  const address = readCode(letters);
+  assert.equal(address, talk.match(new RegExp(`http://${ours.address}:\\S+`))[0]);
+  const { host, hash } = new URL(address);
+  const key = new URLSearchParams(hash.slice(1)).get("key");
+  const enter = () => fetch(`http://${host}/api/enter`, { method: "POST", headers: { authorization: `Bearer ${key}` } });
+  assert.equal((await enter()).status, 200);
+  assert.equal((await enter()).status, 401);
+  await lan.kill();
+  // Without --lan nothing listens there.
+  await assert.rejects(fetch(`http://${ours.address}:${at.port}/`));
+});
+
+/** Reads a code drawn in half blocks: two squares a letter, light where inked. */
+function readCode(lines) {
+  const wide = Math.max(...lines.map((line) => line.length));
+  const scale = 4;
+  const pixels = new Uint8ClampedArray(wide * scale * lines.length * 2 * scale * 4).fill(255);
+  const set = (x, y, light) => {
+    for (let dy = 0; dy < scale; dy++) for (let dx = 0; dx < scale; dx++) {
+      const at = ((y * scale + dy) * wide * scale + x * scale + dx) * 4;
+      pixels.fill(light ? 255 : 0, at, at + 3);
+    }
+  };
+  lines.forEach((line, row) => [...line.padEnd(wide)].forEach((letter, column) => {
+    set(column, 2 * row, "\u2580\u2588".includes(letter));
+    set(column, 2 * row + 1, "\u2584\u2588".includes(letter));
+  }));
+  return jsQR(pixels, wide * scale, lines.length * 2 * scale)?.data;
+}
 
 // ------------------------------------------------------------- for everyone
 

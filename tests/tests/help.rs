@@ -24,6 +24,7 @@ fn help_begins_with_two_examples() {
         &["--help"][..],
         &["count", "--help"],
         &["practice", "--help"],
+        &["desk", "--help"],
     ] {
         let text = help(args);
         let first: Vec<&str> = text.lines().take(3).collect();
@@ -36,6 +37,11 @@ fn help_begins_with_two_examples() {
 #[test]
 fn help_of_count() {
     insta::assert_snapshot!(help(&["count", "--help"]));
+}
+
+#[test]
+fn help_of_desk() {
+    insta::assert_snapshot!(help(&["desk", "--help"]));
 }
 
 #[test]

@@ -14,6 +14,7 @@ mod browser;
 mod edit;
 mod fault;
 mod folder;
+mod ground;
 mod guard;
 mod history;
 mod keys;
@@ -24,6 +25,7 @@ mod serve;
 mod state;
 mod straight;
 mod stump;
+mod telling;
 mod upload;
 mod view;
 

@@ -1,8 +1,9 @@
 //! An open stump: what is said of it, its reading, and its file.
 
-use crate::edit::{self, Edit, Ground};
+use crate::edit::{self, Edit};
 use crate::fault::Fault;
 use crate::folder::Folder;
+use crate::ground::Ground;
 use crate::history::{History, Said};
 use crate::straight;
 use crate::view::{View, doubts};

@@ -313,6 +313,7 @@ async fn a_mark_moved_removed_or_joined_does_what_it_says() {
         json!({"do": "tape", "from": [10.0, 10.0], "to": [400.0, 10.0], "length": "12"}),
         json!({"do": "tape", "from": [10.0, 10.0], "to": [12.0, 10.0], "length": "12in"}),
         json!({"do": "fact", "name": "felled", "text": "2031-02-31"}),
+        json!({"do": "fact", "name": "felled", "text": "2931"}),
         json!({"do": "fact", "name": "species", "text": "wite oak"}),
         json!({"do": "fact", "name": "cut-height", "text": "12"}),
         json!({"do": "guess"}),

@@ -282,6 +282,7 @@ canvas.addEventListener("pointerdown", (event) => {
   canvas.focus({ preventScroll: true });
   canvas.setPointerCapture(event.pointerId);
   if (pan.down(event)) { drag = null; stroke = []; if (tapeForm.hidden) tape = null; redraw(); return; }
+  cross = null;
   const from = pan.spot(event);
   const place = pan.toSheet(...from);
   drag = { from, spot: from, moved: false, pith: null };
@@ -434,7 +435,7 @@ export function use(name) {
     button.tabIndex = on ? 0 : -1;
   }
   if (name !== "tape") { tape = null; tapeForm.hidden = true; }
-  if (name !== "look" && !cross) cross = pan.toSheet(canvas.clientWidth / 2, canvas.clientHeight / 2);
+  cross = null;
   brush = Math.max(6, 0.012 * Math.max(...size()));
   canvas.style.cursor = name === "look" ? "grab" : "crosshair";
   tellTool();
@@ -478,6 +479,7 @@ canvas.addEventListener("keydown", (event) => {
   const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
   const by = event.shiftKey ? 40 : 8;
   if (way && tool !== "look") {
+    cross ??= middle();
     cross = inPhoto([cross[0] + (way[0] * by) / pan.sx, cross[1] + (way[1] * by) / pan.sx]);
     redraw();
   } else if (way) { moved(); pan.shift(-way[0] * by * 4, -way[1] * by * 4); }
@@ -489,8 +491,12 @@ canvas.addEventListener("keydown", (event) => {
   event.preventDefault();
 });
 
+/** Where the keyboard's cross begins: the middle of what is seen. */
+const middle = () => inPhoto(pan.toSheet(canvas.clientWidth / 2, canvas.clientHeight / 2));
+
 /** Marks at the keyboard's cross. */
 function setCross() {
+  cross ??= middle();
   if (tool === "pith") act({ do: "pith", at: cross });
   else if (tool === "bark") act({ do: "bark", at: cross });
   else if (tool === "paint") { stroke = [cross]; paint(); }
