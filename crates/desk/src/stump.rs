@@ -44,7 +44,8 @@ struct Work {
     taken: Option<String>,
     reading_ms: f64,
     history: History,
-    level: u64,
+    /// Straightenings so far; each has its number.
+    levels: u64,
     heavy: Option<Heavy>,
 }
 
@@ -52,10 +53,47 @@ struct Work {
 #[derive(Debug)]
 struct Heavy {
     face: Face,
-    kept: Kept,
+    now: Level,
+    /// The straightening before, so that a pith moved by mistake is quickly undone.
+    before: Option<Level>,
     photo: Option<Bytes>,
-    /// Of which straightening, the picture and the numbers.
-    laid: Option<(u64, Bytes, Bytes)>,
+}
+
+/// One straightening of the face.
+#[derive(Debug)]
+struct Level {
+    number: u64,
+    kept: Kept,
+    /// The unrolled picture and its numbers.
+    laid: Option<(Bytes, Bytes)>,
+}
+
+impl Level {
+    fn new(number: u64, face: &Face, said: &Said) -> Self {
+        Self {
+            number,
+            kept: Kept::new(face, &said.facts, &said.marks),
+            laid: None,
+        }
+    }
+}
+
+impl Heavy {
+    /// Makes the straightening that these marks need the one at hand; whether
+    /// it was at hand, or the one before.
+    fn turn_to(&mut self, said: &Said) -> bool {
+        let earlier = self
+            .before
+            .as_ref()
+            .is_some_and(|level| level.kept.fits(&said.marks));
+        if earlier
+            && !self.now.kept.fits(&said.marks)
+            && let Some(before) = self.before.as_mut()
+        {
+            std::mem::swap(before, &mut self.now);
+        }
+        self.now.kept.fits(&said.marks)
+    }
 }
 
 /// What is asked to be done on a stump.
@@ -182,24 +220,21 @@ impl Open {
     pub(crate) fn laid(&self, folder: &Folder) -> Result<(Bytes, Bytes), Fault> {
         let mut guard = self.lock();
         let work = self.opened(folder, &mut guard)?;
-        let level = work.level;
         let heavy = self.heavy_mut(work)?;
-        if let Some((of, picture, field)) = &heavy.laid
-            && *of == level
-        {
+        if let Some((picture, field)) = &heavy.now.laid {
             return Ok((picture.clone(), field.clone()));
         }
-        let followed = heavy.kept.followed().ok_or_else(|| {
+        let followed = heavy.now.kept.followed().ok_or_else(|| {
             Fault::wrong(
                 "no rings were read on this face, so there is nothing to unroll",
                 "drag the pith to where it is, or take the photo again",
             )
         })?;
-        let top = straight::straight(followed, level).top_course;
+        let top = straight::straight(followed, heavy.now.number).top_course;
         let picture =
             straight::picture(&heavy.face, followed, top).map_err(|error| cannot_draw(&error))?;
         let field = straight::field(followed, top);
-        heavy.laid = Some((level, picture.clone(), field.clone()));
+        heavy.now.laid = Some((picture.clone(), field.clone()));
         Ok((picture, field))
     }
 
@@ -232,8 +267,10 @@ impl Open {
             .unwrap_or_default();
         let face = self.face()?;
         let start = Instant::now();
-        let mut kept = Kept::new(&face, &facts, &marks);
-        let reading = kept.read(&self.name, &face, &facts, &marks);
+        let said = Said { facts, marks };
+        let mut now = Level::new(1, &face, &said);
+        let Said { facts, marks } = said;
+        let reading = now.kept.read(&self.name, &face, &facts, &marks);
         let reading_ms = milliseconds(start);
         let mut work = Work {
             stamp: stamp(&place.entry),
@@ -248,12 +285,12 @@ impl Open {
             taken: face.taken.map(|day| day.to_string()),
             reading_ms,
             history: History::default(),
-            level: 1,
+            levels: 1,
             heavy: Some(Heavy {
                 face,
-                kept,
+                now,
+                before: None,
                 photo: None,
-                laid: None,
             }),
         };
         // A photo that is no stump gets no file, unless a person told something of it.
@@ -273,22 +310,18 @@ impl Open {
         photo::open(&bytes, &Limits::default()).map_err(|error| Fault::photo(&self.name, &error))
     }
 
-    fn heavy<'w>(&self, work: &'w mut Work) -> Result<&'w Heavy, Fault> {
-        self.heavy_mut(work).map(|heavy| &*heavy)
-    }
-
     /// The pixels and the straightened rings, made again if they were let go.
     fn heavy_mut<'w>(&self, work: &'w mut Work) -> Result<&'w mut Heavy, Fault> {
         if work.heavy.is_none() {
             let face = self.face()?;
-            let (facts, marks) = (&work.stump.facts, &work.stump.marks);
-            let mut kept = Kept::new(&face, facts, marks);
-            kept.read(&self.name, &face, facts, marks);
+            let said = work.said();
+            let mut now = Level::new(work.levels, &face, &said);
+            now.kept.read(&self.name, &face, &said.facts, &said.marks);
             work.heavy = Some(Heavy {
                 face,
-                kept,
+                now,
+                before: None,
                 photo: None,
-                laid: None,
             });
         }
         work.heavy
@@ -325,7 +358,7 @@ impl Open {
     fn edited(&self, work: &mut Work, edit: &Edit, before: &Said) -> Result<(Said, String), Fault> {
         self.heavy_mut(work)?;
         let reading = &work.stump.reading;
-        let kept = work.heavy.as_ref().map(|heavy| &heavy.kept);
+        let kept = work.heavy.as_ref().map(|heavy| &heavy.now.kept);
         let ground = Ground {
             rings: &reading.rings,
             followed: kept.and_then(Kept::followed).filter(|_| reading.readable),
@@ -337,7 +370,7 @@ impl Open {
     /// Puts what is said, reads again and saves; on trouble all is as before.
     fn put(&self, work: &mut Work, said: Said) -> Result<(), Fault> {
         let before = work.said();
-        let quick = self.heavy(work)?.kept.fits(&said.marks);
+        let quick = self.heavy_mut(work)?.turn_to(&said);
         let done = (|| {
             if !quick {
                 // A long reading must not be what a mark waits for to be safe.
@@ -356,14 +389,18 @@ impl Open {
 
     fn read(&self, work: &mut Work, said: Said) -> Result<(), Fault> {
         let start = Instant::now();
+        let mut levels = work.levels;
         let heavy = self.heavy_mut(work)?;
-        let quick = heavy.kept.fits(&said.marks);
+        if !heavy.turn_to(&said) {
+            levels += 1;
+            let now = Level::new(levels, &heavy.face, &said);
+            heavy.before = Some(std::mem::replace(&mut heavy.now, now));
+        }
         let reading = heavy
+            .now
             .kept
             .read(&self.name, &heavy.face, &said.facts, &said.marks);
-        if !quick {
-            work.level += 1;
-        }
+        work.levels = levels;
         work.stump = Stump {
             format: STUMP_FORMAT,
             facts: said.facts,
@@ -380,15 +417,13 @@ impl Open {
     }
 
     fn told(&self, work: &mut Work, done: Option<String>) -> Result<Vec<u8>, Fault> {
-        let level = work.level;
         let straight = {
             let readable = work.stump.reading.readable;
-            let heavy = self.heavy(work)?;
-            heavy
-                .kept
+            let now = &self.heavy_mut(work)?.now;
+            now.kept
                 .followed()
                 .filter(|_| readable)
-                .map(|followed| straight::straight(followed, level))
+                .map(|followed| straight::straight(followed, now.number))
         };
         let view = View {
             file: &self.name,

@@ -366,6 +366,13 @@ async fn pith_bark_tape_and_paint_are_kept_by_the_reading() {
     );
     assert_eq!(view["stump"]["marks"]["bark"].as_array().unwrap().len(), 1);
     assert!(view["straight"]["level"].as_u64() > plain["straight"]["level"].as_u64());
+    // Undone, the straightening before is at hand again.
+    let undone = at.turn("face.jpg", "undo").await;
+    assert!(undone["straight"]["level"].as_u64() < view["straight"]["level"].as_u64());
+    for _ in 0..3 {
+        at.turn("face.jpg", "undo").await;
+    }
+    assert_eq!(at.view("face.jpg").await["stump"], plain["stump"]);
 }
 
 #[tokio::test]
