@@ -182,6 +182,47 @@ await test("by keyboard: walk to a doubt and keep it; add, split, join and remov
   assert.equal(at.entry("ash-landing").marks.joined.length, 1);
 });
 
+await test("by pointer: a line and the broken one beside it are joined where each is right", async () => {
+  await page.click("#unrolled-fit");
+  const rings = await count(page);
+  const ring = await roomy(page);
+  await page.mouse.click(...await onLine(page, ring, 0.3));
+  await page.click("#join");
+  await after(page, async () => page.mouse.click(...await onLine(page, ring + 1, 0.8)));
+  assert.equal(await count(page), rings - 1);
+  assert.equal(at.entry("ash-landing").marks.joined.at(-1).length, 2);
+  await after(page, () => page.keyboard.press("Control+z"));
+});
+
+await test("by keyboard: the scale is set on the tape, the sheet is moved and zoomed", async () => {
+  const before = at.entry("ash-landing").reading.scale.mm_per_px;
+  await page.click("#photo-fit");
+  await page.focus("[data-tool=look]");
+  for (let nth = 0; nth < 3; nth++) await page.keyboard.press("ArrowRight");
+  assert.equal(await page.getAttribute("[data-tool=tape]", "aria-checked"), "true");
+  await page.focus("#photo-canvas");
+  await page.keyboard.press("ArrowLeft");
+  await page.keyboard.press("Enter");
+  for (let nth = 0; nth < 12; nth++) await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("Enter");
+  await page.waitForSelector("#tape-form:not([hidden])");
+  await page.keyboard.type("3in");
+  await after(page, () => page.keyboard.press("Enter"));
+  const { tape } = at.entry("ash-landing").marks;
+  assert.ok(Math.abs(tape.length_mm - 76.2) < 1e-9);
+  assert.ok(tape.to[0] - tape.from[0] > 100 && tape.to[1] === tape.from[1]);
+  assert.notEqual(at.entry("ash-landing").reading.scale.mm_per_px, before);
+  await after(page, () => page.keyboard.press("Control+z"));
+  const stretch = () => inside(page, "unrolled.spotOf(0, 10)[1] - unrolled.spotOf(0, 60)[1]");
+  await page.focus("#unrolled-canvas");
+  const whole = await stretch();
+  await page.keyboard.press("+");
+  await page.keyboard.press("+");
+  assert.ok(await stretch() > 1.4 * whole);
+  await page.keyboard.press("0");
+  assert.ok(Math.abs(await stretch() - whole) < 1);
+});
+
 await test("undo and redo, one by one, to the very beginning and back", async () => {
   const last = at.entry("ash-landing");
   let steps = 0;
@@ -350,6 +391,19 @@ await test("a face read wrong by three rings is put right in at most eight actio
 await test("on a phone, with touch: tabs, a ring added where it is tapped, targets large enough", async () => {
   const phone = await visit(at, "pine-gate.jpg", { viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true });
   const rings = await count(phone);
+  // Two fingers apart: the courses are stretched, and nothing is marked by it.
+  const stretch = () => inside(phone, "unrolled.spotOf(0, 10)[1] - unrolled.spotOf(0, 60)[1]");
+  const whole = await stretch();
+  const box = await phone.locator("#unrolled-canvas").boundingBox();
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  const fingers = await phone.context().newCDPSession(phone);
+  const touch = (type, apart) => fingers.send("Input.dispatchTouchEvent", { type, touchPoints: apart === null ? [] : [{ x, y: y - apart, id: 1 }, { x, y: y + apart, id: 2 }] });
+  await touch("touchStart", 30);
+  for (const apart of [45, 60, 75, 90]) await touch("touchMove", apart);
+  await touch("touchEnd", null);
+  assert.ok(await stretch() > 2 * whole, `${await stretch()} after ${whole}`);
+  assert.equal(await count(phone), rings);
+  await phone.tap("#unrolled-fit");
   const ring = await roomy(phone);
   await phone.locator("#unrolled-canvas").scrollIntoViewIfNeeded();
   await phone.touchscreen.tap(...await between(phone, ring));

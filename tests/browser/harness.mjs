@@ -131,6 +131,7 @@ export async function finish() {
 export async function shot(page, name) {
   if (!shots) return;
   await page.evaluate(() => document.getElementById("heard").classList.remove("shown"));
+  await page.waitForTimeout(200);
   fs.mkdirSync(shots, { recursive: true });
   await page.screenshot({ path: path.join(shots, `${name}.jpg`), type: "jpeg", quality: 78, scale: "css" });
 }

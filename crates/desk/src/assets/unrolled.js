@@ -189,7 +189,9 @@ function gutters(pen, wide, high) {
   const all = rings();
   const apart = (pan.sy * top()) / Math.max(1, all.length);
   const shown = turnOf(LEFT);
-  let last = { left: Infinity, right: Infinity };
+  let last = Infinity;
+  const own = shared.lines[shared.chosen - 1];
+  const chosenAt = own ? yOf(at(own, shown)) : Infinity;
   const every = apart >= 17;
   pen.textBaseline = "middle";
   for (const one of all) {
@@ -204,8 +206,9 @@ function gutters(pen, wide, high) {
     if (tenth || special || every) {
       pen.fillRect(LEFT - 7, y - (tenth ? 1 : 0.5), 6, tenth ? 2 : 1);
       pen.fillRect(wide - RIGHT + 1, y - (tenth ? 1 : 0.5), 6, tenth ? 2 : 1);
-      const clear = Math.abs(last.left - y) > 14;
-      if (clear && (tenth || every || special)) {
+      // The ring chosen is always named; its neighbours give way to it.
+      const clear = special || (Math.abs(last - y) > 14 && Math.abs(chosenAt - y) > 14);
+      if (clear) {
         pen.font = `${tenth || special ? "700 " : ""}${tenth ? 16 : 13.5}px "Gentium Book Basic", serif`;
         pen.textAlign = "right";
         pen.fillText(String(one.number), LEFT - 11, y + 1);
@@ -214,7 +217,7 @@ function gutters(pen, wide, high) {
           pen.textAlign = "left";
           pen.fillText(String(one.year), wide - RIGHT + 10, y + 1);
         }
-        last.left = y;
+        last = y;
       }
       if (tenth) dots(pen, one.number, y);
     }
