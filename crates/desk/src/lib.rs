@@ -6,8 +6,8 @@
 //! to anywhere else, a file outside the opened folder, or a decision on rings,
 //! which is `reader`'s.
 //!
-//! The order of a request: [`guard`] (host, origin, key), a route that parses
-//! it, one call on a [`stump::Open`] stump off the async threads, JSON back.
+//! The order of a request: `guard` (host, origin, key), a route that parses
+//! it, one call on an open stump off the async threads, JSON back.
 
 mod assets;
 mod browser;

@@ -349,6 +349,7 @@ function hover(now, place) {
 }
 
 function askLength() {
+  tapeLength.value = "";
   tapeForm.hidden = false;
   tapeLength.focus();
 }
