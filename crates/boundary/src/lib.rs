@@ -1,31 +1,23 @@
-//! In: straightened rings and their radial intensity profile. Out: where each
-//! year ends, with the evidence and the chance that it does, and how likely
-//! each number of rings is. Never: files, images, or units other than courses.
+//! In: what is seen in straightened rings. Out: where each year ends, with the
+//! chance that it does, and how likely each number of rings is. Never: files,
+//! images, or units other than courses.
 //!
-//! The steps: signals that a year's end gives (per wood class), candidates
-//! with the share of the circle that shows them, one optimal path over all
-//! candidates and their spacing, and the chance of each from all paths.
+//! The steps: candidates with the evidence and the share of the circle that
+//! shows each, one optimal path over all candidates and their spacing, and the
+//! chance of each from all paths.
 
 mod candidates;
-mod class;
-mod evidence;
 mod path;
-mod signals;
 
-pub use class::{ClassGuess, guess_class};
-pub use evidence::{Evidence, evidence};
-
-use path::Node;
-use profile::{RadialProfile, SpacingParams, local_spacing};
-use wood::WoodClass;
+use candidates::{candidates, support};
+use path::{Node, best_and_chances};
+use sight::SeenRings;
 
 /// What is asked.
 #[derive(Debug, Clone)]
 pub struct Request<'a> {
-    /// The profile to read.
-    pub profile: &'a RadialProfile,
-    /// The wood class.
-    pub class: WoodClass,
+    /// What is seen in the straightened rings.
+    pub seen: &'a SeenRings,
     /// The first course on which a year can end.
     pub from: f64,
     /// The bark edge, or `None` when it is not seen.
@@ -45,7 +37,7 @@ pub struct Boundary {
     pub course: f64,
     /// The chance that a year ends here, 0 to 1.
     pub confidence: f64,
-    /// Share of the seen sectors that show it, 0 to 1.
+    /// Share of the seen circle that shows it, 0 to 1.
     pub support: f64,
     /// Whether the person marked it.
     pub marked: bool,
@@ -68,48 +60,24 @@ pub struct Boundaries {
 ///
 /// # Method
 /// Our own. See the crate's first lines; the values in `path::Chain` were chosen
-/// on practice faces. Cost: linear in courses times sectors, plus candidates
-/// times rings.
+/// on practice faces. Cost: linear in courses, plus candidates times rings.
 #[must_use]
 pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
-    evidence(request).decide(request)
-}
-
-/// The local ring spacing at every course, and the last course that is read.
-fn spacing_by_course(request: &Request<'_>) -> (Vec<f32>, usize) {
-    let profile = request.profile;
-    let to =
-        (request.to.max(request.from + 1.0) as usize).min(profile.mean.len().saturating_sub(1));
-    let stride = 8;
-    let stations: Vec<usize> = (0..=to).step_by(stride).collect();
-    let params = SpacingParams {
-        widest: (to as f64 / 3.0).clamp(20.0, 220.0),
-        ..SpacingParams::default()
-    };
-    let seen: Vec<f32> = profile
-        .seen
+    let seen = request.seen;
+    let last = seen.courses.len().saturating_sub(1);
+    let to = request.to.max(request.from + 1.0).min(last as f64);
+    let mut nodes: Vec<Node> = candidates(seen, request.from, to, request.bark.is_some())
         .iter()
-        .enumerate()
-        .map(|(i, &s)| if i <= to { s.min(0.2) * 5.0 } else { 0.0 })
+        .map(Node::from_candidate)
         .collect();
-    let at_stations = local_spacing(&profile.mean, &seen, &stations, &params);
-    let spacing = (0..profile.mean.len())
-        .map(|course| {
-            let at = course as f32 / stride as f32;
-            let low = (at as usize).min(at_stations.len().saturating_sub(1));
-            let high = (low + 1).min(at_stations.len().saturating_sub(1));
-            let part = (at - low as f32).clamp(0.0, 1.0);
-            at_stations
-                .get(low)
-                .map_or(10.0, |v| v * (1.0 - part) + at_stations[high] * part)
-        })
-        .collect();
-    (spacing, to)
+    put_marks(&mut nodes, request);
+    best_and_chances(&nodes, &seen.spacing, request.from, to, request.bark)
 }
 
 /// Lets the person's marks rule: a required boundary replaces candidates
 /// close by, a forbidden one takes them away.
-fn put_marks(nodes: &mut Vec<Node>, request: &Request<'_>, spacing: &[f32]) {
+fn put_marks(nodes: &mut Vec<Node>, request: &Request<'_>) {
+    let spacing = &request.seen.spacing;
     let reach = |course: f64| {
         let at = (course.max(0.0) as usize).min(spacing.len().saturating_sub(1));
         f64::from(spacing[at]) * 0.3
@@ -119,7 +87,8 @@ fn put_marks(nodes: &mut Vec<Node>, request: &Request<'_>, spacing: &[f32]) {
     }
     for &course in request.required {
         nodes.retain(|node| node.marked || (node.course - course).abs() > reach(course));
-        nodes.push(Node::marked(course));
+        let at = (course.max(0.0) as usize).min(spacing.len().saturating_sub(1));
+        nodes.push(Node::marked(course, f64::from(support(request.seen, at))));
     }
     nodes.sort_by(|a, b| a.course.total_cmp(&b.course));
 }

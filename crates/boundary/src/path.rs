@@ -3,7 +3,6 @@
 
 use crate::candidates::Candidate;
 use crate::{Boundaries, Boundary};
-use wood::WoodClass;
 
 /// A candidate with what it is worth.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,74 +14,49 @@ pub(crate) struct Node {
     pub(crate) marked: bool,
 }
 
-/// What a candidate and a spacing are worth; chosen on practice faces.
+/// What evidence and spacing are worth; chosen on practice faces.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Chain {
-    /// Worth of a candidate with nothing to show.
+    /// Weight of the log odds of the evidence.
+    pub(crate) evidence: f64,
+    /// Added to the worth of every candidate.
     pub(crate) base: f64,
-    /// The same where rings run wide: there is room for bands that are no years.
-    pub(crate) base_wide: f64,
-    /// Worth of its height.
-    pub(crate) height: f64,
-    /// Worth of its prominence.
-    pub(crate) prominence: f64,
-    /// Worth of its support.
-    pub(crate) support: f64,
     /// Spread of the log of spacing over local spacing.
     pub(crate) spread: f64,
-    /// Most that one spacing can cost.
+    /// Most that a narrow spacing can cost.
     pub(crate) most: f64,
+    /// Least that each ring left out costs.
+    pub(crate) left_out: f64,
     /// Chances are made from worths divided by this.
     pub(crate) temperature: f64,
 }
 
-impl Chain {
-    /// The values for a class.
-    #[must_use]
-    pub(crate) fn of(_class: WoodClass) -> Self {
-        Self {
-            base: -0.7,
-            base_wide: -2.6,
-            height: 0.0,
-            prominence: 1.0,
-            support: 4.5,
-            spread: 0.4,
-            most: 6.0,
-            temperature: 1.0,
-        }
-    }
-}
-
-/// Spacing, in courses, up to which rings are narrow.
-const NARROW: f32 = 8.0;
-/// Spacing, in courses, from which rings are wide.
-const WIDE: f32 = 28.0;
+/// The values in use.
+const CHAIN: Chain = Chain {
+    evidence: 1.0,
+    base: 0.0,
+    spread: 0.45,
+    most: 4.0,
+    left_out: 2.0,
+    temperature: 1.0,
+};
 
 impl Node {
-    pub(crate) fn from_candidate(candidate: &Candidate, class: WoodClass) -> Self {
-        let chain = Chain::of(class);
-        // How wide rings run, from 0 (narrow) to 1 (wide).
-        let wide = (f64::from(candidate.spacing / NARROW).max(1.0).ln()
-            / f64::from(WIDE / NARROW).ln())
-        .min(1.0);
-        let worth = chain.base
-            + wide * (chain.base_wide - chain.base)
-            + chain.height * f64::from(candidate.height.min(1.5))
-            + chain.prominence * f64::from(candidate.prominence.min(1.5))
-            + chain.support * f64::from(candidate.support);
+    pub(crate) fn from_candidate(candidate: &Candidate) -> Self {
+        let mass = f64::from(candidate.mass).clamp(0.003, 0.995);
         Self {
             course: candidate.course,
-            worth,
+            worth: CHAIN.base + CHAIN.evidence * (mass / (1.0 - mass)).ln(),
             support: f64::from(candidate.support),
             marked: false,
         }
     }
 
-    pub(crate) fn marked(course: f64) -> Self {
+    pub(crate) fn marked(course: f64, support: f64) -> Self {
         Self {
             course,
             worth: 40.0,
-            support: 1.0,
+            support,
             marked: true,
         }
     }
@@ -108,19 +82,26 @@ impl Problem<'_> {
         self.spacing[(course.max(0.0) as usize).min(self.spacing.len() - 1)]
     }
 
-    /// What the gap between two boundaries costs, in log odds.
+    /// What a gap of `ratio` local spacings costs, in log odds: as the log of
+    /// the ratio is normal, and beyond one spacing at least `left_out` for each
+    /// ring that would be left out.
+    fn cost(&self, ratio: f64, spread: f64) -> f64 {
+        let off = ratio.max(1e-3).ln() / spread;
+        let near = (0.5 * off * off).min(self.chain.most);
+        -near.max(self.chain.left_out * (ratio - 1.0))
+    }
+
+    /// What the gap between two boundaries costs.
     fn gap(&self, inner: f64, outer: f64) -> f64 {
         let local = self.spacing_at(0.5 * (inner + outer));
-        let off = ((outer - inner) / local).max(1e-3).ln() / self.chain.spread;
-        -(0.5 * off * off).min(self.chain.most)
+        self.cost((outer - inner) / local, self.chain.spread)
     }
 
     /// What the gap from the pith to the first boundary costs: a first ring
     /// may be much narrower or wider than its neighbours.
     fn first_gap(&self, first: f64) -> f64 {
         let local = self.spacing_at(0.5 * (self.from + first));
-        let off = ((first - self.start) / local).max(1e-3).ln() / (1.5 * self.chain.spread);
-        -(0.5 * off * off).min(self.chain.most)
+        self.cost((first - self.start) / local, 1.5 * self.chain.spread)
     }
 
     /// What the gap from the last boundary to the end costs. At the bark it is
@@ -128,12 +109,10 @@ impl Problem<'_> {
     fn last_gap(&self, last: f64) -> f64 {
         let local = self.spacing_at(0.5 * (self.to + last));
         let ratio = ((self.to - last) / local).max(1e-3);
-        if self.bark {
-            let off = ratio.ln() / (if ratio < 1.0 { 1.6 } else { 1.0 } * self.chain.spread);
-            -(0.5 * off * off).min(self.chain.most)
-        } else if ratio > 1.0 {
-            let off = ratio.ln() / self.chain.spread;
-            -(0.5 * off * off).min(self.chain.most)
+        if ratio > 1.0 {
+            self.cost(ratio, self.chain.spread)
+        } else if self.bark {
+            self.cost(ratio, 1.6 * self.chain.spread)
         } else {
             0.0
         }
@@ -167,7 +146,6 @@ pub(crate) fn best_and_chances(
     from: f64,
     to: f64,
     bark: Option<f64>,
-    class: WoodClass,
 ) -> Boundaries {
     let mut problem = Problem {
         nodes,
@@ -176,7 +154,7 @@ pub(crate) fn best_and_chances(
         start: if from > 8.0 { from } else { 0.0 },
         to,
         bark: bark.is_some(),
-        chain: Chain::of(class),
+        chain: CHAIN,
     };
     if problem.spacing.is_empty() {
         problem.spacing.push(10.0);
@@ -414,7 +392,7 @@ mod tests {
     fn a_weak_candidate_between_two_even_rings_is_left_out() {
         let mut nodes: Vec<Node> = (1..=20).map(|k| node(f64::from(k) * 10.0, 3.0)).collect();
         nodes.insert(10, node(104.0, -1.0));
-        let found = best_and_chances(&nodes, &[10.0; 220], 2.0, 205.0, None, WoodClass::Conifer);
+        let found = best_and_chances(&nodes, &[10.0; 220], 2.0, 205.0, None);
         assert_eq!(found.list.len(), 20);
         let sum: f64 = found.counts.iter().sum();
         assert!(
@@ -426,8 +404,8 @@ mod tests {
     #[test]
     fn a_marked_boundary_is_never_passed_by() {
         let mut nodes: Vec<Node> = (1..=20).map(|k| node(f64::from(k) * 10.0, 3.0)).collect();
-        nodes.insert(10, Node::marked(104.0));
-        let found = best_and_chances(&nodes, &[10.0; 220], 2.0, 205.0, None, WoodClass::Conifer);
+        nodes.insert(10, Node::marked(104.0, 0.5));
+        let found = best_and_chances(&nodes, &[10.0; 220], 2.0, 205.0, None);
         assert!(found.list.iter().any(|b| b.marked && b.confidence >= 1.0));
     }
 }

@@ -23,6 +23,7 @@ mod recipe;
 mod render;
 mod rings;
 mod samples;
+mod scenes;
 mod suite;
 mod surface;
 mod tape;

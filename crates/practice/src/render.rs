@@ -230,4 +230,12 @@ impl Recipe {
     pub fn random(seed: u64) -> Self {
         crate::suite::draw(&mut Dice::new(seed, 100), seed)
     }
+
+    /// A harder draw: faces as nobody prepared them, small in a scene, leaning,
+    /// with the pith in a corner or out of the picture, weathered or roughly
+    /// sawn. Not every one of them can be counted.
+    #[must_use]
+    pub fn rough(seed: u64) -> Self {
+        crate::scenes::draw(&mut Dice::new(seed, 101), Self::random(seed))
+    }
 }

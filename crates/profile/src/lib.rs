@@ -17,5 +17,5 @@ pub use pith::{FoundPith, PithParams, find_pith, misfit_at};
 pub use radial::{RadialProfile, SECTORS, radial_profile};
 pub use smooth::{Edge, blur_axis, blur_line};
 pub use spacing::{SpacingParams, local_spacing};
-pub use straighten::{Stage, StraightenParams, Straightened, straighten, straighten_again};
+pub use straighten::{StraightenParams, Straightened, straighten, straighten_along};
 pub use unroll::{Unrolled, unroll};

@@ -211,14 +211,13 @@ fn close_in(
     (at, uncertainty)
 }
 
-/// How badly the ring normals within `within` of `at` point at it, 0 to 1.
+/// How badly the ring normals of the places that count point at `at`, 0 to 1.
 #[must_use]
-pub fn misfit_at(directions: &Directions, at: Point, within: Px) -> f64 {
-    let near = |x: f64, y: f64| (x - at.x_px).hypot(y - at.y_px) <= within.0;
+pub fn misfit_at(directions: &Directions, at: Point, counts: &dyn Fn(Point) -> bool) -> f64 {
     let all: Vec<Vote> = directions
         .scales
         .iter()
-        .flat_map(|field| votes(field, near))
+        .flat_map(|field| votes(field, |x, y| counts(Point::new(x, y))))
         .collect();
     misfit(&all, at.x_px, at.y_px)
 }

@@ -2,7 +2,6 @@
 
 use crate::follow::{Followed, follow};
 use crate::{blank, complete, marked, refuse, refused};
-use boundary::Evidence;
 use photo::Face;
 use profile::BarkEdge;
 use wood::{Facts, Marks, Point, Reading, Refusal};
@@ -33,8 +32,6 @@ struct Levelled {
     edge: BarkEdge,
     bark: Option<f64>,
     to: f64,
-    /// What the picture says of year's ends, without marks.
-    evidence: Option<Evidence>,
 }
 
 impl Kept {
@@ -55,7 +52,6 @@ impl Kept {
                     edge: followed.edge.clone(),
                     bark: followed.bark,
                     to: followed.to,
-                    evidence: None,
                     followed,
                 }))
             }
@@ -99,7 +95,7 @@ impl Kept {
                 followed.edge.clone_from(&levelled.edge);
                 followed.bark = levelled.bark;
                 followed.to = levelled.to;
-                marked::decide(followed, facts, marks, &mut levelled.evidence);
+                marked::decide(followed, facts, marks);
                 match refuse::after(face, followed, marks) {
                     Some(refusal) => refused(blank, refusal),
                     None => complete(blank, face, facts, marks, followed),

@@ -1,15 +1,18 @@
 //! From a face to its boundaries: the steps in order, and what they leave.
 
 use crate::marked;
-use boundary::{Boundaries, guess_class};
+use crate::start::{Start, start};
+use boundary::Boundaries;
+use ndarray::Array2;
 use photo::Face;
 use profile::{
-    BarkEdge, Directions, FoundPith, RadialProfile, SpacingParams, Stage, StraightenParams,
-    Straightened, Unrolled, find_bark_edge, find_pith, local_spacing, misfit_at, radial_profile,
-    straighten, straighten_again, unroll,
+    BarkEdge, FoundPith, RadialProfile, SpacingParams, StraightenParams, Straightened, Unrolled,
+    find_bark_edge, local_spacing, radial_profile, straighten_along,
 };
+use sight::{ROWS, SeenRings, SeenScene, see_rings, strip};
 use wood::{
-    Facts, Marks, Pith, PithSource, Point, Px, Quality, Scope, WoodFound, WoodSource, find_species,
+    Facts, Marks, Pith, PithSource, Px, Quality, Scope, WoodClass, WoodFound, WoodSource,
+    find_species,
 };
 
 /// What the steps leave behind: enough to draw, to judge and to read again.
@@ -35,6 +38,8 @@ pub struct Followed {
     pub profile: RadialProfile,
     /// The wood class used.
     pub wood: WoodFound,
+    /// What is seen in the straightened rings.
+    pub seen: SeenRings,
     /// The boundaries.
     pub boundaries: Boundaries,
 }
@@ -73,45 +78,45 @@ impl Followed {
     }
 }
 
+/// Times that lines are followed: the first time they are seen in rings that
+/// may run askew, each later time in rings more level.
+const TIMES: usize = 2;
+
+/// Courses taken together when fuzz hides the rings, tried in turn.
+const POOLED: [usize; 3] = [2, 3, 5];
+
+/// How much better the circle must agree for courses to be taken together.
+const MUST_GAIN: f64 = 1.15;
+
 /// Follows the rings of a face.
 #[must_use]
 pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
-    let (height, width) = face.lightness.dim();
-    let (width, height) = (width as f64, height as f64);
-    let directions = Directions::of(&face.lightness);
-    let found = match marks.pith {
-        Some(at) => FoundPith {
-            at,
-            uncertainty_px: Px(2.0),
-            misfit: misfit_at(&directions, at, Px(width.max(height))),
-            from_afar: at,
-        },
-        None => find_pith(&directions, width, height, &profile::PithParams::default()),
-    };
-    let unreadable = |place: Point| marks.unreadable.iter().any(|area| holds(area, place));
     let params = StraightenParams::default();
-    let (found, mut unrolled, first) = best_start(face, &directions, found, &unreadable, &params);
-    let inside = found.at.x_px >= 0.0
-        && found.at.y_px >= 0.0
-        && found.at.x_px < width
-        && found.at.y_px < height;
-    let pith = Pith {
-        x_px: Px(found.at.x_px),
-        y_px: Px(found.at.y_px),
-        from: match (marks.pith, inside) {
-            (Some(_), _) => PithSource::Given,
-            (None, true) => PithSource::Seen,
-            (None, false) => PithSource::Outside,
-        },
-        uncertainty_px: found.uncertainty_px,
-    };
-    let spacing = usual_spacing(&radial_profile(&first));
-    let second = straighten_again(&unrolled, &first, spacing, Stage::Spacing, &params);
-    let mut second_edge = find_bark_edge(face, &unrolled, &second);
-    marked::bark_edge(&mut second_edge, &marks.bark, &unrolled, &second);
-    second_edge.hide_outside(&mut unrolled, &second);
-    let straightened = straighten_again(&unrolled, &second, spacing, Stage::Edge, &params);
-    let edge = second_edge.carried_over(&second, &straightened);
+    let Start {
+        found,
+        unrolled,
+        mut straightened,
+        mut seen,
+        scene,
+    } = start(face, marks, &params);
+    let spacing = usual_spacing(&radial_profile(&straightened));
+    // Fuzz between wide rings looks like narrow rings: pooled courses show which.
+    let first = strip(face, &unrolled, &straightened);
+    let mut factor = 1;
+    for pooled in POOLED {
+        let other = see_rings(&first, pooled);
+        if other.agreement() > MUST_GAIN * seen.agreement() {
+            (seen, factor) = (other, pooled);
+        }
+    }
+    for _ in 0..TIMES {
+        straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
+        seen = see_rings(&strip(face, &unrolled, &straightened), factor);
+    }
+    let wood = wood_of(&scene, &unrolled, &straightened);
+    let mut edge = find_bark_edge(&wood, &seen.ends, &straightened);
+    marked::bark_edge(&mut edge, &marks.bark, &unrolled, &straightened);
+    edge.hide_outside(&mut straightened);
     let bark = if edge.seen_share() >= WHOLE {
         edge.median_course()
     } else {
@@ -120,8 +125,9 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     let profile = radial_profile(&straightened);
     let to = bark.unwrap_or_else(|| last_readable(&profile));
     let mut followed = Followed {
-        pith,
+        pith: pith(face, marks, found),
         misfit: found.misfit,
+        wood: wood_class(facts, &seen),
         unrolled,
         straightened,
         edge,
@@ -129,22 +135,48 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         start: 0.0,
         to,
         profile,
-        wood: WoodFound {
-            class: wood::WoodClass::Conifer,
-            from: WoodSource::Guessed,
-        },
+        seen,
         boundaries: Boundaries {
             list: Vec::new(),
             counts: Vec::new(),
             spacing: 1.0,
         },
     };
-    marked::decide(&mut followed, facts, marks, &mut None);
+    marked::decide(&mut followed, facts, marks);
     followed
 }
 
+/// The chance that a place is wood, `[row, course]`, as the whole photo shows it.
+fn wood_of(scene: &SeenScene, unrolled: &Unrolled, straightened: &Straightened) -> Array2<f32> {
+    let (angles, courses) = straightened.courses.dim();
+    let pooled = angles / ROWS;
+    Array2::from_shape_fn((ROWS, courses), |(row, course)| {
+        let angle = row * pooled + pooled / 2;
+        scene.wood_at(straightened.place(unrolled, angle, course as f64))
+    })
+}
+
+/// The pith with how it is known.
+fn pith(face: &Face, marks: &Marks, found: FoundPith) -> Pith {
+    let (width, height) = face.rgb.dimensions();
+    let inside = found.at.x_px >= 0.0
+        && found.at.y_px >= 0.0
+        && found.at.x_px < f64::from(width)
+        && found.at.y_px < f64::from(height);
+    Pith {
+        x_px: Px(found.at.x_px),
+        y_px: Px(found.at.y_px),
+        from: match (marks.pith, inside) {
+            (Some(_), _) => PithSource::Given,
+            (None, true) => PithSource::Seen,
+            (None, false) => PithSource::Outside,
+        },
+        uncertainty_px: found.uncertainty_px,
+    }
+}
+
 /// The wood class the person gave, the species brings, or the picture suggests.
-pub(crate) fn wood_class(facts: &Facts, profile: &RadialProfile, from: f64, to: f64) -> WoodFound {
+pub(crate) fn wood_class(facts: &Facts, seen: &SeenRings) -> WoodFound {
     if let Some(class) = facts.wood {
         return WoodFound {
             class,
@@ -161,70 +193,13 @@ pub(crate) fn wood_class(facts: &Facts, profile: &RadialProfile, from: f64, to: 
             from: WoodSource::Species,
         };
     }
+    let likeliest = (0..WoodClass::ALL.len())
+        .max_by(|&a, &b| seen.kinds[a].total_cmp(&seen.kinds[b]))
+        .unwrap_or(0);
     WoodFound {
-        class: guess_class(profile, from, to).class,
+        class: WoodClass::ALL[likeliest],
         from: WoodSource::Guessed,
     }
-}
-
-/// Two guesses of the pith must lie this share of the photo apart to be both tried.
-const APART: f64 = 0.012;
-
-/// How much more level the rings must run for the guess from afar to be kept:
-/// closing in is right more often than not.
-const MUST_GAIN: f64 = 1.05;
-
-/// Unrolls and straightens around the pith, from both guesses where they
-/// differ, and keeps the one around which rings run the more level.
-fn best_start(
-    face: &Face,
-    directions: &Directions,
-    found: FoundPith,
-    unreadable: &(dyn Fn(Point) -> bool + Sync),
-    params: &StraightenParams,
-) -> (FoundPith, Unrolled, Straightened) {
-    let (height, width) = face.lightness.dim();
-    let longest = width.max(height) as f64;
-    let start = |at: Point| {
-        let unrolled = unroll(face, at, None, unreadable);
-        let straightened = straighten(&unrolled, directions, params);
-        (unrolled, straightened)
-    };
-    let (near, near_level) = start(found.at);
-    if found.at.distance(found.from_afar).0 < APART * longest {
-        return (found, near, near_level);
-    }
-    let mut at = found.from_afar;
-    let (mut far, mut far_level) = start(at);
-    // Home in by the centres of rings, each time of smaller ones.
-    for share in [0.08, 0.04] {
-        let course = share * longest / far.step_px;
-        let (x, y) = far_level.centre_offset(&far, course);
-        if x.0.hypot(y.0) < 2.0 || x.0.hypot(y.0) > 0.9 * share * longest {
-            break;
-        }
-        let next = Point::new(at.x_px + x.0, at.y_px + y.0);
-        let (unrolled, straightened) = start(next);
-        if straightened.coherence < far_level.coherence {
-            break;
-        }
-        (at, far, far_level) = (next, unrolled, straightened);
-    }
-    if far_level.coherence <= MUST_GAIN * near_level.coherence {
-        return (found, near, near_level);
-    }
-    let misfit = misfit_at(directions, at, Px(longest));
-    let uncertainty_px = Px(found.uncertainty_px.0.max(0.01 * longest));
-    (
-        FoundPith {
-            at,
-            uncertainty_px,
-            misfit,
-            from_afar: at,
-        },
-        far,
-        far_level,
-    )
 }
 
 /// The course at the rim of a hollow of known radius, where a scale is known.
@@ -273,19 +248,4 @@ fn last_readable(profile: &RadialProfile) -> f64 {
         .iter()
         .rposition(|&share| share > LEAST_SHARE)
         .unwrap_or(1) as f64
-}
-
-/// Whether a polygon holds a place (even-odd rule).
-fn holds(area: &[Point], place: Point) -> bool {
-    let mut inside = false;
-    for (i, a) in area.iter().enumerate() {
-        let b = area[(i + 1) % area.len()];
-        if (a.y_px > place.y_px) != (b.y_px > place.y_px) {
-            let x = a.x_px + (place.y_px - a.y_px) / (b.y_px - a.y_px) * (b.x_px - a.x_px);
-            if place.x_px < x {
-                inside = !inside;
-            }
-        }
-    }
-    inside
 }

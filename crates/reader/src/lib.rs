@@ -9,6 +9,7 @@ mod range;
 mod refuse;
 mod rings;
 mod scale;
+mod start;
 
 pub use again::Kept;
 pub use follow::{Followed, follow};

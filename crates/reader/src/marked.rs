@@ -3,7 +3,7 @@
 
 use crate::follow::{FIRST_PX, Followed, hollow_course, wood_class};
 use crate::rings::{STEPS, in_photo};
-use boundary::{Evidence, Request, evidence};
+use boundary::{Request, find_boundaries};
 use photo::Face;
 use profile::{BarkEdge, Straightened, Unrolled};
 use std::f64::consts::TAU;
@@ -20,15 +20,8 @@ const BARK_SPAN: f64 = 100.0 / 360.0 * TAU;
 const AT_BARK: f64 = 1.0;
 
 /// Takes every decision on rings that follows once they run level: the hollow,
-/// the wood class, the boundaries. Marks of rings are obeyed here. `kept` is
-/// the evidence of the same profile from an earlier time; it is used where it
-/// fits, and left there for the next.
-pub(crate) fn decide(
-    followed: &mut Followed,
-    facts: &Facts,
-    marks: &Marks,
-    kept: &mut Option<Evidence>,
-) {
+/// the wood class, the boundaries. Marks of rings are obeyed here.
+pub(crate) fn decide(followed: &mut Followed, facts: &Facts, marks: &Marks) {
     let hollow = hollow_course(
         facts,
         marks,
@@ -47,22 +40,15 @@ pub(crate) fn decide(
         }
     }
     push_bark_out(followed, &mut required);
-    followed.wood = wood_class(facts, &followed.profile, from, followed.to);
-    let request = Request {
-        profile: &followed.profile,
-        class: followed.wood.class,
+    followed.wood = wood_class(facts, &followed.seen);
+    followed.boundaries = find_boundaries(&Request {
+        seen: &followed.seen,
         from,
         bark: followed.bark,
         to: followed.to,
         required: &required,
         forbidden: &forbidden,
-    };
-    if !kept.as_ref().is_some_and(|kept| kept.fits(&request)) {
-        *kept = None;
-    }
-    followed.boundaries = kept
-        .get_or_insert_with(|| evidence(&request))
-        .decide(&request);
+    });
     followed.start = hollow.unwrap_or(0.0);
 }
 

@@ -9,11 +9,12 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("wood", &[]),
     ("photo", &["wood"]),
     ("profile", &["wood", "photo"]),
-    ("boundary", &["wood", "profile"]),
+    ("sight", &["wood", "photo", "profile"]),
+    ("boundary", &["sight"]),
     ("growth", &["wood"]),
     (
         "reader",
-        &["wood", "photo", "profile", "boundary", "growth"],
+        &["wood", "photo", "profile", "sight", "boundary", "growth"],
     ),
     ("practice", &["wood"]),
     ("entry", &["wood"]),
@@ -24,7 +25,10 @@ const ARROWS: &[(&str, &[&str])] = &[
             "wood", "photo", "reader", "growth", "practice", "entry", "desk",
         ],
     ),
-    ("xtask", &["wood", "photo", "reader", "practice"]),
+    (
+        "xtask",
+        &["wood", "photo", "profile", "sight", "reader", "practice"],
+    ),
     ("acceptance", &[]),
 ];
 

@@ -6,6 +6,7 @@
 mod accuracy;
 mod arrows;
 mod browser;
+mod lessons;
 mod licences;
 mod metadata;
 mod pictures;
@@ -33,6 +34,8 @@ enum Chore {
     Pictures,
     /// Measure readings against faces whose rings are known
     Accuracy(accuracy::Options),
+    /// Write lessons for the networks of crates/sight
+    Lessons(lessons::Options),
 }
 
 fn main() -> ExitCode {
@@ -41,6 +44,7 @@ fn main() -> ExitCode {
         Chore::Browser => browser::alone(),
         Chore::Pictures => pictures::run(),
         Chore::Accuracy(options) => accuracy::run(&options),
+        Chore::Lessons(options) => lessons::run(&options),
     };
     match result {
         Ok(()) => ExitCode::SUCCESS,

@@ -137,41 +137,75 @@ pub fn straighten(
     let shift = solve(&slopes, grid, &params.solver);
     compose(&mut radius, &shift, grid);
 
-    rounds(unrolled, &flat, radius, &params.rounds(0), 1.0, params)
+    rounds(unrolled, &flat, radius, &params.rounds(), 1.0, params)
 }
 
-/// What is known by the time rings are straightened once more.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Stage {
-    /// The ring spacing: the local mean is taken over about a ring, so that
-    /// shade and broad saw marks go and the rings stay.
-    Spacing,
-    /// The bark edge too: places outside it were taken from sight in the
-    /// unrolled face and no longer weigh on the last rings under the bark.
-    Edge,
-}
-
-/// Straightens once more; `spacing` is the usual ring spacing in courses.
+/// Straightens once more, along lines that are seen in the rings.
+///
+/// `lines` is `[row, course]` over the courses of `before`, high where a line
+/// runs along the rings (the end of a year), with any number of rows that
+/// divides the angles; `spacing` is the usual ring spacing in courses.
 #[must_use]
-pub fn straighten_again(
+pub fn straighten_along(
     unrolled: &Unrolled,
     before: &Straightened,
+    lines: &Array2<f32>,
     spacing: f32,
-    stage: Stage,
     params: &StraightenParams,
 ) -> Straightened {
     let flat = normalise(unrolled, params::window_for(spacing));
+    let lines = rolled_back(lines, before);
+    let (angles, radii) = flat.dim();
+    let mut radius = before.radius.clone();
+    for cells in params.cells_along() {
+        let grid = Grid::for_size(angles, radii, cells);
+        let level = resample(&lines, &radius);
+        let seen = resample(&unrolled.seen, &radius);
+        let slopes = from_courses(&level, &seen, &radius, grid, (ALONG_LINES, ACROSS_LINES));
+        let shift = solve(&slopes, grid, &params.solver);
+        compose(&mut radius, &shift, grid);
+    }
     rounds(
         unrolled,
         &flat,
-        before.radius.clone(),
-        &params.rounds(match stage {
-            Stage::Spacing => 1,
-            Stage::Edge => 2,
-        }),
+        radius,
+        &[],
         params::across_for(spacing),
         params,
     )
+}
+
+/// Smoothing along lines before slopes are measured, in steps of angle: they
+/// are clean already.
+const ALONG_LINES: f32 = 3.0;
+/// Smoothing across lines before slopes are measured, in courses.
+const ACROSS_LINES: f32 = 1.0;
+
+/// Lines over courses brought back to where they lie in the unrolled face.
+fn rolled_back(lines: &Array2<f32>, straightened: &Straightened) -> Array2<f32> {
+    let (angles, columns) = straightened.radius.dim();
+    let rows = lines.nrows();
+    let mut out = Array2::zeros((angles, columns));
+    Zip::indexed(out.rows_mut()).par_for_each(|angle, mut to| {
+        // Between the two nearest rows of the lines.
+        let at = (angle as f32 + 0.5) * rows as f32 / angles as f32 - 0.5;
+        let low = (at.floor() as isize).rem_euclid(rows as isize) as usize;
+        let (part, high) = (at - at.floor(), (low + 1) % rows);
+        let value =
+            |course: usize| lines[[low, course]] * (1.0 - part) + lines[[high, course]] * part;
+        let radius = straightened.radius.row(angle);
+        let mut course = 0;
+        for (column, to) in to.iter_mut().enumerate() {
+            let wanted = column as f32;
+            while course + 2 < columns && radius[course + 1] <= wanted {
+                course += 1;
+            }
+            let span = (radius[course + 1] - radius[course]).max(1e-6);
+            let part = ((wanted - radius[course]) / span).clamp(0.0, 1.0);
+            *to = value(course) * (1.0 - part) + value(course + 1) * part;
+        }
+    });
+    out
 }
 
 /// Measures what slope is left and takes it out, once on each of the given grids.
@@ -195,8 +229,7 @@ fn rounds(
         seen = resample(&unrolled.seen, &radius);
     }
     let grid = Grid::for_size(angles, radii, params.last_cells);
-    let along = schedule.last().map_or(params.along.0, |round| round.1);
-    let last = from_courses(&courses, &seen, &radius, grid, (along, across));
+    let last = from_courses(&courses, &seen, &radius, grid, (params.along.1, across));
     let (coherence, closure_courses) = last.quality();
     Straightened {
         courses,

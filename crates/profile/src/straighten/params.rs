@@ -22,7 +22,7 @@ pub struct StraightenParams {
     pub first_cells: (usize, usize),
     /// Rounds after the first.
     pub rounds: usize,
-    /// Rounds once the ring spacing is known, and again once the edge is.
+    /// Rounds each time lines are followed.
     pub again: usize,
     /// Cells of the last grid, angle by radius.
     pub last_cells: (usize, usize),
@@ -54,15 +54,21 @@ impl Default for StraightenParams {
 }
 
 impl StraightenParams {
-    /// Grid and smoothing along the circle of each round of a stage: 0 before
-    /// the spacing is known, 1 before the edge is, 2 after.
-    pub(super) fn rounds(&self, stage: usize) -> Vec<((usize, usize), f32)> {
-        let all = (self.rounds + 2 * self.again).max(1);
-        let these = match stage {
-            0 => 1..=self.rounds,
-            1 => self.rounds + 1..=self.rounds + self.again,
-            _ => self.rounds + self.again + 1..=all,
-        };
+    /// Grid and smoothing along the circle of each round on the picture itself.
+    pub(super) fn rounds(&self) -> Vec<((usize, usize), f32)> {
+        self.schedule(1..=self.rounds)
+    }
+
+    /// Grids of the rounds along lines.
+    pub(super) fn cells_along(&self) -> Vec<(usize, usize)> {
+        self.schedule(self.rounds + 1..=self.rounds + self.again)
+            .into_iter()
+            .map(|(cells, _)| cells)
+            .collect()
+    }
+
+    fn schedule(&self, these: std::ops::RangeInclusive<usize>) -> Vec<((usize, usize), f32)> {
+        let all = (self.rounds + self.again).max(1);
         these
             .map(|round| {
                 let part = round as f64 / all as f64;

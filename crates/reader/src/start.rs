@@ -1,0 +1,123 @@
+//! Where to begin: the face, and the pith around which its rings run most level.
+
+use photo::Face;
+use profile::{
+    Directions, FoundPith, PithParams, StraightenParams, Straightened, Unrolled, find_pith,
+    misfit_at, straighten, unroll,
+};
+use sight::{SeenRings, SeenScene, see_rings, see_scene, strip};
+use wood::{Marks, Point, Px};
+
+/// A face unrolled around its pith, and what is seen in it at first.
+pub(crate) struct Start {
+    pub(crate) found: FoundPith,
+    pub(crate) unrolled: Unrolled,
+    pub(crate) straightened: Straightened,
+    pub(crate) seen: SeenRings,
+    pub(crate) scene: SeenScene,
+}
+
+/// Two guesses of the pith must lie this share of the photo apart to be both tried.
+const APART: f64 = 0.01;
+/// Chance from which the scene's pith is taken without trying others.
+const SURE: f32 = 0.45;
+/// Chance from which the scene's pith is a guess worth trying.
+const LEAST_CHANCE: f32 = 0.1;
+/// Share of the photo under which what looks like a face is none.
+const LEAST_FACE: f64 = 0.004;
+
+/// Unrolls and straightens around each guess of the pith and keeps the one
+/// around which the rings agree best.
+pub(crate) fn start(face: &Face, marks: &Marks, params: &StraightenParams) -> Start {
+    let (height, width) = face.lightness.dim();
+    let longest = width.max(height) as f64;
+    let directions = Directions::of(&face.lightness);
+    let scene = see_scene(face);
+    let no_face = scene.share() < LEAST_FACE;
+    let on_face = |place: Point| no_face || scene.is_near(place);
+    let begin = |at: Point, uncertainty_px: Px| {
+        let unreadable = |place: Point| {
+            !on_face(place) || marks.unreadable.iter().any(|area| holds(area, place))
+        };
+        let reach = (!no_face).then(|| scene.reach_from(at));
+        let unrolled = unroll(face, at, reach, &unreadable);
+        let straightened = straighten(&unrolled, &directions, params);
+        let seen = see_rings(&strip(face, &unrolled, &straightened), 1);
+        let misfit = misfit_at(&directions, at, &on_face);
+        let found = FoundPith {
+            at,
+            uncertainty_px,
+            misfit,
+            from_afar: at,
+        };
+        (found, unrolled, straightened, seen)
+    };
+    let guesses = match marks.pith {
+        Some(at) => vec![(at, Px(2.0))],
+        None => guesses(face, &directions, &scene, APART * longest),
+    };
+    let best = guesses
+        .into_iter()
+        .map(|(at, uncertainty)| begin(at, uncertainty))
+        .max_by(|a, b| a.3.agreement().total_cmp(&b.3.agreement()));
+    let middle = Point::new(width as f64 / 2.0, height as f64 / 2.0);
+    let (found, unrolled, straightened, seen) = best.unwrap_or_else(|| begin(middle, Px(longest)));
+    Start {
+        found,
+        unrolled,
+        straightened,
+        seen,
+        scene,
+    }
+}
+
+/// The guesses of the pith worth trying, the surest first.
+fn guesses(
+    face: &Face,
+    directions: &Directions,
+    scene: &SeenScene,
+    apart_px: f64,
+) -> Vec<(Point, Px)> {
+    let seen = (scene.pith.0, Px(0.3 * scene.cell_px));
+    if scene.pith.1 > SURE {
+        return vec![seen];
+    }
+    let (height, width) = face.lightness.dim();
+    let voted = find_pith(
+        directions,
+        width as f64,
+        height as f64,
+        &PithParams::default(),
+    );
+    let mut all = vec![(voted.at, voted.uncertainty_px)];
+    if scene.pith.1 > LEAST_CHANCE {
+        all.insert(0, seen);
+    }
+    all.extend(scene.meeting);
+    all.push((voted.from_afar, voted.uncertainty_px));
+    let mut apart: Vec<(Point, Px)> = Vec::new();
+    for (at, uncertainty) in all {
+        if apart
+            .iter()
+            .all(|(other, _)| other.distance(at).0 > apart_px)
+        {
+            apart.push((at, uncertainty));
+        }
+    }
+    apart
+}
+
+/// Whether a polygon holds a place (even-odd rule).
+fn holds(area: &[Point], place: Point) -> bool {
+    let mut inside = false;
+    for (i, a) in area.iter().enumerate() {
+        let b = area[(i + 1) % area.len()];
+        if (a.y_px > place.y_px) != (b.y_px > place.y_px) {
+            let x = a.x_px + (place.y_px - a.y_px) / (b.y_px - a.y_px) * (b.x_px - a.x_px);
+            if place.x_px < x {
+                inside = !inside;
+            }
+        }
+    }
+    inside
+}

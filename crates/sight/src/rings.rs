@@ -1,0 +1,338 @@
+//! The network that sees rings in a strip.
+
+use crate::layers::{Kernel, Rows, along, chance, mix};
+use crate::unet::Unet;
+use crate::view::{ROWS, STRIP_CHANNELS};
+use crate::weights::Weights;
+use ndarray::{Array1, Array2, Array3, Axis, Zip};
+use std::sync::LazyLock;
+
+/// What is seen in a strip.
+#[derive(Debug, Clone)]
+pub struct SeenRings {
+    /// Chance that a year ends at a place, `[row, course]`.
+    pub ends: Array2<f32>,
+    /// Chance that a place is wood, `[row, course]`.
+    pub wood: Array2<f32>,
+    /// Whether a place is seen at all, 0 to 1, `[row, course]`.
+    pub visible: Array2<f32>,
+    /// Log of the odds that a year ends on a course, from the whole circle.
+    pub courses: Vec<f32>,
+    /// How wide rings run at each course, in courses.
+    pub spacing: Vec<f32>,
+    /// Log weight of each wood class, in the order of `wood::WoodClass::ALL`.
+    pub kinds: [f32; 4],
+    /// Width of the bump that a lone boundary makes in `courses`: its standard
+    /// deviation in courses.
+    pub blur: f32,
+}
+
+/// The network learned with places near a boundary counting up to four times;
+/// chances are brought back by this.
+const WEIGHED: f32 = 4.0;
+
+/// The chance of a year's end, from the log of the odds as learned.
+#[must_use]
+pub fn chance_of_end(log_odds: f32) -> f32 {
+    let learned = chance(log_odds);
+    learned / (WEIGHED - (WEIGHED - 1.0) * learned)
+}
+
+impl SeenRings {
+    /// How well the rows round the circle agree on where years end, 0 to 1: of
+    /// all that varies along the radius, how much varies alike on all rows.
+    #[must_use]
+    pub fn agreement(&self) -> f64 {
+        let columns = self.ends.ncols();
+        let stretch = (columns / STRETCHES).max(8);
+        let (mut alike, mut all) = (0.0_f64, 1e-9_f64);
+        for start in (0..columns).step_by(stretch) {
+            let these = start..(start + stretch).min(columns);
+            // Weight, sum and sum of squares of each course.
+            let sums: Vec<[f64; 3]> = these
+                .map(|column| {
+                    let mut sums = [0.0; 3];
+                    for row in 0..self.ends.nrows() {
+                        let w = f64::from(self.visible[[row, column]] * self.wood[[row, column]]);
+                        let value = f64::from(self.ends[[row, column]]);
+                        sums[0] += w;
+                        sums[1] += w * value;
+                        sums[2] += w * value * value;
+                    }
+                    sums
+                })
+                .filter(|sums| sums[0] > 1.0)
+                .collect();
+            let weight: f64 = sums.iter().map(|s| s[0]).sum();
+            let mean = sums.iter().map(|s| s[1]).sum::<f64>() / weight.max(1e-9);
+            for [w, sum, squares] in sums {
+                alike += w * (sum / w - mean).powi(2);
+                all += squares - 2.0 * mean * sum + w * mean * mean;
+            }
+        }
+        alike / all
+    }
+
+    /// What was seen in a strip pooled by `factor`, over the courses it was made of.
+    fn stretched(self, factor: usize, courses: usize) -> Self {
+        if factor == 1 {
+            return self;
+        }
+        let last = self.courses.len() - 1;
+        let at = |course: usize| {
+            let at = ((course as f32 + 0.5) / factor as f32 - 0.5).clamp(0.0, last as f32);
+            let low = (at as usize).min(last.saturating_sub(1));
+            (low, (low + 1).min(last), at - low as f32)
+        };
+        let line = |line: &[f32], times: f32| -> Vec<f32> {
+            (0..courses)
+                .map(|course| {
+                    let (low, high, part) = at(course);
+                    times * (line[low] * (1.0 - part) + line[high] * part)
+                })
+                .collect()
+        };
+        let field = |field: &Array2<f32>| {
+            Array2::from_shape_fn((field.nrows(), courses), |(row, course)| {
+                let (low, high, part) = at(course);
+                field[[row, low]] * (1.0 - part) + field[[row, high]] * part
+            })
+        };
+        Self {
+            ends: field(&self.ends),
+            wood: field(&self.wood),
+            visible: field(&self.visible),
+            courses: line(&self.courses, 1.0),
+            spacing: line(&self.spacing, factor as f32),
+            kinds: self.kinds,
+            blur: self.blur * factor as f32,
+        }
+    }
+}
+
+/// Stretches of the radius over which the mean is taken for agreement.
+const STRETCHES: usize = 12;
+/// Groups of rows whose agreement is looked at.
+const GROUPS: usize = 16;
+/// How far apart the taps of each step along the courses are.
+const APART: [usize; 8] = [1, 2, 4, 8, 16, 32, 64, 1];
+/// Levels of the network.
+const LEVELS: usize = 5;
+/// Features of a place that are averaged round the circle.
+const FEATURES: usize = 12;
+
+struct Rings {
+    unet: Unet,
+    places: Kernel,
+    kind: Kernel,
+    enter: Kernel,
+    steps: Vec<[Kernel; 2]>,
+    leave: Kernel,
+}
+
+static RINGS: LazyLock<Rings> = LazyLock::new(|| {
+    let weights = Weights::of(include_bytes!("../weights/rings.safetensors"));
+    Rings {
+        unet: Unet::of(&weights, LEVELS, Rows::Round),
+        places: weights.kernel("places"),
+        kind: weights.kernel("kind"),
+        enter: weights.kernel("enter"),
+        steps: (0..APART.len())
+            .map(|step| {
+                [
+                    weights.kernel(&format!("along.{step}.wide")),
+                    weights.kernel(&format!("along.{step}.mix")),
+                ]
+            })
+            .collect(),
+        leave: weights.kernel("leave"),
+    }
+});
+
+/// What the ring network sees in a strip made by [`crate::strip`], of whose
+/// courses `factor` are taken together: fuzz of the wood goes and rings that
+/// are wide enough stay.
+///
+/// # Method
+/// Our own network, learned on practice faces alone (`training/`): a small
+/// U-shaped one over the strip, whose rows close into a circle, says for each
+/// place whether a year ends there; averages and agreement round the circle
+/// then go through dilated convolutions along the radius, which know about
+/// spacing. Cost: about 5000 multiplications a place.
+///
+/// # Panics
+/// When `strip` does not have the shape that [`crate::strip`] gives.
+#[must_use]
+pub fn see_rings(strip: &Array3<f32>, factor: usize) -> SeenRings {
+    let courses = strip.len_of(Axis(2));
+    see(&pooled(strip, factor)).stretched(factor, courses)
+}
+
+/// The strip with each `factor` courses averaged.
+fn pooled(strip: &Array3<f32>, factor: usize) -> Array3<f32> {
+    if factor == 1 {
+        return strip.clone();
+    }
+    let (channels, rows, courses) = strip.dim();
+    let pooled = (courses / factor).max(1);
+    let mut out = Array3::<f32>::zeros((channels, rows, pooled));
+    Zip::indexed(out.axis_iter_mut(Axis(1))).par_for_each(|row, mut to| {
+        for course in 0..pooled {
+            let these = course * factor..((course + 1) * factor).min(courses);
+            let seen: f32 = these.clone().map(|c| strip[[2, row, c]]).sum();
+            for channel in 0..channels {
+                let sum: f32 = these
+                    .clone()
+                    .map(|c| {
+                        let weight = if channel == 2 {
+                            1.0
+                        } else {
+                            strip[[2, row, c]]
+                        };
+                        weight * strip[[channel, row, c]]
+                    })
+                    .sum();
+                to[[channel, course]] = if channel == 2 {
+                    sum / these.len() as f32
+                } else if seen > 0.0 {
+                    sum / seen
+                } else {
+                    0.0
+                };
+            }
+        }
+    });
+    out
+}
+
+fn see(strip: &Array3<f32>) -> SeenRings {
+    let (channels, rows, courses) = strip.dim();
+    assert!(
+        channels == STRIP_CHANNELS && rows == ROWS,
+        "a strip is {STRIP_CHANNELS} by {ROWS} by courses, not {channels} by {rows}"
+    );
+    let net = &*RINGS;
+    let padded = courses.div_ceil(net.unet.factor()) * net.unet.factor();
+    let mut field = Array3::<f32>::zeros((rows, channels, padded));
+    Zip::indexed(field.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
+        for channel in 0..channels {
+            for course in 0..courses {
+                to[[channel, course]] = strip[[channel, row, course]];
+            }
+        }
+    });
+    let (top, deepest) = net.unet.run(&field);
+    let places = mix(&top, &net.places);
+    let lines = circle(&field, &places);
+    let mut line = along(&lines, &net.enter, 5, 1);
+    rectify(&mut line);
+    for ([wide, mixed], apart) in net.steps.iter().zip(APART) {
+        let mut step = along(&line, wide, 3, apart);
+        rectify(&mut step);
+        line += &along(&step, mixed, 1, 1);
+    }
+    rectify(&mut line);
+    let out = along(&line, &net.leave, 1, 1);
+    let place = |channel: usize, chance: fn(f32) -> f32| {
+        Array2::from_shape_fn((rows, courses), |(row, course)| {
+            chance(places[[row, channel, course]])
+        })
+    };
+    SeenRings {
+        ends: place(0, chance_of_end),
+        wood: place(1, chance),
+        blur: 1.0,
+        visible: strip.index_axis(Axis(0), 2).to_owned(),
+        courses: out.row(0).iter().take(courses).copied().collect(),
+        spacing: out
+            .row(1)
+            .iter()
+            .take(courses)
+            .map(|log| log.clamp(0.5, 8.5).exp2())
+            .collect(),
+        kinds: kinds(net, &field, &places, &deepest),
+    }
+}
+
+fn rectify(line: &mut Array2<f32>) {
+    line.mapv_inplace(|value| value.max(0.0));
+}
+
+/// What is told of each course: features averaged round the circle, then nine
+/// figures on how the circle agrees; `[feature, course]`.
+fn circle(field: &Array3<f32>, places: &Array3<f32>) -> Array2<f32> {
+    let (rows, _, courses) = field.dim();
+    let mut out = Array2::<f32>::zeros((FEATURES + 9, courses));
+    let by_group = rows / GROUPS;
+    Zip::indexed(out.axis_iter_mut(Axis(1))).par_for_each(|course, mut to| {
+        let mut total = 1e-3_f32;
+        let mut group_sum = [0.0_f32; GROUPS];
+        let mut group_seen = [1e-3_f32; GROUPS];
+        let mut means = [0.0_f32; FEATURES + 5];
+        for row in 0..rows {
+            let seen = field[[row, 2, course]];
+            if seen <= 0.0 {
+                continue;
+            }
+            total += seen;
+            let ends = places[[row, 0, course]];
+            let here = chance(ends);
+            for feature in 0..FEATURES {
+                means[feature] += seen * places[[row, 2 + feature, course]].max(0.0);
+            }
+            means[FEATURES] += seen * here;
+            means[FEATURES + 1] += seen * ends / 4.0;
+            means[FEATURES + 2] += seen * chance(places[[row, 1, course]]);
+            means[FEATURES + 3] += seen * field[[row, 0, course]];
+            means[FEATURES + 4] += seen * field[[row, 1, course]];
+            group_sum[row / by_group] += seen * here;
+            group_seen[row / by_group] += seen;
+        }
+        for (to, mean) in to.iter_mut().zip(means) {
+            *to = mean / total;
+        }
+        to[FEATURES + 5] = (total - 1e-3) / rows as f32;
+        let there: Vec<f32> = (0..GROUPS)
+            .filter(|&group| group_seen[group] > 0.25 * by_group as f32)
+            .map(|group| group_sum[group] / group_seen[group])
+            .collect();
+        let count = there.len() as f32 + 1e-3;
+        let middle = there.iter().sum::<f32>() / count;
+        let spread = there.iter().map(|v| (v - middle).powi(2)).sum::<f32>() / count;
+        to[FEATURES + 6] = (spread + 1e-6).sqrt();
+        to[FEATURES + 7] = there.iter().map(|v| chance(12.0 * (v - 0.4))).sum::<f32>() / count;
+        to[FEATURES + 8] = there.iter().copied().fold(0.0, f32::max);
+    });
+    out
+}
+
+/// The wood class, from the deepest field averaged over the wood that is seen.
+fn kinds(
+    net: &Rings,
+    field: &Array3<f32>,
+    places: &Array3<f32>,
+    deepest: &Array3<f32>,
+) -> [f32; 4] {
+    let (rows, channels, columns) = deepest.dim();
+    let factor = net.unet.factor();
+    let mut mean = Array1::<f32>::zeros(channels);
+    let mut total = 1e-3_f32;
+    for row in 0..rows {
+        for column in 0..columns {
+            let mut weight = 0.0;
+            for r in row * factor..(row + 1) * factor {
+                for c in column * factor..(column + 1) * factor {
+                    weight += field[[r, 2, c]] * chance(places[[r, 1, c]]);
+                }
+            }
+            weight /= (factor * factor) as f32;
+            total += weight;
+            for channel in 0..channels {
+                mean[channel] += weight * deepest[[row, channel, column]];
+            }
+        }
+    }
+    mean /= total;
+    let out = net.kind.weight.dot(&mean) + &net.kind.bias;
+    [out[0], out[1], out[2], out[3]]
+}

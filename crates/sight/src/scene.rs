@@ -1,0 +1,313 @@
+//! The network that sees the wood of a whole photo and its pith.
+
+use crate::layers::{Kernel, Rows, chance, mix};
+use crate::unet::Unet;
+use crate::view::{SMALL, small, small_part};
+use crate::weights::Weights;
+use ndarray::{Array2, Array3, Axis};
+use photo::Face;
+use std::sync::LazyLock;
+use wood::{Point, Px};
+
+/// What is seen in a whole photo.
+#[derive(Debug, Clone)]
+pub struct SeenScene {
+    /// Chance that a place belongs to the sawn face, `[y, x]`, in cells of
+    /// [`Self::cell_px`]; 0 for all wood but one face.
+    pub wood: Array2<f32>,
+    /// Whether a cell lies on the face or close outside it.
+    near: Array2<bool>,
+    /// Photo pixels of a cell.
+    pub cell_px: f64,
+    /// Where the pith is most likely, and how likely, 0 to 1.
+    pub pith: (Point, f32),
+    /// Where the ways to the pith that all places of the wood point meet, and
+    /// how far from it they pass by on average; it may lie outside the photo.
+    pub meeting: Option<(Point, Px)>,
+}
+
+impl SeenScene {
+    /// Share of the photo that the face takes, 0 to 1.
+    #[must_use]
+    pub fn share(&self) -> f64 {
+        self.wood.iter().filter(|&&chance| chance > WOOD).count() as f64 / self.wood.len() as f64
+    }
+
+    /// Chance that a place of the photo belongs to the face; 0 outside the photo.
+    #[must_use]
+    pub fn wood_at(&self, place: Point) -> f32 {
+        let (rows, columns) = self.wood.dim();
+        let x = (place.x_px / self.cell_px - 0.5).clamp(0.0, columns as f64 - 1.0);
+        let y = (place.y_px / self.cell_px - 0.5).clamp(0.0, rows as f64 - 1.0);
+        let (left, top) = (x as usize, y as usize);
+        let (right, bottom) = ((left + 1).min(columns - 1), (top + 1).min(rows - 1));
+        let (across, down) = ((x - left as f64) as f32, (y - top as f64) as f32);
+        let above = self.wood[[top, left]] * (1.0 - across) + self.wood[[top, right]] * across;
+        let below =
+            self.wood[[bottom, left]] * (1.0 - across) + self.wood[[bottom, right]] * across;
+        above * (1.0 - down) + below * down
+    }
+
+    /// Whether a place lies on the face or close outside it.
+    #[must_use]
+    pub fn is_near(&self, place: Point) -> bool {
+        let (rows, columns) = self.near.dim();
+        let (x, y) = (place.x_px / self.cell_px, place.y_px / self.cell_px);
+        x >= 0.0
+            && y >= 0.0
+            && (x as usize) < columns
+            && (y as usize) < rows
+            && self.near[[y as usize, x as usize]]
+    }
+
+    /// Distance from a place to the farthest cell on or close to the face.
+    #[must_use]
+    pub fn reach_from(&self, place: Point) -> Px {
+        let farthest = self
+            .near
+            .indexed_iter()
+            .filter(|(_, near)| **near)
+            .map(|((y, x), _)| {
+                let cell = Point::new(
+                    (x as f64 + 0.5) * self.cell_px,
+                    (y as f64 + 0.5) * self.cell_px,
+                );
+                place.distance(cell).0
+            })
+            .fold(0.0, f64::max);
+        Px(farthest + self.cell_px)
+    }
+}
+
+/// Chance from which a cell is taken for wood.
+const WOOD: f32 = 0.5;
+/// How far outside the face is still close, as a share of its radius.
+const CLOSE: f64 = 0.08;
+const LEVELS: usize = 6;
+
+struct Scene {
+    unet: Unet,
+    places: Kernel,
+}
+
+static SCENE: LazyLock<Scene> = LazyLock::new(|| {
+    let weights = Weights::of(include_bytes!("../weights/scene.safetensors"));
+    Scene {
+        unet: Unet::of(&weights, LEVELS, Rows::Flat),
+        places: weights.kernel("places"),
+    }
+});
+
+/// What the scene network sees in a photo.
+///
+/// # Method
+/// Our own network, learned on practice faces alone (`training/`), over the
+/// photo shrunk to 256 by 256: for each place whether it is wood, whether it is
+/// the pith, and which way the pith lies. Cost: the same for every photo.
+#[must_use]
+pub fn see_scene(face: &Face) -> SeenScene {
+    let (picture, cell_px) = small(face);
+    let places = places(&picture);
+    let (width, height) = face.rgb.dimensions();
+    let columns = ((f64::from(width) / cell_px).round() as usize).clamp(1, SMALL);
+    let rows = ((f64::from(height) / cell_px).round() as usize).clamp(1, SMALL);
+    let mut wood = Array2::from_shape_fn((rows, columns), |(y, x)| chance(places[[y, 0, x]]));
+    keep_one_face(&mut wood);
+    let pith = likeliest(&places, rows, columns, cell_px);
+    SeenScene {
+        pith: closer(face, pith, cell_px),
+        meeting: meeting(&places, &wood, cell_px),
+        near: grown(&wood),
+        wood,
+        cell_px,
+    }
+}
+
+fn places(picture: &Array3<f32>) -> Array3<f32> {
+    let net = &*SCENE;
+    let mut field = Array3::<f32>::zeros((SMALL, 3, SMALL));
+    for (channel, plane) in picture.axis_iter(Axis(0)).enumerate() {
+        for ((y, x), value) in plane.indexed_iter() {
+            field[[y, channel, x]] = *value;
+        }
+    }
+    let (top, _) = net.unet.run(&field);
+    mix(&top, &net.places)
+}
+
+/// Side of the closer look at the pith, as a share of the photo's longer side.
+const CLOSER: f64 = 0.3;
+/// How far the closer look may move the pith, in cells of the first look.
+const MOVED: f64 = 4.0;
+
+/// The pith once more, from a closer look at the photo around it.
+fn closer(face: &Face, first: (Point, f32), cell_px: f64) -> (Point, f32) {
+    let (at, chance_of_pith) = first;
+    let (width, height) = face.rgb.dimensions();
+    let side = (CLOSER * f64::from(width.max(height))) as u32;
+    // Nothing is gained where the photo itself has no more to show.
+    if side < SMALL as u32 {
+        return first;
+    }
+    let corner = |centre: f64, limit: u32| {
+        (centre - f64::from(side) / 2.0).clamp(0.0, f64::from(limit.saturating_sub(side))) as u32
+    };
+    let (left, top) = (corner(at.x_px, width), corner(at.y_px, height));
+    let (picture, cell) = small_part(face, left, top, side.min(width), side.min(height));
+    let rows = ((f64::from(side.min(height)) / cell).round() as usize).clamp(1, SMALL);
+    let columns = ((f64::from(side.min(width)) / cell).round() as usize).clamp(1, SMALL);
+    let (found, sure) = likeliest(&places(&picture), rows, columns, cell);
+    let found = Point::new(found.x_px + f64::from(left), found.y_px + f64::from(top));
+    if sure > 0.3 * chance_of_pith && found.distance(at).0 < MOVED * cell_px {
+        (found, chance_of_pith.max(sure))
+    } else {
+        first
+    }
+}
+
+/// Keeps the largest patch of wood and takes the chance from all others.
+fn keep_one_face(wood: &mut Array2<f32>) {
+    let (rows, columns) = wood.dim();
+    let mut patch = Array2::<u32>::zeros((rows, columns));
+    let mut sizes = vec![0_usize];
+    for start in 0..rows * columns {
+        let at = [start / columns, start % columns];
+        if patch[at] != 0 || wood[at] <= WOOD {
+            continue;
+        }
+        let name = sizes.len() as u32;
+        sizes.push(0);
+        let mut open = vec![at];
+        patch[at] = name;
+        while let Some([y, x]) = open.pop() {
+            sizes[name as usize] += 1;
+            let beside = [
+                [y.wrapping_sub(1), x],
+                [y + 1, x],
+                [y, x.wrapping_sub(1)],
+                [y, x + 1],
+            ];
+            for next in beside {
+                if next[0] < rows && next[1] < columns && patch[next] == 0 && wood[next] > WOOD {
+                    patch[next] = name;
+                    open.push(next);
+                }
+            }
+        }
+    }
+    let largest = (1..sizes.len())
+        .max_by_key(|&name| sizes[name])
+        .unwrap_or(0) as u32;
+    for (chance, name) in wood.iter_mut().zip(&patch) {
+        if *name != largest && *chance > WOOD {
+            *chance = 0.0;
+        }
+    }
+}
+
+/// The face and what lies close outside it.
+fn grown(wood: &Array2<f32>) -> Array2<bool> {
+    let (rows, columns) = wood.dim();
+    let cells = wood.iter().filter(|&&chance| chance > WOOD).count();
+    let reach = (CLOSE * (cells as f64 / std::f64::consts::PI).sqrt()).max(2.0) as usize;
+    let spread = |line: Vec<bool>| -> Vec<bool> {
+        (0..line.len())
+            .map(|i| {
+                line[i.saturating_sub(reach)..(i + reach + 1).min(line.len())]
+                    .iter()
+                    .any(|&on| on)
+            })
+            .collect()
+    };
+    let mut near = wood.mapv(|chance| chance > WOOD);
+    for row in 0..rows {
+        let line = spread(near.row(row).to_vec());
+        near.row_mut(row)
+            .iter_mut()
+            .zip(line)
+            .for_each(|(to, on)| *to = on);
+    }
+    for column in 0..columns {
+        let line = spread(near.column(column).to_vec());
+        near.column_mut(column)
+            .iter_mut()
+            .zip(line)
+            .for_each(|(to, on)| *to = on);
+    }
+    near
+}
+
+/// The likeliest pith, to a fraction of a cell by its neighbours' weight.
+fn likeliest(places: &Array3<f32>, rows: usize, columns: usize, cell_px: f64) -> (Point, f32) {
+    let (mut best, mut at) = (f32::NEG_INFINITY, (0, 0));
+    for y in 0..rows {
+        for x in 0..columns {
+            if places[[y, 1, x]] > best {
+                (best, at) = (places[[y, 1, x]], (y, x));
+            }
+        }
+    }
+    let (mut sum, mut across, mut down) = (0.0_f64, 0.0, 0.0);
+    for y in at.0.saturating_sub(3)..(at.0 + 4).min(rows) {
+        for x in at.1.saturating_sub(3)..(at.1 + 4).min(columns) {
+            let weight = f64::from(chance(places[[y, 1, x]]));
+            sum += weight;
+            across += weight * (x as f64 + 0.5);
+            down += weight * (y as f64 + 0.5);
+        }
+    }
+    let sum = sum.max(1e-9);
+    (
+        Point::new(across / sum * cell_px, down / sum * cell_px),
+        chance(best),
+    )
+}
+
+/// The place nearest to all lines that the wood's places point along, by least
+/// squares, twice: the second time without those that pass far by.
+fn meeting(places: &Array3<f32>, wood: &Array2<f32>, cell_px: f64) -> Option<(Point, Px)> {
+    let mut lines: Vec<[f64; 5]> = Vec::new();
+    for ((y, x), &chance) in wood.indexed_iter().step_by(3) {
+        let (dx, dy) = (f64::from(places[[y, 2, x]]), f64::from(places[[y, 3, x]]));
+        let length = dx.hypot(dy);
+        if chance > 0.6 && length > 0.3 {
+            let weight = length.min(1.0);
+            lines.push([
+                x as f64 + 0.5,
+                y as f64 + 0.5,
+                -dy / length,
+                dx / length,
+                weight,
+            ]);
+        }
+    }
+    let mut found: Option<((f64, f64), f64)> = None;
+    for _ in 0..3 {
+        let (mut a, mut b, mut c, mut p, mut q) = (1e-9, 0.0, 1e-9, 0.0, 0.0);
+        for [x, y, nx, ny, weight] in &lines {
+            let along = nx * x + ny * y;
+            let by = found.map_or(1.0, |((fx, fy), limit)| {
+                let off = (nx * fx + ny * fy - along).abs();
+                1.0 / (1.0 + (off / limit.max(0.5)).powi(2))
+            });
+            let w = weight * by;
+            a += w * nx * nx;
+            b += w * nx * ny;
+            c += w * ny * ny;
+            p += w * nx * along;
+            q += w * ny * along;
+        }
+        let determinant = a * c - b * b;
+        if lines.len() < 40 || determinant < 1e-3 * (a + c).powi(2) {
+            return None;
+        }
+        let at = ((c * p - b * q) / determinant, (a * q - b * p) / determinant);
+        let mut offs: Vec<f64> = lines
+            .iter()
+            .map(|[x, y, nx, ny, _]| (nx * (at.0 - x) + ny * (at.1 - y)).abs())
+            .collect();
+        offs.sort_by(f64::total_cmp);
+        found = Some((at, offs[offs.len() / 2]));
+    }
+    found.map(|((x, y), off)| (Point::new(x * cell_px, y * cell_px), Px(off * cell_px)))
+}

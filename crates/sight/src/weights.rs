@@ -1,0 +1,48 @@
+//! Weights as they were learned: the safetensors layout, 16 bit floats.
+//!
+//! The files in `weights/` are made by `training/learn.py` and built in, so
+//! that they cannot be missing; what is wrong with them is a bug of ours and
+//! every test that uses a network would find it.
+
+use crate::layers::Kernel;
+use half::f16;
+use ndarray::{Array1, Array2};
+use safetensors::SafeTensors;
+
+/// The weights of one network, by name.
+pub(crate) struct Weights<'a>(SafeTensors<'a>);
+
+impl<'a> Weights<'a> {
+    /// # Panics
+    /// When the built-in bytes are not a weight file.
+    pub(crate) fn of(bytes: &'a [u8]) -> Self {
+        Self(SafeTensors::deserialize(bytes).expect("the built-in weights are whole"))
+    }
+
+    fn values(&self, name: &str) -> (Vec<usize>, Vec<f32>) {
+        let tensor = self
+            .0
+            .tensor(name)
+            .unwrap_or_else(|_| panic!("the built-in weights hold {name}"));
+        let values = tensor
+            .data()
+            .chunks_exact(2)
+            .map(|pair| f16::from_le_bytes([pair[0], pair[1]]).to_f32())
+            .collect();
+        (tensor.shape().to_vec(), values)
+    }
+
+    /// The convolution of that name; all axes but the first are laid in one.
+    pub(crate) fn kernel(&self, name: &str) -> Kernel {
+        let (shape, values) = self.values(&format!("{name}.weight"));
+        let outer = shape.first().copied().unwrap_or(0);
+        let inner = values.len() / outer.max(1);
+        let weight =
+            Array2::from_shape_vec((outer, inner), values).expect("the shape fits its values");
+        let (_, bias) = self.values(&format!("{name}.bias"));
+        Kernel {
+            weight,
+            bias: Array1::from(bias),
+        }
+    }
+}
