@@ -3,7 +3,7 @@
 
 use crate::follow::{FIRST_PX, Followed, hollow_course, wood_class};
 use crate::rings::{STEPS, in_photo};
-use boundary::{Request, find_boundaries};
+use boundary::{Boundaries, Boundary, Request, find_boundaries};
 use photo::Face;
 use profile::{BarkEdge, Straightened, Unrolled};
 use std::f64::consts::TAU;
@@ -41,15 +41,102 @@ pub(crate) fn decide(followed: &mut Followed, facts: &Facts, marks: &Marks) {
     }
     push_bark_out(followed, &mut required);
     followed.wood = wood_class(facts, &followed.seen);
-    followed.boundaries = find_boundaries(&Request {
+    let bare = Request {
         seen: &followed.seen,
         from,
         bark: followed.bark,
         to: followed.to,
-        required: &required,
-        forbidden: &forbidden,
-    });
+        required: &[],
+        forbidden: &[],
+    };
+    let found = find_boundaries(&bare);
+    followed.boundaries = if required.is_empty() && forbidden.is_empty() {
+        found
+    } else {
+        let weighed = find_boundaries(&Request {
+            required: &required,
+            forbidden: &forbidden,
+            ..bare
+        });
+        put_on(found, weighed, &required, &forbidden)
+    };
     followed.start = hollow.unwrap_or(0.0);
+}
+
+/// Puts marks on what was found: each changes the ring that it is on and no
+/// other, so that a person who adds one ring finds one more. `weighed` is what
+/// would be found with these marks known from the start; how sure the other
+/// rings are, and how likely each number of them, is taken from there.
+fn put_on(
+    found: Boundaries,
+    weighed: Boundaries,
+    required: &[f64],
+    forbidden: &[f64],
+) -> Boundaries {
+    let mut list = found.list;
+    for boundary in list.iter_mut().filter(|boundary| !boundary.at_bark) {
+        let near = |other: &&Boundary| (other.course - boundary.course).abs() < 0.5;
+        if let Some(anew) = weighed.list.iter().find(near) {
+            boundary.confidence = anew.confidence;
+        }
+    }
+    for &course in forbidden {
+        if let Some(at) = ring_at(&list, course) {
+            list.remove(at);
+        }
+    }
+    for &course in required {
+        if let Some(at) = ring_at(&list, course) {
+            list.remove(at);
+        }
+        let at = list.partition_point(|boundary| boundary.course < course);
+        list.insert(
+            at,
+            Boundary {
+                course,
+                confidence: 1.0,
+                support: 1.0,
+                marked: true,
+                at_bark: false,
+            },
+        );
+    }
+    Boundaries {
+        counts: moved(weighed.counts, list.len(), weighed.list.len()),
+        spacing: weighed.spacing,
+        list,
+    }
+}
+
+/// The ring, other than the bark edge and marked ones, that a mark on a course
+/// is on: no further away than a third of the way to the next.
+fn ring_at(list: &[Boundary], course: f64) -> Option<usize> {
+    let off = |boundary: &Boundary| (boundary.course - course).abs();
+    let (at, nearest) = list
+        .iter()
+        .enumerate()
+        .filter(|(_, boundary)| !boundary.at_bark && !boundary.marked)
+        .min_by(|a, b| off(a.1).total_cmp(&off(b.1)))?;
+    let inner = match at.checked_sub(1) {
+        Some(before) => nearest.course - list[before].course,
+        None => nearest.course,
+    };
+    let outer = list
+        .get(at + 1)
+        .map_or(inner, |after| after.course - nearest.course);
+    (off(nearest) <= (inner.min(outer) / 3.0).max(1.0)).then_some(at)
+}
+
+/// The chances of each number of rings, moved so that those for `weighed`
+/// rings stand for `now`.
+fn moved(chances: Vec<f64>, now: usize, weighed: usize) -> Vec<f64> {
+    if now >= weighed {
+        let mut all = vec![0.0; now - weighed];
+        all.extend(chances);
+        all
+    } else {
+        chances.into_iter().skip(weighed - now).collect()
+    }
 }
 
 /// The course of a place in the photo.
