@@ -135,7 +135,7 @@ impl Ground<'_> {
     }
 
     /// The likeliest place of one more year's end within a ring: the steepest
-    /// step of the mean profile in its middle half.
+    /// step of the mean profile in its middle quarter, clear of both its lines.
     pub(crate) fn within(&self, number: u32) -> Result<Point, Fault> {
         let (inner, outer) = self.span(number)?;
         if outer - inner < 4.0 {
@@ -145,12 +145,12 @@ impl Ground<'_> {
             ));
         }
         let mean = &self.followed()?.profile.mean;
-        let quarter = 0.25 * (outer - inner);
+        let clear = 0.38 * (outer - inner);
         let step = |course: usize| {
             let side = |at: usize| mean.get(at).copied().unwrap_or_default();
             (side(course + 1) - side(course.saturating_sub(1))).abs()
         };
-        let steepest = ((inner + quarter).ceil() as usize..=(outer - quarter) as usize)
+        let steepest = ((inner + clear).ceil() as usize..=(outer - clear) as usize)
             .max_by(|a, b| step(*a).total_cmp(&step(*b)));
         self.at_course(steepest.map_or(0.5 * (inner + outer), |course| course as f64))
     }

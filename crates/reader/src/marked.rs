@@ -169,10 +169,8 @@ fn push_bark_out(followed: &mut Followed, required: &mut Vec<f64>) {
     let far = required.iter().copied().fold(0.0, f64::max);
     required.retain(|course| *course < bark - AT_BARK);
     if far > bark {
-        let out = (far - bark) as f32;
-        for course in &mut followed.edge.course {
-            *course += out;
-        }
+        // Rings run level, and so does the edge that is told by one place on it.
+        followed.edge.course.fill(far as f32);
         followed.bark = Some(far);
         followed.to = far;
     }

@@ -13,8 +13,8 @@ const LEFT = 62;
 const RIGHT = 52;
 const TOP = 12;
 const FOOT = 26;
-/** How near a pointer must be to a line, in CSS pixels. */
-const NEAR = { mouse: 6, touch: 16 };
+/** How near a finger must be to a line, in CSS pixels, where lines lie wide. */
+const NEAR_TOUCH = 16;
 
 const redraw = framed(draw);
 const pan = new Pan(canvas, { apart: true, redraw, limits });
@@ -77,7 +77,8 @@ function reach(turn, number, kind) {
   const after = number < shared.lines.length ? at(shared.lines[number], turn) : Infinity;
   const here = at(shared.lines[number - 1], turn);
   const gap = Math.min(here - before, after - here) * pan.sy;
-  return Math.min(NEAR[kind] ?? NEAR.mouse, Math.max(2.2, 0.3 * gap));
+  // A mark within a third of the way to the next line would be on this one.
+  return Math.max(kind === "touch" ? Math.min(NEAR_TOUCH, 0.45 * gap) : 2.2, 0.34 * gap);
 }
 
 /** What lies under the pointer. */
