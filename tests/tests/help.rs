@@ -28,6 +28,7 @@ fn help_begins_with_two_examples() {
         &["woodlot", "standing", "--help"],
         &["export", "--help"],
         &["import", "--help"],
+        &["desk", "--help"],
     ] {
         let text = help(args);
         let first: Vec<&str> = text.lines().take(3).collect();
@@ -50,6 +51,11 @@ fn help_of_sheet() {
 #[test]
 fn help_of_card() {
     insta::assert_snapshot!(help(&["card", "--help"]));
+}
+
+#[test]
+fn help_of_desk() {
+    insta::assert_snapshot!(help(&["desk", "--help"]));
 }
 
 #[test]

@@ -10,10 +10,15 @@ const LEAN_TOLD_DEG: f64 = 15.0;
 /// The card, looked for only where neither a tape nor a width was given: what
 /// a person measured goes before what a machine found.
 pub(crate) fn card(face: &Face, facts: &Facts, marks: &Marks) -> Option<FoundCard> {
-    if marks.tape.is_some() || facts.across_inside_bark_mm.is_some() {
+    if measured(facts, marks) {
         return None;
     }
     find_card(face)
+}
+
+/// Whether a person gave the scale.
+pub(crate) fn measured(facts: &Facts, marks: &Marks) -> bool {
+    marks.tape.is_some() || facts.across_inside_bark_mm.is_some()
 }
 
 /// The marks with what the card adds while rings are followed: the wood under

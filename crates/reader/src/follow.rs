@@ -1,7 +1,8 @@
 //! From a face to its boundaries: the steps in order, and what they leave.
 
+use crate::marked;
 use crate::start::{Start, start};
-use boundary::{Boundaries, Request, find_boundaries};
+use boundary::Boundaries;
 use ndarray::Array2;
 use photo::Face;
 use profile::{
@@ -10,8 +11,8 @@ use profile::{
 };
 use sight::{ROWS, SeenRings, SeenScene, see_rings, strip};
 use wood::{
-    Facts, Marks, Pith, PithSource, Point, Px, Quality, RingMarkKind, Scope, WoodClass, WoodFound,
-    WoodSource, find_species,
+    Facts, Marks, Pith, PithSource, Px, Quality, Scope, WoodClass, WoodFound, WoodSource,
+    find_species,
 };
 
 /// What the steps leave behind: enough to draw, to judge and to read again.
@@ -47,7 +48,7 @@ pub struct Followed {
 const WHOLE: f64 = 0.35;
 /// The first course on which a year can end, in photo pixels: closer in, no
 /// ring can be told from the pith itself.
-const FIRST_PX: f64 = 4.0;
+pub(crate) const FIRST_PX: f64 = 4.0;
 
 impl Followed {
     /// What part of the tree the boundaries cover.
@@ -105,7 +106,8 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         seen = see_rings(&strip(face, &unrolled, &straightened), factor);
     }
     let wood = wood_of(&scene, &unrolled, &straightened);
-    let edge = find_bark_edge(&wood, &seen.ends, &straightened);
+    let mut edge = find_bark_edge(&wood, &seen.ends, &straightened);
+    marked::bark_edge(&mut edge, &marks.bark, &unrolled, &straightened);
     edge.hide_outside(&mut straightened);
     let bark = if edge.seen_share() >= WHOLE {
         edge.median_course()
@@ -114,29 +116,7 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     };
     let profile = radial_profile(&straightened);
     let to = bark.unwrap_or_else(|| last_readable(&profile));
-    let hollow = hollow_course(facts, marks, &straightened, &unrolled, bark);
-    let from = hollow.unwrap_or(FIRST_PX / unrolled.step_px);
-    let course_of = |place: Point| {
-        let (row, radius) = unrolled.locate(place);
-        straightened.course_at((row as usize).min(unrolled.angles() - 1), radius as f32)
-    };
-    let marked = |kind: RingMarkKind| -> Vec<f64> {
-        marks
-            .rings
-            .iter()
-            .filter(|mark| mark.kind == kind)
-            .map(|mark| course_of(mark.at))
-            .collect()
-    };
-    let boundaries = find_boundaries(&Request {
-        seen: &seen,
-        from,
-        bark,
-        to,
-        required: &marked(RingMarkKind::Boundary),
-        forbidden: &marked(RingMarkKind::NoBoundary),
-    });
-    Followed {
+    let mut followed = Followed {
         pith: pith(face, marks, found),
         misfit: found.misfit,
         wood: wood_class(facts, &seen),
@@ -144,12 +124,18 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         straightened,
         edge,
         bark,
-        start: hollow.unwrap_or(0.0),
+        start: 0.0,
         to,
         profile,
         seen,
-        boundaries,
-    }
+        boundaries: Boundaries {
+            list: Vec::new(),
+            counts: Vec::new(),
+            spacing: 1.0,
+        },
+    };
+    marked::decide(&mut followed, facts, marks);
+    followed
 }
 
 /// The chance that a place is wood, `[row, course]`, as the whole photo shows it.
@@ -182,7 +168,7 @@ fn pith(face: &Face, marks: &Marks, found: FoundPith) -> Pith {
 }
 
 /// The wood class the person gave, the species brings, or the picture suggests.
-fn wood_class(facts: &Facts, seen: &SeenRings) -> WoodFound {
+pub(crate) fn wood_class(facts: &Facts, seen: &SeenRings) -> WoodFound {
     if let Some(class) = facts.wood {
         return WoodFound {
             class,
@@ -209,7 +195,7 @@ fn wood_class(facts: &Facts, seen: &SeenRings) -> WoodFound {
 }
 
 /// The course at the rim of a hollow of known radius, where a scale is known.
-fn hollow_course(
+pub(crate) fn hollow_course(
     facts: &Facts,
     marks: &Marks,
     straightened: &Straightened,

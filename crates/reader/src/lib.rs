@@ -1,15 +1,18 @@
 //! In: a face, facts and marks. Out: a reading. The order of the steps and
 //! what they need between them. Never: input, output, clock or randomness.
 
+mod again;
 mod ages;
 mod card;
 mod follow;
+mod marked;
 mod range;
 mod refuse;
 mod rings;
 mod scale;
 mod start;
 
+pub use again::Kept;
 pub use follow::{Followed, follow};
 
 use photo::Face;
@@ -92,6 +95,7 @@ fn complete(
     };
     let count = range::count(followed);
     let mut rings = rings::rings(face, followed, scale.as_ref());
+    marked::bend_joined(&mut rings, face, followed, marks);
     let dated = growth::date_rings(
         rings.len() as u32,
         facts.felled,

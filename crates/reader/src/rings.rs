@@ -6,7 +6,7 @@ use photo::Face;
 use wood::{Point, Px, Ring, RingNote, Scale};
 
 /// Places in an outline: one every three degrees.
-const STEPS: usize = 120;
+pub(crate) const STEPS: usize = 120;
 /// Chance under which a boundary is called doubtful.
 const DOUBTFUL: f64 = 0.7;
 /// Times its neighbours' width from which a ring may be two.
@@ -123,7 +123,8 @@ fn place(face: &Face, followed: &Followed, boundary: &Boundary, step: usize) -> 
     in_photo(face, followed, row, at)
 }
 
-fn in_photo(face: &Face, followed: &Followed, row: usize, course: f64) -> Option<Point> {
+/// A course in one row as a place in the photo; `None` outside it.
+pub(crate) fn in_photo(face: &Face, followed: &Followed, row: usize, course: f64) -> Option<Point> {
     let angle = row as f64;
     let place = followed.unrolled.place(
         angle,

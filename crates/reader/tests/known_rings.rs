@@ -83,3 +83,122 @@ fn a_mark_is_kept_whatever_the_picture_says() {
     let without = reader::read("face.jpg", &face, &Facts::default(), &taken);
     assert_eq!(without.rings.len(), plain.rings.len() - 1);
 }
+
+/// A place `beyond` pixels outside a ring's outline, at one step of angle.
+fn outside(reading: &wood::Reading, ring: usize, step: usize, beyond: f64) -> Point {
+    let pith = reading.pith.as_ref().unwrap().point();
+    let on = reading.rings[ring].outline_px[step].unwrap();
+    pith.towards(pith.angle_to(on), wood::Px(pith.distance(on).0 + beyond))
+}
+
+#[test]
+fn reading_again_gives_what_reading_anew_gives() {
+    let (face, _) = face();
+    let facts = Facts::default();
+    let mut marks = Marks::default();
+    let mut kept = reader::Kept::new(&face, &facts, &marks);
+    let plain = kept.read("face.jpg", &face, &facts, &marks);
+    assert_eq!(
+        plain,
+        reader::read("face.jpg", &face, &facts, &marks),
+        "without a mark"
+    );
+    let mark = |kind, at| RingMark { kind, at };
+    let steps = [
+        mark(
+            RingMarkKind::NoBoundary,
+            plain.rings[7].outline_px[10].unwrap(),
+        ),
+        mark(RingMarkKind::Boundary, outside(&plain, 12, 30, 6.0)),
+        // Outside the bark edge: it is pushed out, and comes back with undo.
+        mark(RingMarkKind::Boundary, outside(&plain, 23, 60, 25.0)),
+    ];
+    for step in steps {
+        marks.rings.push(step);
+        assert!(kept.fits(&facts, &marks));
+        assert_eq!(
+            kept.read("face.jpg", &face, &facts, &marks),
+            reader::read("face.jpg", &face, &facts, &marks),
+            "after {step:?}"
+        );
+    }
+    marks.rings.clear();
+    assert_eq!(
+        kept.read("face.jpg", &face, &facts, &marks),
+        plain,
+        "all taken back"
+    );
+}
+
+#[test]
+fn a_year_marked_outside_the_bark_edge_moves_that_edge() {
+    let (face, _) = face();
+    let plain = reader::read("face.jpg", &face, &Facts::default(), &Marks::default());
+    let far = outside(&plain, plain.rings.len() - 1, 60, 25.0);
+    let marks = Marks {
+        rings: vec![RingMark {
+            kind: RingMarkKind::Boundary,
+            at: far,
+        }],
+        ..Marks::default()
+    };
+    let with = reader::read("face.jpg", &face, &Facts::default(), &marks);
+    let pith = with.pith.as_ref().unwrap().point();
+    let edge = with.rings.last().unwrap().outline_px[60].unwrap();
+    let off = (pith.distance(edge).0 - pith.distance(far).0).abs();
+    assert!(off < 3.0, "the last ring ends {off:.1} px beside the mark");
+    let radii: Vec<f64> = with.rings.iter().map(|ring| ring.radius_px.0).collect();
+    assert!(radii.is_sorted(), "{radii:?}");
+}
+
+#[test]
+fn the_bark_edge_runs_through_where_it_is_marked() {
+    let (face, _) = face();
+    let plain = reader::read("face.jpg", &face, &Facts::default(), &Marks::default());
+    let last = plain.rings.len() - 1;
+    let at = outside(&plain, last, 45, -18.0);
+    let marks = Marks {
+        pith: Some(plain.pith.as_ref().unwrap().point()),
+        bark: vec![at],
+        ..Marks::default()
+    };
+    let with = reader::read("face.jpg", &face, &Facts::default(), &marks);
+    let pith = with.pith.as_ref().unwrap().point();
+    let marked = pith.distance(with.bark_edge_px[45].unwrap()).0;
+    assert!(
+        (marked - pith.distance(at).0).abs() < 4.0,
+        "the edge runs at {marked:.1}, marked at {:.1}",
+        pith.distance(at).0
+    );
+    let far = with.bark_edge_px[105].unwrap();
+    let before = plain.bark_edge_px[105].unwrap();
+    assert!(
+        far.distance(before).0 < 4.0,
+        "half a turn away it stays: {far:?} {before:?}"
+    );
+}
+
+#[test]
+fn joined_lines_become_one_ring_that_runs_through_both() {
+    let (face, _) = face();
+    let plain = reader::read("face.jpg", &face, &Facts::default(), &Marks::default());
+    let (first, second) = (
+        plain.rings[9].outline_px[0].unwrap(),
+        plain.rings[10].outline_px[60].unwrap(),
+    );
+    let marks = Marks {
+        joined: vec![vec![first, second]],
+        ..Marks::default()
+    };
+    let with = reader::read("face.jpg", &face, &Facts::default(), &marks);
+    assert_eq!(with.rings.len(), plain.rings.len() - 1);
+    let joined = with
+        .rings
+        .iter()
+        .find(|ring| ring.notes.contains(&wood::RingNote::Marked))
+        .unwrap();
+    for (step, place) in [(0, first), (60, second)] {
+        let off = joined.outline_px[step].unwrap().distance(place).0;
+        assert!(off < 2.5, "{off:.1} px off at step {step}");
+    }
+}

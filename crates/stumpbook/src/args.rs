@@ -2,6 +2,7 @@
 //! what the words mean is checked in each command's `request`.
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use std::net::IpAddr;
 use std::path::PathBuf;
 
 /// Counts and dates the rings on a photo of a sawn stump.
@@ -27,6 +28,8 @@ pub(crate) enum Command {
     Sheet(SheetArgs),
     /// Make the scale card, to print, cut out and lay on the face
     Card(CardArgs),
+    /// Look at readings, and put them right, on a page on this machine
+    Desk(DeskArgs),
     /// Draw practice stumps whose rings are known exactly
     Practice(PracticeArgs),
     /// Keep many stumps in one book: good and bad years, stumps against each other, standing trees
@@ -239,6 +242,30 @@ pub(crate) struct CardArgs {
     /// The file or folder to write to [default: scale-card-PAPER.pdf here]
     #[arg(long, value_name = "PATH")]
     pub(crate) out: Option<PathBuf>,
+}
+
+/// Options of `desk`.
+#[derive(Debug, ClapArgs)]
+#[command(
+    before_help = "Examples:\n  stumpbook desk oak.jpg\n  stumpbook desk photos/ --lan",
+    after_help = "The page is served by this program alone and asks nothing of any other machine. Each address it prints opens one browser, once.\nEvery mark is saved at once beside the photo in NAME.stump.json. Stop with Ctrl-C."
+)]
+pub(crate) struct DeskArgs {
+    /// A photo, or a folder of photos [default: this folder]
+    #[arg(value_name = "PHOTO|FOLDER")]
+    pub(crate) open: Option<PathBuf>,
+
+    /// Only print the address, and leave the browser alone
+    #[arg(long)]
+    pub(crate) no_open: bool,
+
+    /// The port to serve at [default: a free one]
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub(crate) port: u16,
+
+    /// Let a phone on the same network in; ADDRESS is this machine's own, where it has several
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true)]
+    pub(crate) lan: Option<Option<IpAddr>>,
 }
 
 /// Options of `practice`.

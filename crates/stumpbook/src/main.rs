@@ -11,6 +11,7 @@ mod count;
 mod export;
 mod import;
 mod lot;
+mod open_desk;
 mod outcome;
 mod picture;
 mod practise;
@@ -32,6 +33,7 @@ fn main() -> ExitCode {
         Command::Count(args) => count::run(*args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Card(args) => card::run(&args),
+        Command::Desk(args) => open_desk::run(&args),
         Command::Practice(args) => practise::run(&args),
         Command::Woodlot(args) => lot::run(args.action),
         Command::Export(args) => export::run(&args),

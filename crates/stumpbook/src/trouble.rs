@@ -73,6 +73,12 @@ impl Trouble {
     }
 }
 
+impl From<entry::EntryError> for Trouble {
+    fn from(error: entry::EntryError) -> Self {
+        Self::failed(error.to_string(), error.advice())
+    }
+}
+
 /// The system's message in lower case and without its error number.
 fn plain(error: &io::Error) -> String {
     let text = error.to_string();

@@ -1,9 +1,8 @@
 //! Writing files so that a reader never sees half of one.
 
 use crate::trouble::Trouble;
-use std::fs::{self, File};
-use std::io::{self, Write as _};
-use std::path::{Path, PathBuf};
+use std::fs;
+use std::path::Path;
 
 /// Writes a whole file: beside the target first, synced to disk, then renamed
 /// over it. On any failure the earlier file is untouched and nothing is left.
@@ -11,21 +10,7 @@ use std::path::{Path, PathBuf};
 /// # Errors
 /// When the folder cannot be written to or has no room.
 pub(crate) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
-    let part = part_path(path);
-    let written = write_synced(&part, bytes).and_then(|()| fs::rename(&part, path));
-    written.map_err(|error| {
-        // The part file is ours; if it cannot be removed either, the first error says why.
-        let _ = fs::remove_file(&part);
-        Trouble::cannot_write(path, &error)
-    })?;
-    // A rename is only safe from a power cut once the folder itself is synced;
-    // some file systems refuse that, which costs nothing but this safety.
-    if let Some(folder) = path.parent()
-        && let Ok(folder) = File::open(folder)
-    {
-        let _ = folder.sync_all();
-    }
-    Ok(())
+    entry::replace(path, bytes).map_err(Trouble::from)
 }
 
 /// Makes a folder and those above it.
@@ -34,35 +19,4 @@ pub(crate) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
 /// When it is a file, or may not be made.
 pub(crate) fn folder(path: &Path) -> Result<(), Trouble> {
     fs::create_dir_all(path).map_err(|error| Trouble::cannot_write(path, &error))
-}
-
-fn write_synced(part: &Path, bytes: &[u8]) -> io::Result<()> {
-    let mut file = File::create(part)?;
-    file.write_all(bytes)?;
-    file.sync_all()
-}
-
-/// The name of the part file: the process id keeps two runs apart.
-fn part_path(path: &Path) -> PathBuf {
-    let mut name = path.file_name().unwrap_or_default().to_os_string();
-    name.push(format!(".{}.part", std::process::id()));
-    path.with_file_name(name)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_failed_write_leaves_the_earlier_file_whole_and_no_part() {
-        let folder = std::env::temp_dir().join(format!("stumpbook-writing-{}", std::process::id()));
-        fs::create_dir_all(&folder).unwrap();
-        let path = folder.join("oak.stump.json");
-        replace(&path, b"first").unwrap();
-        // A folder in the part file's place makes the write fail, even for root.
-        fs::create_dir_all(part_path(&path).join("in the way")).unwrap();
-        assert!(replace(&path, b"second").is_err());
-        assert_eq!(fs::read(&path).unwrap(), b"first");
-        fs::remove_dir_all(&folder).unwrap();
-    }
 }

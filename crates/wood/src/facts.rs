@@ -1,6 +1,6 @@
 //! What the person knows about the tree.
 
-use crate::{Felled, Mm, WoodClass};
+use crate::{Felled, Mm, WoodClass, Year};
 use serde::{Deserialize, Serialize};
 
 /// The half of the earth the tree stood on; it decides which calendar year a
@@ -14,6 +14,16 @@ pub enum Hemisphere {
     /// Growth runs over the turn of the year; a ring is dated by the year in
     /// which its growth began (Schulman 1956, from memory).
     Southern,
+}
+
+/// Something a person remembers of a year: a drought, a thinning, a neighbour felled.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Remembered {
+    /// The calendar year.
+    pub year: Year,
+    /// What happened, in the person's words.
+    pub what: String,
 }
 
 /// What the person knows: nothing is needed, everything helps.
@@ -39,4 +49,6 @@ pub struct Facts {
     pub card_bar_mm: Option<Mm>,
     /// Anything the person wants to remember.
     pub note: Option<String>,
+    /// What is remembered of single years, in the order it was told.
+    pub remembered: Vec<Remembered>,
 }

@@ -39,6 +39,16 @@ impl Felled {
         }
     }
 
+    /// Whether even the first day that is meant lies after `latest`.
+    #[must_use]
+    pub fn starts_after(self, latest: Date) -> bool {
+        match self {
+            Self::Day(day) => day > latest,
+            Self::Month { year, month } => (year, month) > (latest.year(), latest.month()),
+            Self::Year(year) => year > latest.year(),
+        }
+    }
+
     /// The month (1 to 12), where it is known.
     #[must_use]
     pub fn month(self) -> Option<i8> {
@@ -134,6 +144,25 @@ mod tests {
         ] {
             let message = text.parse::<Felled>().unwrap_err().to_string();
             assert!(message.contains("2025-11-08"), "{message}");
+        }
+    }
+
+    #[test]
+    fn a_felling_to_come_is_told_from_one_that_has_been() {
+        let today = jiff::civil::date(2025, 11, 8);
+        for (text, later) in [
+            ("2025-11-08", false),
+            ("2025-11-09", true),
+            ("2025-11", false),
+            ("2025-12", true),
+            ("2025", false),
+            ("2026", true),
+        ] {
+            assert_eq!(
+                text.parse::<Felled>().unwrap().starts_after(today),
+                later,
+                "{text}"
+            );
         }
     }
 }

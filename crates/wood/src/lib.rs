@@ -25,7 +25,7 @@ pub use card::{
     CARD_BAR_MM, CARD_CODE_MM, CARD_CODES, CARD_DISC_RADIUS_MM, CARD_DISCS_MM, CARD_MM, CardCode,
 };
 pub use class::WoodClass;
-pub use facts::{Facts, Hemisphere};
+pub use facts::{Facts, Hemisphere, Remembered};
 pub use felled::{Felled, ParseFelledError};
 pub use length::{Length, ParseLengthError, Units};
 pub use marks::{Marks, RingMark, RingMarkKind, Tape};

@@ -48,4 +48,9 @@ pub struct Marks {
     pub unreadable: Vec<Vec<Point>>,
     /// Corrections of the rings, in the order they were made.
     pub rings: Vec<RingMark>,
+    /// Places on the bark edge: it is drawn through each of them.
+    pub bark: Vec<Point>,
+    /// Lines that are one ring, broken by a check or a knot: for each, places
+    /// on one and the same boundary, at different angles around the pith.
+    pub joined: Vec<Vec<Point>>,
 }

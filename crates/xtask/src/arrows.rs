@@ -20,10 +20,13 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("exchange", &["wood", "growth"]),
     ("woodlot", &["wood", "growth"]),
     ("report", &["wood", "growth"]),
+    ("entry", &["wood"]),
+    ("desk", &["wood", "photo", "reader", "growth", "entry"]),
     (
         "stumpbook",
         &[
             "wood", "photo", "reader", "growth", "practice", "exchange", "woodlot", "report",
+            "entry", "desk",
         ],
     ),
     (

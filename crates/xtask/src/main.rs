@@ -1,10 +1,11 @@
-//! The chores of this project: `cargo xtask test`, `accuracy`, `pictures`.
+//! The chores of this project: `cargo xtask test`, `browser`, `accuracy`, `pictures`.
 //!
 //! In: the workspace and, where it is there, `../shared/photos`. Out: text on
 //! stdout and an exit code. Never: part of what is shipped.
 
 mod accuracy;
 mod arrows;
+mod browser;
 mod lessons;
 mod licences;
 mod metadata;
@@ -27,6 +28,8 @@ struct Args {
 enum Chore {
     /// Check formatting, arrows, licences, lints, all tests and the docs
     Test,
+    /// Drive the desk's page in a browser, as `test` does; with pictures of every view for docs/desk
+    Browser,
     /// Make the pictures of README.md anew from real output
     Pictures,
     /// Measure readings against faces whose rings are known
@@ -38,6 +41,7 @@ enum Chore {
 fn main() -> ExitCode {
     let result = match Args::parse().chore {
         Chore::Test => test::run(),
+        Chore::Browser => browser::alone(),
         Chore::Pictures => pictures::run(),
         Chore::Accuracy(options) => accuracy::run(&options),
         Chore::Lessons(options) => lessons::run(&options),

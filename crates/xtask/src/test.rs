@@ -1,7 +1,7 @@
 //! `cargo xtask test`: everything that has to hold before a change goes in.
 //! All steps run, so that one look shows all that is wrong.
 
-use crate::{arrows, licences, metadata, say};
+use crate::{arrows, browser, licences, metadata, say};
 use anyhow::{Context as _, bail};
 use std::process::{Command, Stdio};
 use std::time::Instant;
@@ -54,6 +54,9 @@ pub(crate) fn run() -> anyhow::Result<()> {
             ],
             &[],
         )
+    });
+    done.step("the desk in a browser", || {
+        browser::run(&metadata.workspace_root).map(|()| Step::Held)
     });
     // What the features add; the steps above build without them, as people do.
     done.step("lints with every feature", || {

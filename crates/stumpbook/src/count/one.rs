@@ -93,7 +93,7 @@ fn read_photo(
 ) -> Result<Came, Trouble> {
     let Plan {
         photo,
-        entry,
+        entry: kept_in,
         stem,
         kept,
     } = plan;
@@ -119,7 +119,7 @@ fn read_photo(
         return Ok(Came::InResults(known));
     }
     let unchanged = if before.keep {
-        again::kept(&entry, made_from)
+        again::kept(&kept_in, made_from)
     } else {
         None
     };
@@ -159,8 +159,8 @@ fn read_photo(
         reading,
     };
     if !kept && (stump.reading.readable || something_told) {
-        again::save(&entry, &stump, made_from)?;
-        written.push(entry);
+        again::save(&kept_in, &stump, made_from)?;
+        written.push(kept_in);
     }
     let Stump { facts, reading, .. } = stump;
     if let Some(folder) = &request.out

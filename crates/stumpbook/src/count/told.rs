@@ -56,6 +56,16 @@ pub(crate) fn marks(kept: Marks, new: &Marks) -> Marks {
             marks.unreadable.push(polygon.clone());
         }
     }
+    for place in &new.bark {
+        if !marks.bark.contains(place) {
+            marks.bark.push(*place);
+        }
+    }
+    for line in &new.joined {
+        if !marks.joined.contains(line) {
+            marks.joined.push(line.clone());
+        }
+    }
     for ring in &new.rings {
         if !marks.rings.contains(ring) {
             marks.rings.push(*ring);

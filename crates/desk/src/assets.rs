@@ -1,0 +1,89 @@
+//! The page itself, built into the program. Nothing in it is secret.
+
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
+use sha2::{Digest as _, Sha256};
+use std::sync::OnceLock;
+
+struct Asset {
+    path: &'static str,
+    media: &'static str,
+    bytes: &'static [u8],
+}
+
+const HTML: &str = "text/html; charset=utf-8";
+const CSS: &str = "text/css; charset=utf-8";
+const JS: &str = "text/javascript; charset=utf-8";
+const SVG: &str = "image/svg+xml";
+
+macro_rules! page {
+    ($name:literal, $media:expr) => {
+        Asset {
+            path: concat!("/", $name),
+            media: $media,
+            bytes: include_bytes!(concat!("assets/", $name)),
+        }
+    };
+}
+
+static PAGE: &[Asset] = &[
+    page!("index.html", HTML),
+    page!("desk.css", CSS),
+    page!("stump.svg", SVG),
+    page!("ask.js", JS),
+    page!("desk.js", JS),
+    page!("facts.js", JS),
+    page!("folder.js", JS),
+    page!("growth.js", JS),
+    page!("lit.js", JS),
+    page!("marking.js", JS),
+    page!("pan.js", JS),
+    page!("photo.js", JS),
+    page!("straight.js", JS),
+    page!("unrolled.js", JS),
+];
+
+/// A file of the page; `None` where there is none of that path.
+pub(crate) fn answer(path: &str, headers: &HeaderMap) -> Option<Response> {
+    let wanted = if path == "/" { "/index.html" } else { path };
+    let (media, bytes) = match wanted {
+        "/regular.ttf" => ("font/ttf", growth::font::regular()),
+        "/bold.ttf" => ("font/ttf", growth::font::bold()),
+        _ => {
+            let asset = PAGE.iter().find(|asset| asset.path == wanted)?;
+            (asset.media, asset.bytes)
+        }
+    };
+    let tag = tag_of_all();
+    let known = headers
+        .get(header::IF_NONE_MATCH)
+        .is_some_and(|theirs| theirs.as_bytes() == tag.as_bytes());
+    let about = [
+        (header::CONTENT_TYPE, media),
+        (header::ETAG, tag),
+        (header::CACHE_CONTROL, "no-cache"),
+    ];
+    Some(if known {
+        (StatusCode::NOT_MODIFIED, about).into_response()
+    } else {
+        (about, bytes).into_response()
+    })
+}
+
+/// One tag for the whole page: its files belong together.
+fn tag_of_all() -> &'static str {
+    static TAG: OnceLock<String> = OnceLock::new();
+    TAG.get_or_init(|| {
+        let mut digest = Sha256::new();
+        for asset in PAGE {
+            digest.update(asset.bytes);
+        }
+        let digits: String = digest
+            .finalize()
+            .iter()
+            .take(8)
+            .map(|byte| format!("{byte:02x}"))
+            .collect();
+        format!("\"{digits}\"")
+    })
+}

@@ -1,0 +1,116 @@
+//! Loading and saving an entry.
+
+use crate::{EntryError, writing};
+use serde::Deserialize;
+use std::io;
+use std::path::Path;
+use wood::{Facts, Marks, STUMP_FORMAT, Stump};
+
+/// As much of an entry as a new reading needs. The old reading is not looked
+/// into, but for the photo's name: it is made anew.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kept {
+    /// What was told.
+    pub facts: Facts,
+    /// What was marked.
+    pub marks: Marks,
+    /// The name of the photo that the entry was made for.
+    pub photo_file: String,
+}
+
+#[derive(Debug, Deserialize)]
+struct OnDisk {
+    format: u32,
+    facts: Facts,
+    marks: Marks,
+    reading: ReadingOnDisk,
+}
+
+#[derive(Debug, Deserialize)]
+struct ReadingOnDisk {
+    photo: PhotoOnDisk,
+}
+
+#[derive(Debug, Deserialize)]
+struct PhotoOnDisk {
+    file: String,
+}
+
+/// What an entry keeps, or `None` where there is none.
+///
+/// # Errors
+/// When there is one that cannot be understood: it is never written over.
+pub fn load(entry: &Path) -> Result<Option<Kept>, EntryError> {
+    let Some(text) = text_of(entry)? else {
+        return Ok(None);
+    };
+    let kept: OnDisk = understood(entry, &text)?;
+    not_newer(entry, kept.format)?;
+    Ok(Some(Kept {
+        facts: kept.facts,
+        marks: kept.marks,
+        photo_file: kept.reading.photo.file,
+    }))
+}
+
+/// The whole of an entry with its reading, or `None` where there is none.
+///
+/// # Errors
+/// As [`load`], and when the reading in it is of another shape than today's.
+pub fn load_stump(entry: &Path) -> Result<Option<Stump>, EntryError> {
+    let Some(text) = text_of(entry)? else {
+        return Ok(None);
+    };
+    let stump: Stump = understood(entry, &text)?;
+    not_newer(entry, stump.format)?;
+    Ok(Some(stump))
+}
+
+/// Writes the entry; an earlier one is whole until the new one is.
+///
+/// # Errors
+/// When the folder cannot be written to.
+pub fn save(entry: &Path, stump: &Stump) -> Result<(), EntryError> {
+    let mut bytes = serde_json::to_vec(stump).map_err(|source| EntryError::NoJson {
+        path: entry.to_owned(),
+        source,
+    })?;
+    bytes.push(b'\n');
+    writing::replace(entry, &bytes)
+}
+
+fn text_of(entry: &Path) -> Result<Option<String>, EntryError> {
+    match std::fs::read_to_string(entry) {
+        Ok(text) => Ok(Some(text)),
+        // "The parent is a file" means that the photo is not there either; let that be told.
+        Err(error)
+            if matches!(
+                error.kind(),
+                io::ErrorKind::NotFound | io::ErrorKind::NotADirectory
+            ) =>
+        {
+            Ok(None)
+        }
+        Err(source) => Err(EntryError::CannotRead {
+            path: entry.to_owned(),
+            source,
+        }),
+    }
+}
+
+fn understood<'a, T: Deserialize<'a>>(entry: &Path, text: &'a str) -> Result<T, EntryError> {
+    serde_json::from_str(text).map_err(|source| EntryError::Damaged {
+        path: entry.to_owned(),
+        source,
+    })
+}
+
+fn not_newer(entry: &Path, format: u32) -> Result<(), EntryError> {
+    if format > STUMP_FORMAT {
+        return Err(EntryError::Newer {
+            path: entry.to_owned(),
+            format,
+        });
+    }
+    Ok(())
+}

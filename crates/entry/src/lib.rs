@@ -1,0 +1,15 @@
+//! A stump's entry: the `.stump.json` beside the photo. What a person told or
+//! marked lives there and nowhere else, so it is never lost.
+//!
+//! In: paths and a [`wood::Stump`]. Out: what was told and marked before; a
+//! file that is whole at every moment. Never: printing, or a look into photos.
+
+mod error;
+mod kept;
+mod place;
+mod writing;
+
+pub use error::EntryError;
+pub use kept::{Kept, load, load_stump, save};
+pub use place::{Place, beside, find, is_of_another_photo};
+pub use writing::replace;

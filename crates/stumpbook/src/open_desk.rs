@@ -1,0 +1,52 @@
+//! `stumpbook desk`: starts the page and says where it is.
+
+use crate::args::DeskArgs;
+use crate::outcome::Outcome;
+use crate::say;
+use crate::trouble::Trouble;
+use desk::Told;
+use std::path::PathBuf;
+
+/// Serves the page until it is stopped.
+///
+/// # Errors
+/// When the folder or the port cannot be used.
+pub(crate) fn run(args: &DeskArgs) -> anyhow::Result<Outcome> {
+    let options = desk::Options {
+        open: args.open.clone().unwrap_or_else(|| PathBuf::from(".")),
+        port: args.port,
+        browser: !args.no_open,
+        lan: args.lan,
+    };
+    if options.lan.is_some() {
+        say::note(
+            "--lan shows the desk to your local network: whoever has the address below can see the photos in this \
+folder, mark them and add more. What is sent is not encrypted. Use it on a network you trust, and stop it (Ctrl-C) when done.",
+        );
+    }
+    desk::serve(&options, &tell)
+        .map_err(|error| Trouble::failed(error.to_string(), error.advice()))?;
+    Ok(Outcome::Read)
+}
+
+fn tell(told: Told) {
+    match told {
+        Told::Open { address } => {
+            // Nobody reading the address is no reason to stop serving.
+            let _ = say::data(&address);
+        }
+        Told::OnTheNetwork { address, code } => {
+            say::note("on the phone, point the camera at this, or type the address below it:");
+            if let Some(code) = code {
+                say::note(&code);
+            }
+            say::note(&address);
+        }
+        Told::NoBrowser => {
+            say::note("no browser would start: open the address by hand");
+        }
+        Told::CameIn => {
+            say::note("a browser has come in; for another one there is a new address:");
+        }
+    }
+}

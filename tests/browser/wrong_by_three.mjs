@@ -1,0 +1,28 @@
+// A drawn face on which the reading is wrong by exactly three rings. Which one
+// it is changes as the reading gets better, so it is looked for.
+
+import { execFileSync } from "node:child_process";
+import fs from "node:fs";
+import path from "node:path";
+import { folder, program } from "./harness.mjs";
+
+/** Seeds that were wrong by three or near it when this was written come first. */
+const SEEDS = [14, 12, 15, 19, 8, 3, 5, 9, ...Array.from({ length: 30 }, (_, nth) => 21 + nth)];
+
+export async function wrong() {
+  for (const seed of SEEDS) {
+    const made = folder();
+    execFileSync(program, ["practice", "--seed", String(seed), "--out", made], { stdio: "ignore" });
+    const file = fs.readdirSync(made).find((name) => /\.(jpg|png)$/.test(name));
+    const truth = JSON.parse(fs.readFileSync(path.join(made, file.replace(/\.\w+$/, ".truth.json"))));
+    if (!truth.readable) continue;
+    let reading;
+    try {
+      reading = JSON.parse(execFileSync(program, ["count", "--json", path.join(made, file)], { stdio: ["ignore", "pipe", "ignore"], maxBuffer: 1 << 28 }));
+    } catch { continue; }
+    if (Math.abs(reading.count.best - truth.rings_visible) !== 3 || reading.scope === "rings-in-view") continue;
+    fs.rmSync(path.join(made, file.replace(/\.\w+$/, ".stump.json")));
+    return { file, made, truth };
+  }
+  throw new Error("no drawn face was read wrong by exactly three rings: try more seeds");
+}
