@@ -14,11 +14,12 @@ use ndarray::{Array2, Axis};
 use photo::{Face, RgbImage, shrink};
 use profile::{
     Directions, Edge, SpacingParams, StraightenParams, blur_axis, blur_line, local_spacing,
-    radial_profile, straighten, unroll,
+    straighten, unroll,
 };
 use serde_json::Value;
+use sight::{see_rings, strip};
 use std::f64::consts::{PI, TAU};
-use wood::{Point, Px, WoodClass};
+use wood::{Point, Px};
 
 /// A picture of a formula, in pixel centres.
 fn picture(width: usize, height: usize, value: impl Fn(f64, f64) -> f64) -> Array2<f32> {
@@ -232,10 +233,10 @@ fn peaks_agree_with_scipy() {
     let directions = Directions::of(&lightness);
     let unrolled = unroll(&face(lightness), pith, Some(Px(175.0)), &|_| false);
     let straightened = straighten(&unrolled, &directions, &StraightenParams::default());
-    let profile = radial_profile(&straightened);
+    let face = face(conifer(400, 380, pith));
+    let seen = see_rings(&strip(&face, &unrolled, &straightened), 1);
     let boundaries = find_boundaries(&Request {
-        profile: &profile,
-        class: WoodClass::Conifer,
+        seen: &seen,
         from: 5.0,
         bark: None,
         to: 168.0,

@@ -87,11 +87,14 @@ pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
 /// weathered face whose heart is fuzz 0.74 (measured 2026-11-25).
 const AGREE: f64 = 0.92;
 
+/// Chance that the careful reading is the right one.
+const CAREFUL_SHARE: f64 = 0.2;
+
 /// The chance of each count when either reading may be the right one.
-fn both(a: &[f64], b: &[f64]) -> Vec<f64> {
+fn both(ready: &[f64], careful: &[f64]) -> Vec<f64> {
     let at = |counts: &[f64], n: usize| counts.get(n).copied().unwrap_or(0.0);
-    (0..a.len().max(b.len()))
-        .map(|n| 0.5 * (at(a, n) + at(b, n)))
+    (0..ready.len().max(careful.len()))
+        .map(|n| (1.0 - CAREFUL_SHARE) * at(ready, n) + CAREFUL_SHARE * at(careful, n))
         .collect()
 }
 

@@ -84,7 +84,10 @@ impl Kept {
         } else {
             self.card.is_none() || !measured
         };
-        same_card && self.pith == marks.pith && self.bark == marks.bark && self.unreadable == marks.unreadable
+        same_card
+            && self.pith == marks.pith
+            && self.bark == marks.bark
+            && self.unreadable == marks.unreadable
     }
 
     /// What the steps left behind at the last reading; `None` where the photo

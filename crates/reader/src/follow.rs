@@ -63,6 +63,11 @@ impl Followed {
         }
     }
 
+    /// Mean radius of what is read, in photo pixels.
+    pub(crate) fn face_radius_px(&self) -> f64 {
+        self.straightened.mean_radius(&self.unrolled, self.to).0
+    }
+
     /// How well the rings could be followed.
     #[must_use]
     pub fn quality(&self) -> Quality {
@@ -80,7 +85,7 @@ impl Followed {
 
 /// Times that lines are followed: the first time they are seen in rings that
 /// may run askew, each later time in rings more level.
-const TIMES: usize = 2;
+const TIMES: usize = 3;
 
 /// Steps in which a ring is looked at; the network was shown rings of 3 to 35.
 const STEPS_A_RING: f32 = 9.0;

@@ -19,6 +19,13 @@ const HIGH_MISFIT: f64 = 0.47;
 const HIGH_COHERENCE: f64 = 0.68;
 /// Agreement under which nothing is read (a blurred face 0.40, a landscape 0.37).
 const LEAST_COHERENCE: f64 = 0.45;
+/// Radius of a face under which its rings are not tried: twelve rings of five
+/// pixels and their bark (chosen).
+const LEAST_RADIUS_PX: f64 = 70.0;
+/// Share of the wood that must look like rings and not like fuzz (measured
+/// 2026-11-25: practice faces 0.80 and more, photos that can be read 0.89 and
+/// more, a face rough from the saw 0.40).
+const LEAST_TRUSTED: f64 = 0.6;
 /// How to take a photo that can be read.
 const ADVICE: &str = "shave or sand a strip from pith to bark and wet it; stand square over the cut, in even shade, \
 and fill the picture with the face";
@@ -90,6 +97,27 @@ pub(crate) fn after(face: &Face, followed: &Followed, marks: &Marks) -> Option<R
             format!(
                 "no rings around a pith were found: {:.0} % of the lines in the photo do not circle any one place",
                 100.0 * quality.misfit
+            ),
+            ADVICE,
+        ));
+    }
+    let radius_px = followed.face_radius_px();
+    if marks.pith.is_none() && radius_px < LEAST_RADIUS_PX {
+        return Some(refusal(
+            RefusalReason::FaceTooSmall,
+            format!(
+                "the face is only about {:.0} pixels across in this photo",
+                2.0 * radius_px
+            ),
+            "go closer and fill the picture with the face, square over the cut",
+        ));
+    }
+    if followed.seen.trusted < LEAST_TRUSTED {
+        return Some(refusal(
+            RefusalReason::NoRings,
+            format!(
+                "the wood is too rough to tell rings from saw marks and fuzz on {:.0} % of the face",
+                100.0 * (1.0 - followed.seen.trusted)
             ),
             ADVICE,
         ));

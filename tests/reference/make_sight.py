@@ -1,0 +1,85 @@
+"""Reference values for crates/sight from PyTorch; writes sight.json beside it.
+
+Needs PyTorch and NumPy. The weights are those of crates/sight/weights; the
+network is laid out anew from training/nets.py, so that the two forward passes
+share nothing but the weights.
+"""
+
+import json
+import struct
+import sys
+from pathlib import Path
+
+import numpy as np
+import torch
+
+HERE = Path(__file__).parent
+SIGHT = HERE.parent.parent / "crates" / "sight"
+sys.path.insert(0, str(SIGHT / "training"))
+from nets import Rings  # noqa: E402
+
+
+def weights(path):
+    raw = path.read_bytes()
+    length = struct.unpack("<Q", raw[:8])[0]
+    head = json.loads(raw[8 : 8 + length])
+    body = raw[8 + length :]
+    return {
+        name: torch.from_numpy(np.frombuffer(body[slice(*entry["data_offsets"])], np.float16).astype(np.float32).reshape(entry["shape"]).copy())
+        for name, entry in head.items()
+        if name != "__metadata__"
+    }
+
+
+def strip(courses=160):
+    """Wavy rings about nine courses wide, seen on all but a sixteenth of the circle."""
+    row, course = np.mgrid[0:256, 0:courses].astype(np.float64)
+    phase = (course + 1.5 * np.sin(2 * np.pi * row / 256)) / 9.0
+    ring = phase - np.floor(phase)
+    out = np.zeros((6, 256, courses))
+    out[0] = 1.2 - 2.4 * ring**3
+    out[1] = 0.2 + 0.1 * np.cos(row * 0.7 + course * 0.3)
+    out[2] = np.where(row < 240, 1.0, 0.0)
+    out[3] = 0.3 - 0.5 * ring**3
+    out[4] = 0.8
+    out[5] = 0.7
+    out[[0, 1, 3, 4, 5]] *= out[2]
+    return torch.from_numpy(out.astype(np.float32))
+
+
+net = Rings()
+state = net.state_dict()
+for name, value in weights(SIGHT / "weights" / "rings.safetensors").items():
+    if name in state:
+        state[name] = value
+        continue
+    # A convolution with its normalisation folded in: undo with a neutral one.
+    before, kind = name.rsplit(".", 1)
+    if kind == "weight":
+        state[f"{before}.conv.weight"] = value
+        state[f"{before}.norm.weight"] = torch.full((value.shape[0],), (1 + 1e-5) ** 0.5)
+        state[f"{before}.norm.running_mean"] = torch.zeros(value.shape[0])
+        state[f"{before}.norm.running_var"] = torch.ones(value.shape[0])
+    else:
+        state[f"{before}.norm.bias"] = value
+net.load_state_dict(state)
+net.eval()
+with torch.no_grad():
+    places, courses, kinds = net(strip()[None])
+ends = torch.sigmoid(places[0, 0])
+ends = ends / (4 - 3 * ends)
+at = [(r, c) for r in (3, 100, 200) for c in (20, 60, 61, 62, 63, 64, 100)]
+(HERE / "sight.json").write_text(
+    json.dumps(
+        {
+            "made_with": {"torch": torch.__version__, "numpy": np.__version__},
+            "courses": [round(v, 5) for v in courses[0, 0].tolist()],
+            "spacing": [round(2**v, 5) for v in courses[0, 1].tolist()],
+            "kinds": [round(v, 5) for v in kinds[0].tolist()],
+            "ends_at": at,
+            "ends": [round(float(ends[r, c]), 5) for r, c in at],
+        },
+        indent=1,
+    )
+    + "\n"
+)
