@@ -135,23 +135,6 @@ def spacing():
     return {"stations": stations, "numpy_rfft": digits(numpy, 3), "scipy_short_time_fft": digits(scipy, 3)}
 
 
-def peaks():
-    """Where years end: steps to light outward in the mean around the pith."""
-    pith, radius = (203.4, 188.7), 170
-    face = conifer(400, 380, pith)
-    polar = warp_polar(face, center=pith[::-1], radius=radius, output_shape=(1024, radius),
-                       order=1, preserve_range=True)
-    step = ndimage.gaussian_filter1d(polar.mean(axis=0), 1.3, order=1, mode="nearest")
-    found, _ = signal.find_peaks(step, height=0.3 * step[10:].max())
-    # A parabola through the three highest samples puts the peak between pixels.
-    before, here, after = step[found - 1], step[found], step[found + 1]
-    at = found + 0.5 * (before - after) / (before - 2 * here + after)
-    # The formula's own whole years, for a second look.
-    fine = np.linspace(0, radius, 1_000_001)
-    whole = fine[1:][np.diff(np.floor(years(fine))) > 0]
-    return {"scipy_find_peaks": digits(at, 3), "whole_years": digits(whole, 3)}
-
-
 def blur():
     line = ((np.arange(40) * 7) % 11).astype(float)
     out = {"line": digits(line, 1), "sigmas": [0.8, 1.5, 3.2], "repeat": [], "wrap": []}
@@ -177,7 +160,7 @@ if __name__ == "__main__":
         "libraries": {p: meta.version(p) for p in
                       ("numpy", "scipy", "opencv-python-headless", "scikit-image")},
         "unrolling": unrolling(), "directions": directions(), "spacing": spacing(),
-        "peaks": peaks(), "blur": blur(), "shrinking": shrinking(),
+        "blur": blur(), "shrinking": shrinking(),
     }
     lines = ",\n".join(f" {json.dumps(k)}: {json.dumps(v, separators=(',', ':'))}" for k, v in values.items())
     pathlib.Path(__file__).with_name("values.json").write_text("{\n" + lines + "\n}\n")

@@ -1,4 +1,4 @@
-//! Unrolling, ring directions, spacing, peaks, smoothing and shrinking against
+//! Unrolling, ring directions, spacing, smoothing and shrinking against
 //! what NumPy, SciPy, scikit-image and OpenCV give for the same input. Their
 //! values and versions are in `tests/reference/values.json`, made by
 //! `tests/reference/make.py`. The inputs are formulas that stand here and there.
@@ -9,15 +9,10 @@
 )]
 
 use acceptance::root;
-use boundary::{Request, find_boundaries};
 use ndarray::{Array2, Axis};
 use photo::{Face, RgbImage, shrink};
-use profile::{
-    Directions, Edge, SpacingParams, StraightenParams, blur_axis, blur_line, local_spacing,
-    straighten, unroll,
-};
+use profile::{Directions, Edge, SpacingParams, blur_axis, blur_line, local_spacing, unroll};
 use serde_json::Value;
-use sight::{see_rings, strip};
 use std::f64::consts::{PI, TAU};
 use wood::{Point, Px};
 
@@ -40,17 +35,6 @@ fn crossing(width: usize, height: usize, period: f64, turn: f64) -> Array2<f32> 
         let u = x * turn.cos() + y * turn.sin();
         let v = -x * turn.sin() + y * turn.cos();
         50.0 + 20.0 * (TAU * u / period).cos() + 10.0 * (TAU * v / period).cos()
-    })
-}
-
-/// Rings that darken outward and turn light at each whole year: four terms of
-/// a sawtooth; 11.6 to 17.7 px a ring.
-fn conifer(width: usize, height: usize, pith: Point) -> Array2<f32> {
-    picture(width, height, |x, y| {
-        let d = pith.distance(Point::new(x, y)).0;
-        let years = d / 14.0 + 0.6 * (d / 40.0).sin();
-        let wave = |k: f64| (TAU * k * years).sin() / k;
-        60.0 + 9.0 * (1..5).map(|k| wave(f64::from(k))).sum::<f64>()
     })
 }
 
@@ -218,38 +202,6 @@ fn spacing_agrees_with_the_fourier_transforms_of_numpy_and_scipy() {
             .map(|(&found, expected)| f64::from(found) / expected)
             .collect();
         near(library, &ratios, &vec![1.0; stations.len()], 0.04);
-    }
-}
-
-/// 0.2 px, a sixtieth of a ring: SciPy looks at the mean around the true pith,
-/// ours at straightened and evened-out courses. The formula's own whole years,
-/// to which SciPy's peaks keep within 0.04 px, are held to the same. Each peak
-/// is found once, and none besides.
-#[test]
-fn peaks_agree_with_scipy() {
-    let values = reference("peaks");
-    let pith = Point::new(203.4, 188.7);
-    let lightness = conifer(400, 380, pith);
-    let directions = Directions::of(&lightness);
-    let unrolled = unroll(&face(lightness), pith, Some(Px(175.0)), &|_| false);
-    let straightened = straighten(&unrolled, &directions, &StraightenParams::default());
-    let face = face(conifer(400, 380, pith));
-    let seen = see_rings(&strip(&face, &unrolled, &straightened), 1);
-    let boundaries = find_boundaries(&Request {
-        seen: &seen,
-        from: 5.0,
-        bark: None,
-        to: 168.0,
-        required: &[],
-        forbidden: &[],
-    });
-    let radii: Vec<f64> = boundaries
-        .list
-        .iter()
-        .map(|boundary| straightened.mean_radius(&unrolled, boundary.course).0)
-        .collect();
-    for list in ["scipy_find_peaks", "whole_years"] {
-        near(list, &radii, &numbers(&values[list]), 0.2);
     }
 }
 

@@ -292,10 +292,10 @@ fn spacing_of(read: &Array2<f32>, courses: usize) -> Vec<f32> {
         .collect()
 }
 
-/// Most that chances may crowd: the mean chance weighted by itself. A face
-/// rough from the saw gives 0.49 to 0.67 where practice faces give at most 0.49
-/// (measured 2026-11-25).
-const CROWDED: f32 = 0.53;
+/// High chances that take up most of the courses are no lines: a face rough
+/// from the saw gives a mean chance, weighted by itself, of 0.49 to 0.67 on
+/// most of its courses (measured 2026-11-25), where rings that narrow give less.
+const CROWDED: (f32, f32) = (0.5, 0.55);
 /// Courses that a clear line takes up.
 const LINE: f32 = 3.6;
 /// How much more than their lines' share of the courses chances may take up.
@@ -327,7 +327,8 @@ fn trusted(field: &Array3<f32>, places: &Array3<f32>, spacing: &[f32]) -> (Array
         let crowded = square[at] / mean[at].max(1e-4);
         // Share of the courses that the chances take up.
         let taken = mean[at] * mean[at] / (square[at] * there[at]).max(1e-6);
-        if crowded < CROWDED && taken < DIFFUSE * (LINE / spacing[course]).min(0.6) {
+        let rough = crowded > CROWDED.0 && taken > CROWDED.1;
+        if !rough && taken < DIFFUSE * (LINE / spacing[course]).min(0.6) {
             clear += wood;
         } else {
             *visible = 0.0;
