@@ -1,8 +1,7 @@
 //! The radial intensity profile: straightened courses averaged along the rings.
 
-use crate::smooth::{Edge, blur_axis};
 use crate::straighten::Straightened;
-use ndarray::{Array2, Axis, Zip};
+use ndarray::{Array2, Zip};
 
 /// Sectors of the circle that are averaged on their own.
 pub const SECTORS: usize = 32;
@@ -19,90 +18,60 @@ pub struct RadialProfile {
     pub sector_seen: Array2<f32>,
     /// Share of the circle that is seen, by course, 0 to 1.
     pub seen: Vec<f32>,
-    /// Strength of specks darker than the wood beside them along the ring
-    /// (open pores), by course.
-    pub dark_specks: Vec<f32>,
-    /// Strength of specks lighter than the wood beside them (dust-filled pores).
-    pub light_specks: Vec<f32>,
-    /// The two kinds of specks together, by sector, `[sector, course]`.
-    pub sector_specks: Array2<f32>,
 }
-
-/// Steps of angle over which the wood beside a speck is averaged.
-const BESIDE: f32 = 10.0;
 
 /// The radial intensity profile of straightened rings.
 ///
 /// Samples count by how far they are seen and by how well the place agrees
 /// with level rings, so that checks and knots fade from the mean. Linear in
-/// samples, one extra copy.
+/// samples.
 #[must_use]
 pub fn radial_profile(straightened: &Straightened) -> RadialProfile {
     let courses = &straightened.courses;
     let (angles, columns) = courses.dim();
-    let beside = blur_axis(courses, Axis(0), BESIDE, Edge::Wrap);
     let per_sector = angles / SECTORS;
     let shape = (SECTORS, columns);
     let mut sectors = Array2::<f32>::zeros(shape);
     let mut weights = Array2::<f32>::zeros(shape);
     let mut sector_seen = Array2::<f32>::zeros(shape);
-    let mut dark = Array2::<f32>::zeros(shape);
-    let mut light = Array2::<f32>::zeros(shape);
     Zip::indexed(sectors.rows_mut())
         .and(weights.rows_mut())
         .and(sector_seen.rows_mut())
-        .and(dark.rows_mut())
-        .and(light.rows_mut())
-        .par_for_each(
-            |sector, mut sum, mut weight, mut seen, mut dark, mut light| {
-                for angle in sector * per_sector..(sector + 1) * per_sector {
-                    let trust = straightened.trust.row(
-                        (angle / straightened.trust_cell.0).min(straightened.trust.nrows() - 1),
-                    );
-                    for column in 0..columns {
-                        let visible = straightened.seen[[angle, column]];
-                        if visible < 0.5 {
-                            continue;
-                        }
-                        let cell = (column / straightened.trust_cell.1).min(trust.len() - 1);
-                        let w = 0.1 + trust[cell];
-                        let value = courses[[angle, column]];
-                        let off = value - beside[[angle, column]];
-                        sum[column] += w * value;
-                        weight[column] += w;
-                        seen[column] += 1.0;
-                        if off < 0.0 {
-                            dark[column] += w * off * off
-                        } else {
-                            light[column] += w * off * off
-                        }
+        .par_for_each(|sector, mut sum, mut weight, mut seen| {
+            for angle in sector * per_sector..(sector + 1) * per_sector {
+                let trust = straightened
+                    .trust
+                    .row((angle / straightened.trust_cell.0).min(straightened.trust.nrows() - 1));
+                for column in 0..columns {
+                    let visible = straightened.seen[[angle, column]];
+                    if visible < 0.5 {
+                        continue;
                     }
+                    let cell = (column / straightened.trust_cell.1).min(trust.len() - 1);
+                    let w = 0.1 + trust[cell];
+                    let value = courses[[angle, column]];
+                    sum[column] += w * value;
+                    weight[column] += w;
+                    seen[column] += 1.0;
                 }
-            },
-        );
+            }
+        });
     let mut profile = RadialProfile {
         mean: vec![0.0; columns],
         sectors: Array2::zeros(shape),
         sector_seen: sector_seen / per_sector as f32,
         seen: vec![0.0; columns],
-        dark_specks: vec![0.0; columns],
-        light_specks: vec![0.0; columns],
-        sector_specks: Array2::zeros(shape),
     };
     for column in 0..columns {
         let total: f32 = weights.column(column).sum();
         if total > 0.0 {
             profile.mean[column] = sectors.column(column).sum() / total;
-            profile.dark_specks[column] = dark.column(column).sum() / total;
-            profile.light_specks[column] = light.column(column).sum() / total;
         }
         profile.seen[column] = profile.sector_seen.column(column).sum() / SECTORS as f32;
         for sector in 0..SECTORS {
             let w = weights[[sector, column]];
             if w > 0.0 {
                 profile.sectors[[sector, column]] = sectors[[sector, column]] / w;
-                profile.sector_specks[[sector, column]] =
-                    (dark[[sector, column]] + light[[sector, column]]) / w;
             }
         }
     }

@@ -6,12 +6,12 @@ use boundary::Boundaries;
 use ndarray::Array2;
 use photo::Face;
 use profile::{
-    BarkEdge, FoundPith, RadialProfile, SpacingParams, StraightenParams, Straightened, Unrolled,
+    BarkEdge, RadialProfile, SpacingParams, StraightenParams, Straightened, Unrolled,
     find_bark_edge, local_spacing, radial_profile, straighten_along,
 };
 use sight::{ROWS, SeenRings, SeenScene, see_rings, strip};
 use wood::{
-    Facts, Marks, Pith, PithSource, Px, Quality, Scope, WoodClass, WoodFound, WoodSource,
+    Facts, Marks, Pith, PithSource, Point, Px, Quality, Scope, WoodClass, WoodFound, WoodSource,
     find_species,
 };
 
@@ -68,6 +68,16 @@ impl Followed {
         self.straightened.mean_radius(&self.unrolled, self.to).0
     }
 
+    /// The chance that the picture gives the wood class in use, 0 to 1.
+    pub(crate) fn chance_of_class(&self) -> f64 {
+        let weight = |class: WoodClass| {
+            let nth = WoodClass::ALL.iter().position(|&other| other == class);
+            nth.map_or(0.0, |nth| f64::from(self.seen.kinds[nth]).exp())
+        };
+        let all: f64 = WoodClass::ALL.into_iter().map(weight).sum();
+        weight(self.wood.class) / all.max(1e-12)
+    }
+
     /// How well the rings could be followed.
     #[must_use]
     pub fn quality(&self) -> Quality {
@@ -97,7 +107,9 @@ const MOST_POOLED: usize = 6;
 pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     let params = StraightenParams::default();
     let Start {
-        found,
+        pith,
+        uncertainty_px,
+        misfit,
         unrolled,
         mut straightened,
         mut seen,
@@ -122,8 +134,8 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
     let profile = radial_profile(&straightened);
     let to = bark.unwrap_or_else(|| last_readable(&profile));
     let mut followed = Followed {
-        pith: pith(face, marks, found),
-        misfit: found.misfit,
+        pith: pith_at(pith, uncertainty_px, face, marks),
+        misfit,
         wood: wood_class(facts, &seen),
         unrolled,
         straightened,
@@ -154,21 +166,21 @@ fn wood_of(scene: &SeenScene, unrolled: &Unrolled, straightened: &Straightened) 
 }
 
 /// The pith with how it is known.
-fn pith(face: &Face, marks: &Marks, found: FoundPith) -> Pith {
+fn pith_at(at: Point, uncertainty_px: Px, face: &Face, marks: &Marks) -> Pith {
     let (width, height) = face.rgb.dimensions();
-    let inside = found.at.x_px >= 0.0
-        && found.at.y_px >= 0.0
-        && found.at.x_px < f64::from(width)
-        && found.at.y_px < f64::from(height);
+    let inside = at.x_px >= 0.0
+        && at.y_px >= 0.0
+        && at.x_px < f64::from(width)
+        && at.y_px < f64::from(height);
     Pith {
-        x_px: Px(found.at.x_px),
-        y_px: Px(found.at.y_px),
+        x_px: Px(at.x_px),
+        y_px: Px(at.y_px),
         from: match (marks.pith, inside) {
             (Some(_), _) => PithSource::Given,
             (None, true) => PithSource::Seen,
             (None, false) => PithSource::Outside,
         },
-        uncertainty_px: found.uncertainty_px,
+        uncertainty_px,
     }
 }
 

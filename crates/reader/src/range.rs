@@ -10,6 +10,9 @@ const LEVEL: f64 = 0.9;
 /// the best count errs on the low side (measured 2026-11-25 over 40 faces).
 const MERGED_SHARE: f64 = 0.03;
 
+/// Chance of the given wood class under which the picture speaks against it.
+const UNLIKE_CLASS: f64 = 0.03;
+
 /// The best count and its range.
 pub(crate) fn count(followed: &Followed) -> Count {
     let best = followed.boundaries.list.len() as u32;
@@ -64,6 +67,15 @@ pub(crate) fn cautions(followed: &Followed, count: &Count, scope: Scope) -> Vec<
             "wood-guessed",
             format!(
                 "the wood was taken for {}, a guess from the picture; give --species or --wood to be sure",
+                followed.wood.class
+            ),
+        );
+    }
+    if followed.wood.from != WoodSource::Guessed && followed.chance_of_class() < UNLIKE_CLASS {
+        say(
+            "wood-doubt",
+            format!(
+                "the picture does not look like {} wood: check the species that was given, and that the right photo was",
                 followed.wood.class
             ),
         );

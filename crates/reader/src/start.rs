@@ -2,15 +2,18 @@
 
 use photo::Face;
 use profile::{
-    Directions, FoundPith, PithParams, StraightenParams, Straightened, Unrolled, find_pith,
-    misfit_at, straighten, unroll,
+    Directions, PithParams, StraightenParams, Straightened, Unrolled, find_pith, misfit_at,
+    straighten, unroll,
 };
 use sight::{SeenRings, SeenScene, see_rings, see_scene, strip};
 use wood::{Marks, Point, Px};
 
 /// A face unrolled around its pith, and what is seen in it at first.
 pub(crate) struct Start {
-    pub(crate) found: FoundPith,
+    pub(crate) pith: Point,
+    pub(crate) uncertainty_px: Px,
+    /// Share of ring direction on the face that does not point at the pith, 0 to 1.
+    pub(crate) misfit: f64,
     pub(crate) unrolled: Unrolled,
     pub(crate) straightened: Straightened,
     pub(crate) seen: SeenRings,
@@ -43,14 +46,7 @@ pub(crate) fn start(face: &Face, marks: &Marks, params: &StraightenParams) -> St
         let unrolled = unroll(face, at, reach, &unreadable);
         let straightened = straighten(&unrolled, &directions, params);
         let seen = see_rings(&strip(face, &unrolled, &straightened), 1);
-        let misfit = misfit_at(&directions, at, &on_face);
-        let found = FoundPith {
-            at,
-            uncertainty_px,
-            misfit,
-            from_afar: at,
-        };
-        (found, unrolled, straightened, seen)
+        (at, uncertainty_px, unrolled, straightened, seen)
     };
     let guesses = match marks.pith {
         Some(at) => vec![(at, Px(2.0))],
@@ -59,11 +55,14 @@ pub(crate) fn start(face: &Face, marks: &Marks, params: &StraightenParams) -> St
     let best = guesses
         .into_iter()
         .map(|(at, uncertainty)| begin(at, uncertainty))
-        .max_by(|a, b| a.3.agreement().total_cmp(&b.3.agreement()));
+        .max_by(|a, b| a.4.agreement().total_cmp(&b.4.agreement()));
     let middle = Point::new(width as f64 / 2.0, height as f64 / 2.0);
-    let (found, unrolled, straightened, seen) = best.unwrap_or_else(|| begin(middle, Px(longest)));
+    let (pith, uncertainty_px, unrolled, straightened, seen) =
+        best.unwrap_or_else(|| begin(middle, Px(longest)));
     Start {
-        found,
+        pith,
+        uncertainty_px,
+        misfit: misfit_at(&directions, pith, &on_face),
         unrolled,
         straightened,
         seen,

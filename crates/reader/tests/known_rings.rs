@@ -202,3 +202,19 @@ fn joined_lines_become_one_ring_that_runs_through_both() {
         assert!(off < 2.5, "{off:.1} px off at step {step}");
     }
 }
+
+/// Told the wrong wood, a reading must doubt it and not count confidently.
+#[test]
+fn a_wood_class_that_the_picture_speaks_against_is_doubted() {
+    let (face, _) = face();
+    let doubted = |wood| {
+        let facts = Facts {
+            wood: Some(wood),
+            ..Facts::default()
+        };
+        let reading = reader::read("face.jpg", &face, &facts, &Marks::default());
+        reading.cautions.iter().any(|c| c.about == "wood-doubt")
+    };
+    assert!(doubted(WoodClass::RingPorous));
+    assert!(!doubted(WoodClass::Conifer));
+}
