@@ -6,8 +6,8 @@ import fs from "node:fs";
 import path from "node:path";
 import { folder, program } from "./harness.mjs";
 
-/** Seeds that were wrong by three or near it when this was written come first. */
-const SEEDS = [14, 12, 15, 19, 8, 3, 5, 9, ...Array.from({ length: 30 }, (_, nth) => 21 + nth)];
+/** Seeds that were wrong by three or near it when this was last changed come first. */
+const SEEDS = [636, 14, 12, 15, 19, 8, 3, 5, 9, ...Array.from({ length: 30 }, (_, nth) => 21 + nth)];
 
 export async function wrong() {
   for (const seed of SEEDS) {

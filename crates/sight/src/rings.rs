@@ -295,7 +295,7 @@ fn spacing_of(read: &Array2<f32>, courses: usize) -> Vec<f32> {
 /// High chances that take up most of the courses are no lines: a face rough
 /// from the saw gives a mean chance, weighted by itself, of 0.49 to 0.67 on
 /// most of its courses (measured 2026-11-25), where rings that narrow give less.
-const CROWDED: (f32, f32) = (0.5, 0.55);
+const CROWDED: (f32, f32) = (0.53, 0.55);
 /// Courses that a clear line takes up.
 const LINE: f32 = 3.6;
 /// How much more than their lines' share of the courses chances may take up.
