@@ -3,6 +3,8 @@
 
 mod program;
 mod schema;
+mod value;
 
 pub use program::{folder, root, stumpbook};
 pub use schema::{Schema, check};
+pub use value::check_value;

@@ -3,6 +3,7 @@
 //! "printed": stands in the source. Unless a row says otherwise the tolerance
 //! is one part in a million, because rows are given to seven digits or more.
 
+use acceptance::check_value as check;
 use growth::missing_pith::{
     circle_through, radius_from_arc, rings_at_constant_area, rings_at_constant_width,
 };
@@ -16,19 +17,6 @@ use growth::series::{
 };
 use growth::{AgeInput, age, years_at_rate, years_from_heights};
 use wood::{AgePart, AgePartKind, Count, Mm, Point, Years};
-
-/// Relative tolerance of values given to seven digits.
-const SEVEN_DIGITS: f64 = 1e-6;
-
-#[track_caller]
-fn check(id: &str, found: impl Into<Option<f64>>, expected: f64) {
-    let found = found.into().unwrap_or(f64::NAN);
-    let near = SEVEN_DIGITS * expected.abs().max(1e-3);
-    assert!(
-        (found - expected).abs() <= near,
-        "{id}: found {found}, expected {expected}"
-    );
-}
 
 #[track_caller]
 fn check_all(id: &str, found: &[f64], expected: &[f64]) {

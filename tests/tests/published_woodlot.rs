@@ -3,23 +3,11 @@
 //! a row says otherwise the tolerance is one part in a million, because rows
 //! are given to seven digits or more.
 
+use acceptance::check_value as check;
 use woodlot::{
     baillie_pilcher, expressed_population_signal, hollstein, mean_correlation, parallel_variation,
     parallel_variation_limit, pearson, stumps_for_signal, subsample_signal_strength, t_value,
 };
-
-/// Relative tolerance of values given to seven digits.
-const SEVEN_DIGITS: f64 = 1e-6;
-
-#[track_caller]
-fn check(id: &str, found: impl Into<Option<f64>>, expected: f64) {
-    let found = found.into().unwrap_or(f64::NAN);
-    let near = SEVEN_DIGITS * expected.abs().max(1e-3);
-    assert!(
-        (found - expected).abs() <= near,
-        "{id}: found {found}, expected {expected}"
-    );
-}
 
 /// S8: Eckstein and Bauch 1969, Forstwissenschaftliches Centralblatt 88:
 /// 230–250 (definition read, calc); the halves for level intervals are ours.

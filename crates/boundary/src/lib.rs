@@ -102,17 +102,15 @@ fn both(ready: &[f64], careful: &[f64]) -> Vec<f64> {
 /// close by, a forbidden one takes them away.
 fn put_marks(nodes: &mut Vec<Node>, request: &Request<'_>) {
     let spacing = &request.seen.spacing;
-    let reach = |course: f64| {
-        let at = (course.max(0.0) as usize).min(spacing.len().saturating_sub(1));
-        f64::from(spacing[at]) * 0.3
-    };
+    let at = |course: f64| (course.max(0.0) as usize).min(spacing.len().saturating_sub(1));
+    let reach = |course: f64| f64::from(spacing[at(course)]) * 0.3;
     for &course in request.forbidden {
         nodes.retain(|node| (node.course - course).abs() > reach(course));
     }
     for &course in request.required {
         nodes.retain(|node| node.marked || (node.course - course).abs() > reach(course));
-        let at = (course.max(0.0) as usize).min(spacing.len().saturating_sub(1));
-        nodes.push(Node::marked(course, f64::from(support(request.seen, at))));
+        let shown = support(request.seen, at(course));
+        nodes.push(Node::marked(course, f64::from(shown)));
     }
     nodes.sort_by(|a, b| a.course.total_cmp(&b.course));
 }

@@ -4,17 +4,9 @@
 //! no name can lead out of it. Links are passed over, whatever they point at.
 
 use crate::fault::Fault;
+use entry::is_photo;
 use std::fs;
 use std::path::{Path, PathBuf};
-
-/// Endings of files that are taken for photos. HEIC is among them so that a
-/// person sees why it is not read, rather than nothing.
-const ENDINGS: [&str; 9] = [
-    "jpg", "jpeg", "png", "tif", "tiff", "webp", "heic", "heif", "avif",
-];
-
-/// Ends of the names of pictures that the program writes itself: no photos.
-const OUR_PICTURES: [&str; 4] = ["-ringmap", "-unrolled", "-growth", "-decades"];
 
 /// The opened folder.
 #[derive(Debug, Clone)]
@@ -48,7 +40,7 @@ impl Folder {
             // A link has a type of its own here: it is not followed.
             .filter(|found| found.file_type().is_ok_and(|kind| kind.is_file()))
             .filter_map(|found| found.file_name().into_string().ok())
-            .filter(|name| is_photo(name))
+            .filter(|name| is_photo(Path::new(name)))
             .collect();
         names.sort();
         Ok(names)
@@ -129,16 +121,6 @@ fn safe_stem(name: &str) -> String {
     } else {
         kept.to_owned()
     }
-}
-
-fn is_photo(name: &str) -> bool {
-    let Some((stem, ending)) = name.rsplit_once('.') else {
-        return false;
-    };
-    let (stem, ending) = (stem.to_ascii_lowercase(), ending.to_ascii_lowercase());
-    ENDINGS.contains(&ending.as_str())
-        && !stem.starts_with('.')
-        && !OUR_PICTURES.iter().any(|end| stem.ends_with(end))
 }
 
 #[cfg(test)]

@@ -39,11 +39,7 @@ pub(crate) fn doubts(stump: &Stump) -> Vec<u32> {
         .rings
         .iter()
         .filter(|ring| !ring.notes.contains(&RingNote::Marked))
-        .filter(|ring| {
-            ring.notes
-                .iter()
-                .any(|note| matches!(note, RingNote::Doubtful | RingNote::MaybeTwo))
-        })
+        .filter(|ring| ring.is_doubtful())
         .map(|ring| ring.number)
         .collect()
 }

@@ -80,7 +80,8 @@ impl EntryError {
 }
 
 /// The system's message in lower case and without its error number.
-fn plain(error: &io::Error) -> String {
+#[must_use]
+pub fn plain(error: &io::Error) -> String {
     let text = error.to_string();
     let text = text.split(" (os error").next().unwrap_or_default();
     let mut letters = text.chars();

@@ -34,4 +34,5 @@ pub use error::GrowthError;
 pub use estimate::Estimate;
 pub use events::{EventCriteria, events};
 pub use figures::figures;
+pub use rings::{Widths, widths};
 pub use trend::{AgeTrend, TrendKind, age_trend};

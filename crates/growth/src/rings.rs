@@ -4,16 +4,17 @@ use wood::Ring;
 
 /// Widths of rings and what they are measured in.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Widths {
+pub struct Widths {
     /// Pith first; never negative, never NaN.
-    pub(crate) values: Vec<f64>,
+    pub values: Vec<f64>,
     /// In millimetres; else in pixels.
-    pub(crate) in_mm: bool,
+    pub in_mm: bool,
 }
 
 /// Widths in millimetres when every ring has one, else in pixels. A width
 /// that is no number or below zero counts as 0: no growth seen.
-pub(crate) fn widths(rings: &[Ring]) -> Widths {
+#[must_use]
+pub fn widths(rings: &[Ring]) -> Widths {
     let sound = |width: f64| {
         if width.is_finite() && width > 0.0 {
             width

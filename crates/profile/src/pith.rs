@@ -22,15 +22,13 @@ impl Default for PithParams {
     }
 }
 
-/// The pith and how well the rings agree on it.
+/// The pith as ring normals tell it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FoundPith {
     /// Its place.
     pub at: Point,
     /// One standard deviation of its place.
     pub uncertainty_px: Px,
-    /// Share of ring direction that does not point at it, 0 to 1.
-    pub misfit: f64,
     /// Where all rings together point, before closing in: the better guess
     /// where specks or saw marks near the pith lead astray.
     pub from_afar: Point,
@@ -281,7 +279,6 @@ pub fn find_pith(
     FoundPith {
         at: Point::new(at.0, at.1),
         uncertainty_px: Px(uncertainty),
-        misfit: misfit(&many, at.0, at.1),
         from_afar,
     }
 }

@@ -1,5 +1,6 @@
 //! How wide the rings run here: a short-time Fourier view of the profile.
 
+use crate::radial::RadialProfile;
 use rustfft::{FftPlanner, num_complex::Complex};
 
 /// How spacing is looked for, in courses.
@@ -106,6 +107,20 @@ pub fn local_spacing(
         .into_iter()
         .map(|i| spacings[i] as f32)
         .collect()
+}
+
+/// The usual ring spacing of a profile up to a course: the median of the local one.
+#[must_use]
+pub fn usual_spacing(profile: &RadialProfile, to: usize) -> f32 {
+    let to = to.max(40).min(profile.mean.len());
+    let stations: Vec<usize> = (16..to).step_by(12).collect();
+    let params = SpacingParams {
+        widest: (to as f64 / 3.0).clamp(20.0, 220.0),
+        ..SpacingParams::default()
+    };
+    let mut found = local_spacing(&profile.mean, &profile.seen, &stations, &params);
+    found.sort_by(f32::total_cmp);
+    found.get(found.len() / 2).copied().unwrap_or(20.0)
 }
 
 /// Mean of the profile over `width` courses from `start`, and how far it is seen.

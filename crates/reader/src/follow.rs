@@ -6,8 +6,8 @@ use boundary::Boundaries;
 use ndarray::Array2;
 use photo::Face;
 use profile::{
-    BarkEdge, RadialProfile, SpacingParams, StraightenParams, Straightened, Unrolled,
-    find_bark_edge, local_spacing, radial_profile, straighten_along,
+    BarkEdge, RadialProfile, StraightenParams, Straightened, Unrolled, find_bark_edge,
+    radial_profile, straighten_along, usual_spacing,
 };
 use sight::{ROWS, SeenRings, SeenScene, see_rings, strip};
 use wood::{
@@ -115,7 +115,7 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         mut seen,
         scene,
     } = start(face, marks, &params);
-    let spacing = usual_spacing(&radial_profile(&straightened));
+    let spacing = plainest_spacing(&radial_profile(&straightened));
     // Wide rings are looked at in fewer, longer steps: fuzz between them goes.
     let factor = ((seen.usual_spacing() / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
     for _ in 0..TIMES {
@@ -230,23 +230,15 @@ pub(crate) fn hollow_course(
     courses.get(courses.len() / 2).copied()
 }
 
-/// The median of the local ring spacing over the courses whose rings are the
-/// plainest: the inner two thirds of what most of the circle shows.
-fn usual_spacing(profile: &RadialProfile) -> f32 {
+/// The usual ring spacing where rings are the plainest: the inner two thirds
+/// of what most of the circle shows.
+fn plainest_spacing(profile: &RadialProfile) -> f32 {
     let whole = profile
         .seen
         .iter()
         .rposition(|&share| share > 0.6)
         .unwrap_or(profile.seen.len());
-    let to = (whole * 2 / 3).max(40).min(profile.mean.len());
-    let stations: Vec<usize> = (16..to).step_by(12).collect();
-    let params = SpacingParams {
-        widest: (to as f64 / 3.0).clamp(20.0, 220.0),
-        ..SpacingParams::default()
-    };
-    let mut found = local_spacing(&profile.mean, &profile.seen, &stations, &params);
-    found.sort_by(f32::total_cmp);
-    found.get(found.len() / 2).copied().unwrap_or(20.0)
+    usual_spacing(profile, whole * 2 / 3)
 }
 
 /// The last course of which a part of the circle worth averaging is seen.

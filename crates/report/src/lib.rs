@@ -26,4 +26,4 @@ pub use error::ReportError;
 pub use findings::{Finding, Width, findings};
 pub use paper::Paper;
 pub use sheet::{Sheet, SheetInput};
-pub use words::Span;
+pub use words::{Span, direction};

@@ -96,9 +96,6 @@ impl SeenRings {
 
     /// What was seen in a strip pooled by `factor`, over the courses it was made of.
     fn stretched(self, factor: usize, courses: usize) -> Self {
-        if factor == 1 {
-            return self;
-        }
         let last = self.courses.len() - 1;
         let at = |course: usize| {
             let at = ((course as f32 + 0.5) / factor as f32 - 0.5).clamp(0.0, last as f32);
@@ -186,15 +183,15 @@ static RINGS: LazyLock<Rings> = LazyLock::new(|| {
 /// When `strip` does not have the shape that [`crate::strip`] gives.
 #[must_use]
 pub fn see_rings(strip: &Array3<f32>, factor: usize) -> SeenRings {
+    if factor == 1 {
+        return see(strip);
+    }
     let courses = strip.len_of(Axis(2));
     see(&pooled(strip, factor)).stretched(factor, courses)
 }
 
 /// The strip with each `factor` courses averaged.
 fn pooled(strip: &Array3<f32>, factor: usize) -> Array3<f32> {
-    if factor == 1 {
-        return strip.clone();
-    }
     let (channels, rows, courses) = strip.dim();
     let pooled = (courses / factor).max(1);
     let mut out = Array3::<f32>::zeros((channels, rows, pooled));

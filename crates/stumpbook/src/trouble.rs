@@ -1,6 +1,7 @@
 //! What went wrong, told once, with what to do about it.
 
 use crate::outcome::Outcome;
+use entry::plain;
 use std::fmt;
 use std::io;
 use std::path::Path;
@@ -77,16 +78,6 @@ impl From<entry::EntryError> for Trouble {
     fn from(error: entry::EntryError) -> Self {
         Self::failed(error.to_string(), error.advice())
     }
-}
-
-/// The system's message in lower case and without its error number.
-fn plain(error: &io::Error) -> String {
-    let text = error.to_string();
-    let text = text.split(" (os error").next().unwrap_or_default();
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_lowercase().chain(letters).collect()
-    })
 }
 
 impl fmt::Display for Trouble {

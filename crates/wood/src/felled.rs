@@ -49,6 +49,27 @@ impl Felled {
         }
     }
 
+    /// The month's name, where it is known.
+    #[must_use]
+    pub fn month_name(self) -> Option<&'static str> {
+        const NAMES: [&str; 12] = [
+            "January",
+            "February",
+            "March",
+            "April",
+            "May",
+            "June",
+            "July",
+            "August",
+            "September",
+            "October",
+            "November",
+            "December",
+        ];
+        let month = usize::try_from(self.month()?).ok()?;
+        NAMES.get(month.wrapping_sub(1)).copied()
+    }
+
     /// The month (1 to 12), where it is known.
     #[must_use]
     pub fn month(self) -> Option<i8> {

@@ -228,6 +228,16 @@ pub struct Ring {
     pub outline_px: Vec<Option<Point>>,
 }
 
+impl Ring {
+    /// Whether it is one to look at again on the stump.
+    #[must_use]
+    pub fn is_doubtful(&self) -> bool {
+        self.notes
+            .iter()
+            .any(|note| matches!(note, RingNote::Doubtful | RingNote::MaybeTwo))
+    }
+}
+
 /// The part of the age that an [`AgePart`] stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -7,8 +7,8 @@ use clap::Args;
 use ndarray::Array3;
 use practice::{Outline, Recipe, Truth};
 use profile::{
-    Directions, SpacingParams, StraightenParams, Straightened, Unrolled, local_spacing,
-    radial_profile, straighten, straighten_along, unroll,
+    Directions, StraightenParams, Straightened, Unrolled, radial_profile, straighten,
+    straighten_along, unroll, usual_spacing,
 };
 use rayon::prelude::*;
 use serde::Serialize;
@@ -86,13 +86,9 @@ fn one(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
     let params = StraightenParams::default();
     let first = straighten(&unrolled, &directions, &params);
     let seen = sight::see_rings(&sight::strip(&face, &unrolled, &first), 1);
-    let again = straighten_along(
-        &unrolled,
-        &first,
-        &seen.ends,
-        usual_spacing(&first),
-        &params,
-    );
+    let profile = radial_profile(&first);
+    let spacing = usual_spacing(&profile, profile.mean.len() * 2 / 3);
+    let again = straighten_along(&unrolled, &first, &seen.ends, spacing, &params);
     let mut body: Vec<u8> = small.iter().map(|v| eighth_bit(*v)).collect();
     let mut courses = Vec::new();
     for straightened in [&first, &again] {
@@ -162,19 +158,6 @@ fn reach(truth: &Truth) -> f64 {
         .map(|place| pith.distance(Point::from(*place)).0)
         .fold(40.0, f64::max);
     1.25 * farthest
-}
-
-fn usual_spacing(first: &Straightened) -> f32 {
-    let profile = radial_profile(first);
-    let to = (profile.mean.len() * 2 / 3).max(40).min(profile.mean.len());
-    let stations: Vec<usize> = (16..to).step_by(12).collect();
-    let params = SpacingParams {
-        widest: (to as f64 / 3.0).clamp(20.0, 220.0),
-        ..SpacingParams::default()
-    };
-    let mut found = local_spacing(&profile.mean, &profile.seen, &stations, &params);
-    found.sort_by(f32::total_cmp);
-    found.get(found.len() / 2).copied().unwrap_or(20.0)
 }
 
 /// The course of a line in the middle of each row of a strip; NaN where the

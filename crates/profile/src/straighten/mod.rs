@@ -85,23 +85,6 @@ impl Straightened {
         low as f64 + f64::from((radius - line[low]) / span)
     }
 
-    /// How far the centre of the rings of about this mean radius lies from the
-    /// centre of the unrolling, in photo pixels, x and y: the first harmonic of
-    /// a course's radius round the circle.
-    #[must_use]
-    pub fn centre_offset(&self, unrolled: &Unrolled, course: f64) -> (Px, Px) {
-        let rows = self.radius.nrows();
-        let (mut x, mut y) = (0.0, 0.0);
-        for row in 0..rows {
-            let (sine, cosine) = unrolled.angle(row as f64).0.sin_cos();
-            let radius = f64::from(self.radius_at(row, course)) * unrolled.step_px;
-            x += radius * cosine;
-            y += radius * sine;
-        }
-        let scale = 2.0 / rows as f64;
-        (Px(x * scale), Px(y * scale))
-    }
-
     /// The mean radius in the photo of a course over the rows where it is seen.
     #[must_use]
     pub fn mean_radius(&self, unrolled: &Unrolled, course: f64) -> Px {

@@ -2,7 +2,7 @@
 
 use crate::heart::unread_heart;
 use crate::words::{capital, counted, listed, percent};
-use wood::{Facts, PithSource, Reading, RingNote, Scope, WoodSource};
+use wood::{Facts, PithSource, Reading, Scope, WoodSource};
 
 /// Sentences on how far the numbers can be trusted.
 pub(super) fn reasons(reading: &Reading) -> Vec<String> {
@@ -57,11 +57,7 @@ fn doubtful(reading: &Reading) -> Option<String> {
     let named: Vec<String> = reading
         .rings
         .iter()
-        .filter(|ring| {
-            ring.notes
-                .iter()
-                .any(|note| matches!(note, RingNote::Doubtful | RingNote::MaybeTwo))
-        })
+        .filter(|ring| ring.is_doubtful())
         .map(|ring| match ring.year {
             Some(year) => format!("{} ({year})", ring.number),
             None => ring.number.to_string(),

@@ -1,7 +1,7 @@
 //! The widths that findings are made from.
 
 use crate::heart::single_years;
-use growth::{date_rings, whole_rings};
+use growth::{Widths, date_rings, whole_rings, widths};
 use wood::{Facts, Mm, Reading, Ring, Scope};
 
 /// Rings whose growth was finished, and their widths.
@@ -36,20 +36,10 @@ impl<'a> Series<'a> {
             reading.scope != Some(Scope::RingsInView),
         );
         let rings = whole_rings(single_years(reading), dated.outer_ring);
-        let sound = |width: f64| {
-            if width.is_finite() && width > 0.0 {
-                width
-            } else {
-                0.0
-            }
-        };
-        let mm: Option<Vec<f64>> = rings
-            .iter()
-            .map(|ring| ring.width_mm.map(|width| sound(width.0)))
-            .collect();
-        let in_mm = mm.is_some() && !rings.is_empty();
-        let widths =
-            mm.unwrap_or_else(|| rings.iter().map(|ring| sound(ring.width_px.0)).collect());
+        let Widths {
+            values: widths,
+            in_mm,
+        } = widths(rings);
         Self {
             rings,
             widths,

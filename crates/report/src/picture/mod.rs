@@ -14,7 +14,7 @@ use image::codecs::jpeg::JpegEncoder;
 use image::{ImageFormat, RgbImage};
 use lettering::Letters;
 use std::io::Cursor;
-use wood::{Point, Reading, RingNote};
+use wood::{Point, Reading};
 
 /// Whether a picture brings its own title and caption, or stands on a page
 /// that has words of its own.
@@ -86,11 +86,4 @@ pub(crate) fn jpeg(picture: &RgbImage) -> Result<Vec<u8>, ReportError> {
     let mut bytes = Vec::new();
     JpegEncoder::new_with_quality(&mut bytes, QUALITY).encode_image(picture)?;
     Ok(bytes)
-}
-
-/// Whether a ring is one to look at again.
-fn is_doubtful(notes: &[RingNote]) -> bool {
-    notes
-        .iter()
-        .any(|note| matches!(note, RingNote::Doubtful | RingNote::MaybeTwo))
 }

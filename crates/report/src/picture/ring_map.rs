@@ -5,7 +5,6 @@ use super::dots;
 use super::ink::{
     self, BARK_PEN, CASING, DOUBT_PEN, INK, PAPER, Pen, Spot, Strokes, TENTH, TENTH_PEN, ring_pen,
 };
-use super::is_doubtful;
 use super::lettering::{Letters, Text, Weight};
 use image::{RgbImage, imageops};
 use wood::{Point, Reading, Ring};
@@ -65,7 +64,7 @@ fn draw_lines(picture: &mut RgbImage, reading: &Reading, rings: Pen, spot: impl 
     bark.path(around(&reading.bark_edge_px, &spot));
     for ring in &reading.rings {
         let places = around(&ring.outline_px, &spot);
-        match (ring.number.is_multiple_of(10), is_doubtful(&ring.notes)) {
+        match (ring.number.is_multiple_of(10), ring.is_doubtful()) {
             (true, false) => tenth.path(places),
             (true, true) => tenth.dashed(places),
             (false, true) => doubt.dashed(places),

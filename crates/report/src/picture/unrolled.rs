@@ -4,7 +4,6 @@
 
 use super::dots;
 use super::ink::{BARE, DOUBT_PEN, INK, PAPER, Strokes, TENTH_PEN, ring_pen};
-use super::is_doubtful;
 use super::lettering::{Letters, Text, Weight};
 use super::ring_map::title;
 use super::straight::Courses;
@@ -132,7 +131,7 @@ fn draw_courses(
             let seen = ring.outline_px.get(step % steps.max(1)).copied().flatten();
             seen.map(|_| (step as f32 / steps as f32 * COLUMNS as f32, row))
         });
-        match (ring.number.is_multiple_of(10), is_doubtful(&ring.notes)) {
+        match (ring.number.is_multiple_of(10), ring.is_doubtful()) {
             (true, false) => tenth.path(places),
             (true, true) => tenth.dashed(places),
             (false, true) => doubt.dashed(places),

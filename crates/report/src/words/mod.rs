@@ -40,7 +40,8 @@ pub(crate) fn percent(share: f64) -> String {
 }
 
 /// One of eight directions in the photo, in words; x to the right, y down.
-pub(crate) fn direction(right: f64, down: f64) -> &'static str {
+#[must_use]
+pub fn direction(right: f64, down: f64) -> &'static str {
     const NAMES: [&str; 8] = [
         "to the right",
         "down to the right",

@@ -2,28 +2,9 @@
 
 use wood::{Felled, Ring, Year};
 
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
-
 /// A date of felling as it is said: "8 November 2025", "November 2025", "2025".
 pub(crate) fn spoken_date(felled: Felled) -> String {
-    let month = felled
-        .month()
-        .and_then(|month| usize::try_from(month).ok())
-        .and_then(|month| MONTHS.get(month.wrapping_sub(1)));
-    match (felled, month) {
+    match (felled, felled.month_name()) {
         (Felled::Day(day), Some(month)) => format!("{} {month} {}", day.day(), day.year()),
         (_, Some(month)) => format!("{month} {}", felled.year()),
         (_, None) => felled.year().to_string(),

@@ -1,16 +1,8 @@
 //! Which photos the arguments mean.
 
 use crate::trouble::Trouble;
+use entry::{PHOTO_ENDINGS, is_photo};
 use std::path::{Path, PathBuf};
-
-/// Endings of files that are taken for photos in a folder. HEIC is among them
-/// so that a person hears why it was not read, rather than nothing.
-const ENDINGS: [&str; 9] = [
-    "jpg", "jpeg", "png", "tif", "tiff", "webp", "heic", "heif", "avif",
-];
-
-/// Ends of the names of pictures that we write ourselves: no photos.
-const OUR_PICTURES: [&str; 4] = ["-ringmap", "-unrolled", "-growth", "-decades"];
 
 /// The photos meant, each folder's in the order of their names; what is not
 /// there is an error in its place.
@@ -41,23 +33,12 @@ fn in_folder(folder: &Path) -> Vec<Result<PathBuf, Trouble>> {
             format!(
                 "no photo in {}: looked for files ending in {}",
                 folder.display(),
-                ENDINGS.map(|ending| format!(".{ending}")).join(" ")
+                PHOTO_ENDINGS.map(|ending| format!(".{ending}")).join(" ")
             ),
             "name the photo itself, or the folder that it is in (folders inside are not searched)",
         ))];
     }
     photos.into_iter().map(Ok).collect()
-}
-
-fn is_photo(path: &Path) -> bool {
-    let lower = |part: Option<&std::ffi::OsStr>| {
-        part.map(|text| text.to_string_lossy().to_ascii_lowercase())
-            .unwrap_or_default()
-    };
-    let stem = lower(path.file_stem());
-    ENDINGS.contains(&lower(path.extension()).as_str())
-        && !stem.starts_with('.')
-        && !OUR_PICTURES.iter().any(|end| stem.ends_with(end))
 }
 
 #[cfg(test)]

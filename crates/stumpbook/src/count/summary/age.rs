@@ -62,25 +62,7 @@ fn whole(years: f64) -> String {
 
 /// A date as it is said: "8 November 2025".
 fn spoken(felled: Felled) -> String {
-    const MONTHS: [&str; 12] = [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ];
-    let month = felled
-        .month()
-        .and_then(|month| usize::try_from(month).ok())
-        .and_then(|month| MONTHS.get(month.wrapping_sub(1)));
-    match (felled, month) {
+    match (felled, felled.month_name()) {
         (Felled::Day(day), Some(month)) => {
             format!("{month} {} (on the {})", day.year(), ordinal(day.day()))
         }

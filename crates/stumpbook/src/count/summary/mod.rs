@@ -8,6 +8,7 @@ mod surer;
 
 use super::one::Done;
 use layout::Sheet;
+use report::direction;
 use wood::{Point, Reading, RingNote, Scope, Units, WoodSource};
 
 /// The summary of one photo, without a line end.
@@ -84,11 +85,7 @@ fn look_again(reading: &Reading) -> Option<String> {
     let doubtful: Vec<_> = reading
         .rings
         .iter()
-        .filter(|ring| {
-            ring.notes
-                .iter()
-                .any(|note| matches!(note, RingNote::Doubtful | RingNote::MaybeTwo))
-        })
+        .filter(|ring| ring.is_doubtful())
         .collect();
     if doubtful.is_empty() {
         return None;
@@ -151,22 +148,6 @@ fn best_direction(reading: &Reading) -> String {
             direction(place.x_px - pith.x_px.0, place.y_px - pith.y_px.0)
         )
     })
-}
-
-/// One of eight directions, in words.
-fn direction(right: f64, down: f64) -> &'static str {
-    const NAMES: [&str; 8] = [
-        "to the right",
-        "down to the right",
-        "straight down",
-        "down to the left",
-        "to the left",
-        "up to the left",
-        "straight up",
-        "up to the right",
-    ];
-    let eighth = (down.atan2(right) / std::f64::consts::FRAC_PI_4).round() as i32;
-    NAMES[eighth.rem_euclid(8) as usize]
 }
 
 #[cfg(test)]
