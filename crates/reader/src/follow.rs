@@ -123,7 +123,7 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         seen = see_rings(&strip(face, &unrolled, &straightened), factor);
     }
     let wood = wood_of(&scene, &unrolled, &straightened);
-    let mut edge = find_bark_edge(&wood, &seen.ends, &straightened);
+    let mut edge = find_bark_edge(&wood, &seen.wood, &seen.ends, &straightened);
     marked::bark_edge(&mut edge, &marks.bark, &unrolled, &straightened);
     edge.hide_outside(&mut straightened);
     let bark = if edge.seen_share() >= WHOLE {
