@@ -11,7 +11,9 @@ mod licences;
 mod metadata;
 mod pictures;
 mod say;
+mod speed;
 mod test;
+mod watched;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -34,6 +36,8 @@ enum Chore {
     Pictures,
     /// Measure readings against faces whose rings are known
     Accuracy(accuracy::Options),
+    /// Measure speed and memory of the released program against what they must reach
+    Bench(speed::Options),
     /// Write lessons for the networks of crates/sight
     Lessons(lessons::Options),
 }
@@ -44,6 +48,7 @@ fn main() -> ExitCode {
         Chore::Browser => browser::alone(),
         Chore::Pictures => pictures::run(),
         Chore::Accuracy(options) => accuracy::run(&options),
+        Chore::Bench(options) => speed::run(&options),
         Chore::Lessons(options) => lessons::run(&options),
     };
     match result {
