@@ -125,6 +125,17 @@ fn cargo(root: &Path, args: &[&str]) -> anyhow::Result<()> {
     }
 }
 
+/// The photo of a size, for other chores.
+///
+/// # Errors
+/// When it cannot be written.
+pub(crate) fn drawn_photo(megapixels: u32) -> anyhow::Result<PathBuf> {
+    let root = PathBuf::from(metadata::load()?.workspace_root);
+    let folder = target_folder(&root).join("bench");
+    fs::create_dir_all(&folder)?;
+    drawn(&folder, megapixels)
+}
+
 /// The photo of a size, drawn once and kept beside what is built.
 fn drawn(folder: &Path, megapixels: u32) -> anyhow::Result<PathBuf> {
     let path = folder.join(format!("{megapixels}.jpg"));
