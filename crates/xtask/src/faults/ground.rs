@@ -37,9 +37,9 @@ impl Ground {
             bail!("the program could not be built");
         }
         let made = practice::render(&Recipe {
-            rings: 10,
-            width_px: 320,
-            height_px: 300,
+            rings: 8,
+            width_px: 220,
+            height_px: 210,
             ..Recipe::default()
         });
         Ok(Self {
@@ -55,7 +55,7 @@ impl Ground {
         let photo = folder.path().join("oak.jpg");
         fs::write(&photo, &self.photo)?;
         let first = self
-            .command(&["count", "--species", "white oak", "--pith", "160,150"])
+            .command(&["count", "--species", "white oak", "--pith", "110,105"])
             .arg(&photo)
             .output()?;
         if first.status.code().is_none_or(|code| code == 1) {

@@ -8,6 +8,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fs;
 use std::process::{Command, Stdio};
+use std::sync::mpsc::Sender;
 use std::time::{Duration, Instant};
 
 /// Even chances from a seed (splitmix64; Steele, Lea and Flood 2014, from memory).
@@ -76,16 +77,22 @@ pub(super) fn marking(ground: &Ground, times: usize, seed: u64) -> anyhow::Resul
     let entry = place.entry();
     for nth in 0..times {
         let desk = Desk::start(&ground.program, place.folder())?;
-        let wait = chance.wait(Duration::from_millis(400));
+        let wait = chance.wait(Duration::from_millis(300));
         let asking = desk.asking();
-        let marker = std::thread::spawn(move || marks(&asking));
-        std::thread::sleep(wait + Duration::from_millis(150));
+        let (began, beginning) = std::sync::mpsc::channel();
+        let marker = std::thread::spawn(move || marks(&asking, &began));
+        // A desk that answers no mark at all within this time ends the test below.
+        let _ = beginning.recv_timeout(Duration::from_secs(60));
+        std::thread::sleep(wait);
         drop(desk);
         let told = marker
             .join()
             .map_err(|_| anyhow::anyhow!("the marking thread fell"))?;
         let stump = place.whole().with_context(|| format!("after kill {nth}"))?;
         answered += told.len();
+        if told.is_empty() {
+            bail!("no mark was answered");
+        }
         if let Some(last) = told.last() {
             let on_disk = stump.facts.note.as_deref().unwrap_or_default();
             // The mark after the last answer may have been saved too.
@@ -110,8 +117,9 @@ fn number(text: &str) -> u64 {
         .unwrap_or(0)
 }
 
-/// Tells facts one after the other until nobody answers; those that were answered.
-fn marks(asking: &Asking) -> Vec<String> {
+/// Tells facts one after the other until nobody answers, and says when it
+/// begins; those that were answered.
+fn marks(asking: &Asking, began: &Sender<()>) -> Vec<String> {
     let mut answered = Vec::new();
     let Ok((200, view)) = asking.ask("GET", "/api/stumps/oak.jpg", None) else {
         return answered;
@@ -127,6 +135,8 @@ fn marks(asking: &Asking) -> Vec<String> {
                 revision = view["revision"].clone();
                 answered.push(text);
                 next += 1;
+                // Nobody waits for it after the first.
+                let _ = began.send(());
             }
             _ => return answered,
         }

@@ -21,6 +21,7 @@ pub(super) fn changing(ground: &Ground) -> anyhow::Result<Ended> {
                 // A failed write is as good a disturbance as any.
                 let _ = fs::write(&place.photo, &ground.photo[..length]);
                 let _ = fs::write(&place.photo, &ground.photo);
+                std::thread::sleep(Duration::from_millis(length as u64 % 40));
             }
         });
         let mut codes = [0; 4];
