@@ -4,8 +4,10 @@ use crate::layers::{Kernel, Rows, along, chance, mix};
 use crate::unet::Unet;
 use crate::view::{ROWS, STRIP_CHANNELS};
 use crate::weights::Weights;
-use ndarray::{Array1, Array2, Array3, Axis, Zip};
+use ndarray::{Array1, Array2, Array3, ArrayViewMut1, Axis, Slice, Zip};
 use profile::{Edge, blur_axis};
+use rayon::prelude::*;
+use std::ops::Range;
 use std::sync::LazyLock;
 
 /// What is seen in a strip.
@@ -38,7 +40,11 @@ const WEIGHED: f32 = 4.0;
 /// The chance of a year's end, from the log of the odds as learned.
 #[must_use]
 pub fn chance_of_end(log_odds: f32) -> f32 {
-    let learned = chance(log_odds);
+    weighed_back(chance(log_odds))
+}
+
+/// The chance of a year's end, from the chance as learned.
+fn weighed_back(learned: f32) -> f32 {
     learned / (WEIGHED - (WEIGHED - 1.0) * learned)
 }
 
@@ -221,7 +227,7 @@ fn see(strip: &Array3<f32>) -> SeenRings {
         }
     });
     let (top, deepest) = net.unet.run(&field);
-    let places = mix(&top, &net.places);
+    let places = Places::of(mix(&top, &net.places));
     let spacing = spacing_of(&read_courses(net, &field, &places), courses);
     let (visible, trusted) = trusted(&field, &places, &spacing);
     Zip::indexed(field.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
@@ -230,14 +236,15 @@ fn see(strip: &Array3<f32>) -> SeenRings {
         }
     });
     let out = read_courses(net, &field, &places);
-    let place = |channel: usize, chance: fn(f32) -> f32| {
-        Array2::from_shape_fn((rows, courses), |(row, course)| {
-            chance(places[[row, channel, course]])
-        })
-    };
     SeenRings {
-        ends: place(0, chance_of_end),
-        wood: place(1, chance),
+        ends: places
+            .ends
+            .slice_axis(Axis(1), Slice::from(..courses))
+            .mapv(weighed_back),
+        wood: places
+            .wood
+            .slice_axis(Axis(1), Slice::from(..courses))
+            .to_owned(),
         blur: 1.0,
         visible,
         trusted,
@@ -247,9 +254,36 @@ fn see(strip: &Array3<f32>) -> SeenRings {
     }
 }
 
+/// What the network tells of each place, `[row, channel, course]`, and the
+/// chances that its first two channels mean, worked out once.
+struct Places {
+    told: Array3<f32>,
+    /// Chance of a year's end as learned, `[row, course]`.
+    ends: Array2<f32>,
+    /// Chance of wood, `[row, course]`.
+    wood: Array2<f32>,
+}
+
+impl Places {
+    fn of(told: Array3<f32>) -> Self {
+        let chances = |channel: usize| {
+            let logits = told.index_axis(Axis(1), channel);
+            let mut chances = Array2::zeros(logits.raw_dim());
+            Zip::from(chances.rows_mut())
+                .and(logits.rows())
+                .par_for_each(|mut to, from| {
+                    to.zip_mut_with(&from, |to, &from| *to = chance(from))
+                });
+            chances
+        };
+        let (ends, wood) = (chances(0), chances(1));
+        Self { told, ends, wood }
+    }
+}
+
 /// What is told of each course from the whole circle: log odds of a year's end,
 /// and the logarithm to base 2 of the ring spacing; `[2, course]`.
-fn read_courses(net: &Rings, field: &Array3<f32>, places: &Array3<f32>) -> Array2<f32> {
+fn read_courses(net: &Rings, field: &Array3<f32>, places: &Places) -> Array2<f32> {
     let mut line = along(&circle(field, places), &net.enter, 5, 1);
     rectify(&mut line);
     for ([wide, mixed], apart) in net.steps.iter().zip(APART) {
@@ -322,11 +356,11 @@ const AGREED: f64 = 0.75;
 ///
 /// Where the network knows what it sees, chances stand in lines a ring apart;
 /// fuzz that it never learned gives an even grey.
-fn trusted(field: &Array3<f32>, places: &Array3<f32>, spacing: &[f32]) -> (Array2<f32>, f64) {
+fn trusted(field: &Array3<f32>, places: &Places, spacing: &[f32]) -> (Array2<f32>, f64) {
     let shape = (field.len_of(Axis(0)), spacing.len());
     let seen = Array2::from_shape_fn(shape, |(row, course)| field[[row, 2, course]]);
     let ends = Array2::from_shape_fn(shape, |(row, course)| {
-        seen[[row, course]] * chance_of_end(places[[row, 0, course]])
+        seen[[row, course]] * weighed_back(places.ends[[row, course]])
     });
     let spread = |field: &Array2<f32>| {
         let along = blur_axis(field, Axis(0), CLEAR_OVER.0, Edge::Wrap);
@@ -335,7 +369,7 @@ fn trusted(field: &Array3<f32>, places: &Array3<f32>, spacing: &[f32]) -> (Array
     let (mean, square, there) = (spread(&ends), spread(&(&ends * &ends)), spread(&seen));
     let mut out = seen.clone();
     let wood = Array2::from_shape_fn(shape, |(row, course)| {
-        seen[[row, course]] * chance(places[[row, 1, course]])
+        seen[[row, course]] * places.wood[[row, course]]
     });
     if agreement(&ends, &wood) > AGREED {
         return (seen, 1.0);
@@ -362,61 +396,106 @@ fn rectify(line: &mut Array2<f32>) {
     line.mapv_inplace(|value| value.max(0.0));
 }
 
+/// What is gathered of one course round the circle.
+#[derive(Clone)]
+struct Gathered {
+    total: f32,
+    /// Features, then five figures, each summed over what is seen.
+    means: [f32; FEATURES + 5],
+    group_sum: [f32; GROUPS],
+    group_seen: [f32; GROUPS],
+}
+
+/// Courses gathered at a time: rows lie one after another, so each is read in
+/// pieces of whole cache lines.
+const TOGETHER: usize = 32;
+
 /// What is told of each course: features averaged round the circle, then nine
 /// figures on how the circle agrees; `[feature, course]`.
-fn circle(field: &Array3<f32>, places: &Array3<f32>) -> Array2<f32> {
+fn circle(field: &Array3<f32>, places: &Places) -> Array2<f32> {
     let (rows, _, courses) = field.dim();
     let mut out = Array2::<f32>::zeros((FEATURES + 9, courses));
-    let by_group = rows / GROUPS;
-    Zip::indexed(out.axis_iter_mut(Axis(1))).par_for_each(|course, mut to| {
-        let mut total = 1e-3_f32;
-        let mut group_sum = [0.0_f32; GROUPS];
-        let mut group_seen = [1e-3_f32; GROUPS];
-        let mut means = [0.0_f32; FEATURES + 5];
-        for row in 0..rows {
-            let seen = field[[row, 2, course]];
-            if seen <= 0.0 {
-                continue;
+    out.axis_chunks_iter_mut(Axis(1), TOGETHER)
+        .into_par_iter()
+        .enumerate()
+        .for_each(|(nth, mut out)| {
+            let start = nth * TOGETHER;
+            let all = gather(field, places, start..start + out.ncols());
+            for (mut to, gathered) in out.columns_mut().into_iter().zip(&all) {
+                told_of(gathered, rows, &mut to);
             }
-            total += seen;
-            let ends = places[[row, 0, course]];
-            let here = chance(ends);
-            for feature in 0..FEATURES {
-                means[feature] += seen * places[[row, 2 + feature, course]].max(0.0);
-            }
-            means[FEATURES] += seen * here;
-            means[FEATURES + 1] += seen * ends / 4.0;
-            means[FEATURES + 2] += seen * chance(places[[row, 1, course]]);
-            means[FEATURES + 3] += seen * field[[row, 0, course]];
-            means[FEATURES + 4] += seen * field[[row, 1, course]];
-            group_sum[row / by_group] += seen * here;
-            group_seen[row / by_group] += seen;
-        }
-        for (to, mean) in to.iter_mut().zip(means) {
-            *to = mean / total;
-        }
-        to[FEATURES + 5] = (total - 1e-3) / rows as f32;
-        let there: Vec<f32> = (0..GROUPS)
-            .filter(|&group| group_seen[group] > 0.25 * by_group as f32)
-            .map(|group| group_sum[group] / group_seen[group])
-            .collect();
-        let count = there.len() as f32 + 1e-3;
-        let middle = there.iter().sum::<f32>() / count;
-        let spread = there.iter().map(|v| (v - middle).powi(2)).sum::<f32>() / count;
-        to[FEATURES + 6] = (spread + 1e-6).sqrt();
-        to[FEATURES + 7] = there.iter().map(|v| chance(12.0 * (v - 0.4))).sum::<f32>() / count;
-        to[FEATURES + 8] = there.iter().copied().fold(0.0, f32::max);
-    });
+        });
     out
 }
 
+fn gather(field: &Array3<f32>, places: &Places, courses: Range<usize>) -> Vec<Gathered> {
+    let rows = field.len_of(Axis(0));
+    let by_group = rows / GROUPS;
+    let nothing = Gathered {
+        total: 1e-3,
+        means: [0.0; FEATURES + 5],
+        group_sum: [0.0; GROUPS],
+        group_seen: [1e-3; GROUPS],
+    };
+    let mut all = vec![nothing; courses.len()];
+    for row in 0..rows {
+        let (strip, told) = (
+            field.index_axis(Axis(0), row),
+            places.told.index_axis(Axis(0), row),
+        );
+        let strip = strip.slice_axis(Axis(1), Slice::from(courses.clone()));
+        let told = told.slice_axis(Axis(1), Slice::from(courses.clone()));
+        let (ends, wood) = (places.ends.row(row), places.wood.row(row));
+        let ends = ends.slice_axis(Axis(0), Slice::from(courses.clone()));
+        let wood = wood.slice_axis(Axis(0), Slice::from(courses.clone()));
+        let group = row / by_group;
+        for (course, gathered) in all.iter_mut().enumerate() {
+            let seen = strip[[2, course]];
+            if seen <= 0.0 {
+                continue;
+            }
+            gathered.total += seen;
+            let here = ends[course];
+            for feature in 0..FEATURES {
+                gathered.means[feature] += seen * told[[2 + feature, course]].max(0.0);
+            }
+            let figures = [
+                here,
+                told[[0, course]] / 4.0,
+                wood[course],
+                strip[[0, course]],
+                strip[[1, course]],
+            ];
+            for (mean, figure) in gathered.means[FEATURES..].iter_mut().zip(figures) {
+                *mean += seen * figure;
+            }
+            gathered.group_sum[group] += seen * here;
+            gathered.group_seen[group] += seen;
+        }
+    }
+    all
+}
+
+fn told_of(gathered: &Gathered, rows: usize, to: &mut ArrayViewMut1<'_, f32>) {
+    let by_group = rows / GROUPS;
+    for (to, mean) in to.iter_mut().zip(gathered.means) {
+        *to = mean / gathered.total;
+    }
+    to[FEATURES + 5] = (gathered.total - 1e-3) / rows as f32;
+    let there: Vec<f32> = (0..GROUPS)
+        .filter(|&group| gathered.group_seen[group] > 0.25 * by_group as f32)
+        .map(|group| gathered.group_sum[group] / gathered.group_seen[group])
+        .collect();
+    let count = there.len() as f32 + 1e-3;
+    let middle = there.iter().sum::<f32>() / count;
+    let spread = there.iter().map(|v| (v - middle).powi(2)).sum::<f32>() / count;
+    to[FEATURES + 6] = (spread + 1e-6).sqrt();
+    to[FEATURES + 7] = there.iter().map(|v| chance(12.0 * (v - 0.4))).sum::<f32>() / count;
+    to[FEATURES + 8] = there.iter().copied().fold(0.0, f32::max);
+}
+
 /// The wood class, from the deepest field averaged over the wood that is seen.
-fn kinds(
-    net: &Rings,
-    field: &Array3<f32>,
-    places: &Array3<f32>,
-    deepest: &Array3<f32>,
-) -> [f32; 4] {
+fn kinds(net: &Rings, field: &Array3<f32>, places: &Places, deepest: &Array3<f32>) -> [f32; 4] {
     let (rows, channels, columns) = deepest.dim();
     let factor = net.unet.factor();
     let mut mean = Array1::<f32>::zeros(channels);
@@ -426,7 +505,7 @@ fn kinds(
             let mut weight = 0.0;
             for r in row * factor..(row + 1) * factor {
                 for c in column * factor..(column + 1) * factor {
-                    weight += field[[r, 2, c]] * chance(places[[r, 1, c]]);
+                    weight += field[[r, 2, c]] * places.wood[[r, c]];
                 }
             }
             weight /= (factor * factor) as f32;
