@@ -8,6 +8,7 @@ mod arrows;
 mod browser;
 mod lessons;
 mod licences;
+mod many;
 mod metadata;
 mod pictures;
 mod say;
@@ -36,6 +37,8 @@ enum Chore {
     Accuracy(accuracy::Options),
     /// Write lessons for the networks of crates/sight
     Lessons(lessons::Options),
+    /// Draw a folder of small photos, some of them broken, for trying long runs
+    Many(many::Options),
 }
 
 fn main() -> ExitCode {
@@ -45,6 +48,7 @@ fn main() -> ExitCode {
         Chore::Pictures => pictures::run(),
         Chore::Accuracy(options) => accuracy::run(&options),
         Chore::Lessons(options) => lessons::run(&options),
+        Chore::Many(options) => many::run(&options),
     };
     match result {
         Ok(()) => ExitCode::SUCCESS,

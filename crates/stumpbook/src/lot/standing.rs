@@ -145,7 +145,7 @@ fn text(
         ));
         if let Some((size, years)) = &answer.reach {
             lines.push(format!(
-                "It will have {} in about {:.0} years ({:.0} to {:.0}), if it goes on as they did.",
+                "It will be {} across in about {:.0} years ({:.0} to {:.0}), if it goes on as they did.",
                 length(*size, units),
                 years.best.0,
                 years.low.0,

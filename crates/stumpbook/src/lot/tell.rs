@@ -21,7 +21,7 @@ pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
         return Ok(Outcome::Read);
     }
     let name = book.name().map_err(Trouble::from)?;
-    let remembered = book.remembered().map_err(Trouble::from)?;
+    let memories = book.memories().map_err(Trouble::from)?;
     say::data(&format!("{name}: {} stumps", stumps.len()))?;
     if !stumps.is_empty() {
         let heading = ["stump", "species", "rings", "years", "age", "felled"];
@@ -37,8 +37,13 @@ pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
         ];
         say::data(&table(&sides, &rows))?;
     }
-    for one in remembered {
-        say::data(&format!("remembered: {} {}", one.year, one.what))?;
+    for one in memories {
+        let stumps = if one.stumps.is_empty() {
+            String::new()
+        } else {
+            format!(" (told of {})", one.stumps.join(", "))
+        };
+        say::data(&format!("remembered: {} {}{stumps}", one.year, one.what))?;
     }
     Ok(Outcome::Read)
 }
@@ -119,6 +124,9 @@ pub(super) fn show(
         ),
         format!("  age       {}", age(reading)),
     ];
+    for one in &facts.remembered {
+        lines.push(format!("  remember  {} {}", one.year, one.what));
+    }
     for (index, decade) in reading.decades.iter().enumerate() {
         let label = if index == 0 { "growth" } else { "" };
         lines.push(format!("  {label:<9} {}", growth(decade, units)));

@@ -1,5 +1,6 @@
 //! Stumps in and out of a book.
 
+use super::remembered::write_remembered;
 use super::{Book, wrong};
 use crate::BookError;
 use rusqlite::{OptionalExtension as _, Row, Transaction, TransactionBehavior, params};
@@ -167,6 +168,7 @@ fn add_one(change: &Transaction<'_>, new: &NewStump) -> rusqlite::Result<Added> 
             )?;
             change.execute("DELETE FROM ring WHERE stump = ?1", [id])?;
             write_rings(change, id, &new.stump)?;
+            write_remembered(change, id, &new.stump)?;
             Added::Renewed(name)
         }
         None => {
@@ -178,6 +180,7 @@ fn add_one(change: &Transaction<'_>, new: &NewStump) -> rusqlite::Result<Added> 
             let id = change.last_insert_rowid();
             write_facts(change, id, new, &entry)?;
             write_rings(change, id, &new.stump)?;
+            write_remembered(change, id, &new.stump)?;
             Added::New(name)
         }
     };
