@@ -5,6 +5,7 @@ use super::axis::{round_step, tick_text};
 use super::palette::{INK, PAPER, RULE, SOFT_INK, growth};
 use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, Size, TOP};
 use crate::GrowthError;
+use crate::series::percent_growth_change;
 use wood::Year;
 
 /// Right end and foot of the plot on a sheet of 1000 by 470.
@@ -75,10 +76,11 @@ pub fn years_svg(years: &[YearBar], remembered: &[RememberedYear]) -> Result<Str
         for bar in years {
             draw_bar(sheet, &plot, bar)?;
         }
-        sheet.line(&[(LEFT, plot.y(1.0)), (RIGHT, plot.y(1.0))], 1.5, INK)?;
         draw_counts(sheet, &plot, years)?;
         draw_places(sheet, &plot)?;
         let named = draw_remembered(sheet, &plot, remembered)?;
+        // Last, or a stroke beside it would cut into it.
+        sheet.line(&[(LEFT, plot.y(1.0)), (RIGHT, plot.y(1.0))], 1.5, INK)?;
         sheet.caption(&caption(&named))
     })
 }
@@ -241,30 +243,30 @@ fn draw_remembered(
         sheet.line(&[(x, y + 8.0), (x, BARS_FOOT)], 1.0, SOFT_INK)?;
         draw_around(sheet, plot, one)?;
         sheet.text((x, y), 15.0, INK, Anchor::Middle, &number.to_string())?;
-        named.push(format!("{number}: {} ({})", one.what, one.year));
+        let change = one
+            .before
+            .zip(one.after)
+            .and_then(|(before, after)| percent_growth_change(before, after))
+            .map_or(String::new(), |change| format!(", {change:+.0} %"));
+        named.push(format!("{number}: {} ({}{change})", one.what, one.year));
     }
     Ok(named)
 }
 
 /// The means of the ten years before and after, as strokes that end at the
 /// year's own line; on paper of their own, so that they show on bars too.
-fn draw_around(
-    sheet: &Sheet<'_>,
-    plot: &Plot,
-    one: &RememberedYear,
-) -> Result<(), GrowthError> {
+fn draw_around(sheet: &Sheet<'_>, plot: &Plot, one: &RememberedYear) -> Result<(), GrowthError> {
     let year = one.year.0;
     let x = plot.middle(year);
     let from = plot.x(year.saturating_sub(AROUND_YEARS).max(plot.first));
-    let to = plot.x(
-        year.saturating_add(AROUND_YEARS)
-            .min(plot.last)
-            .saturating_add(1),
-    );
+    let to = plot.x(year
+        .saturating_add(AROUND_YEARS)
+        .min(plot.last)
+        .saturating_add(1));
     for (mean, ends) in [(one.before, (from, x)), (one.after, (x, to))] {
         if let Some(mean) = mean {
             let y = plot.y(mean);
-            sheet.line(&[(ends.0, y), (ends.1, y)], 5.5, PAPER)?;
+            sheet.line(&[(ends.0, y), (ends.1, y)], 5.0, PAPER)?;
             sheet.line(&[(ends.0, y), (ends.1, y)], 2.5, INK)?;
         }
     }

@@ -1,5 +1,6 @@
 //! Stumps against each other.
 
+use super::fresh;
 use super::years::trees;
 use crate::columns::{Side, table};
 use crate::outcome::Outcome;
@@ -14,8 +15,8 @@ const FEWEST: usize = 3;
 
 /// Tells how the stumps agree, and where one of them may be misread.
 pub(super) fn run(path: &Path, pairs: bool, as_json: bool) -> anyhow::Result<Outcome> {
-    let book = Book::open(path).map_err(Trouble::from)?;
-    let stumps = book.stumps().map_err(Trouble::from)?;
+    let mut book = Book::open(path).map_err(Trouble::from)?;
+    let stumps = fresh::stumps(&mut book).map_err(Trouble::from)?;
     let trees = trees(&stumps);
     let criteria = CheckCriteria::default();
     let (checked, all_pairs) = check(&trees, &criteria);
@@ -122,7 +123,13 @@ impl Report<'_> {
             .find(|kept| kept.name == one.name)
             .and_then(|kept| kept.photo.as_ref().or(kept.file.as_ref()))
             .map_or(String::new(), |path| {
-                format!("\n  look there: stumpbook desk \"{}\"", path.display())
+                let ring = rings.map_or(String::new(), |(from, to)| {
+                    format!(" --ring {}", (from + to) / 2)
+                });
+                format!(
+                    "\n  look there: stumpbook desk \"{}\"{ring}",
+                    path.display()
+                )
             });
         let whole = if shift.may_be_whole {
             "\n  or every ring is shifted: then the date of felling is wrong, or rings under the bark were lost"

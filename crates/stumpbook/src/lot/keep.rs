@@ -49,7 +49,7 @@ pub(super) fn add(path: &Path, from: &[PathBuf]) -> anyhow::Result<Outcome> {
 
 /// Without outlines, which a book does not keep: of thousands they would fill
 /// the memory.
-fn new_stump(mut found: Found) -> NewStump {
+pub(super) fn new_stump(mut found: Found) -> NewStump {
     let reading = &mut found.entry.stump.reading;
     reading.bark_edge_px = Vec::new();
     for ring in &mut reading.rings {

@@ -1,5 +1,6 @@
 //! Trees that still stand.
 
+use super::fresh;
 use super::tell::length;
 use crate::args::{StandingArgs, UnitsArg};
 use crate::columns::{Side, table};
@@ -45,8 +46,8 @@ pub(super) fn run(args: &StandingArgs) -> anyhow::Result<Outcome> {
         )
         .into());
     }
-    let book = Book::open(&args.book).map_err(Trouble::from)?;
-    let stumps = book.stumps().map_err(Trouble::from)?;
+    let mut book = Book::open(&args.book).map_err(Trouble::from)?;
+    let stumps = fresh::stumps(&mut book).map_err(Trouble::from)?;
     let (mut all, without) = curves(stumps.iter().map(|kept| (kept.name.as_str(), &kept.stump)));
     if args.any_species {
         for curve in &mut all {

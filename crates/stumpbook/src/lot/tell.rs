@@ -1,5 +1,6 @@
 //! What is in the book.
 
+use super::fresh;
 use crate::args::UnitsArg;
 use crate::columns::{Side, table};
 use crate::outcome::Outcome;
@@ -12,8 +13,8 @@ use woodlot::{Book, Kept};
 
 /// Names the stumps.
 pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
-    let book = Book::open(path).map_err(Trouble::from)?;
-    let stumps = book.stumps().map_err(Trouble::from)?;
+    let mut book = Book::open(path).map_err(Trouble::from)?;
+    let stumps = fresh::stumps(&mut book).map_err(Trouble::from)?;
     if as_json {
         for kept in &stumps {
             say::data(&json_line(kept).to_string())?;
@@ -101,7 +102,8 @@ pub(super) fn show(
     as_json: bool,
     units: UnitsArg,
 ) -> anyhow::Result<Outcome> {
-    let book = Book::open(path).map_err(Trouble::from)?;
+    let mut book = Book::open(path).map_err(Trouble::from)?;
+    fresh::stumps(&mut book).map_err(Trouble::from)?;
     let kept = book.stump(name).map_err(Trouble::from)?;
     if as_json {
         say::data(&serde_json::to_string(&kept.stump)?)?;

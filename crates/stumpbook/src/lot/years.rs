@@ -1,5 +1,6 @@
 //! The good and bad years.
 
+use super::fresh;
 use crate::args::YearsArgs;
 use crate::columns::{Side, table};
 use crate::outcome::Outcome;
@@ -16,8 +17,8 @@ const PNG_SCALE: f32 = 2.0;
 
 /// Tells the woodlot's years, and writes a chart of them where one is wanted.
 pub(super) fn run(args: &YearsArgs) -> anyhow::Result<Outcome> {
-    let book = Book::open(&args.book).map_err(Trouble::from)?;
-    let trees = trees(&book.stumps().map_err(Trouble::from)?);
+    let mut book = Book::open(&args.book).map_err(Trouble::from)?;
+    let trees = trees(&fresh::stumps(&mut book).map_err(Trouble::from)?);
     let detrending = if args.spline {
         Detrending::Spline
     } else {

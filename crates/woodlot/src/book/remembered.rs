@@ -60,9 +60,8 @@ impl Book {
                  SELECT told.year, told.what, stump.name
                  FROM stump_remembered AS told JOIN stump ON stump.id = told.stump",
             )?;
-            let rows = query.query_map([], |row| {
-                Ok((Year(row.get(0)?), row.get(1)?, row.get(2)?))
-            })?;
+            let rows =
+                query.query_map([], |row| Ok((Year(row.get(0)?), row.get(1)?, row.get(2)?)))?;
             rows.collect::<rusqlite::Result<Vec<(Year, String, Option<String>)>>>()
         };
         let told = read().map_err(|error| wrong(&self.path, error))?;

@@ -65,6 +65,24 @@ impl Book {
         write(&mut self.connection).map_err(|error| wrong(&path, error))
     }
 
+    /// Whether adding this stump would renew one that is in the book; not so
+    /// for one that is new.
+    ///
+    /// # Errors
+    /// When the book cannot be read.
+    pub fn would_change(&self, new: &NewStump) -> Result<bool, BookError> {
+        let before: Option<String> = self
+            .connection
+            .query_row(
+                "SELECT entry FROM stump WHERE key = ?1",
+                [key(new)],
+                |row| row.get(0),
+            )
+            .optional()
+            .map_err(|error| wrong(&self.path, error))?;
+        Ok(before.is_some_and(|before| before != entry(&new.stump)))
+    }
+
     /// Takes a stump out of the book; its file and photo stay where they are.
     ///
     /// # Errors

@@ -4,8 +4,7 @@ use crate::BookError;
 use std::fs;
 use tempfile::TempDir;
 use wood::{
-    Facts, Marks, Mm, PhotoId, Point, Px, Reading, Remembered, Ring, STUMP_FORMAT, Stump,
-    Year,
+    Facts, Marks, Mm, PhotoId, Point, Px, Reading, Remembered, Ring, STUMP_FORMAT, Stump, Year,
 };
 
 fn place() -> TempDir {
