@@ -189,6 +189,42 @@ fn the_short_stump_is_named_with_its_ring() {
     assert_eq!(check["pairs"].as_array().unwrap().len(), 66);
 }
 
+/// Two mistakes that cancel out leave the count right and no single slip to
+/// find; the years between them are told all the same.
+#[test]
+fn a_ring_missed_and_another_doubled_further_out_are_told_by_the_years_between() {
+    let (place, book) = book();
+    let mut widths = practice::woodlot()
+        .into_iter()
+        .find(|stump| stump.stem == "oak-line")
+        .and_then(|stump| stump.recipe.widths.explicit_mm)
+        .unwrap();
+    let lost = widths.remove(55);
+    widths[55] += lost;
+    let half = widths[92] / 2.0;
+    widths[92] = half;
+    widths.insert(92, half);
+    let oak = Facts {
+        species: Some("white oak".into()),
+        felled: "2025-11".parse().ok(),
+        ..Facts::default()
+    };
+    write(place.path(), "oak-line", oak, &widths, Some(2025));
+    let text = good(&["check", &book]);
+    let line = text
+        .lines()
+        .find(|line| line.starts_with("oak-line hardly goes with the others"))
+        .unwrap_or_else(|| panic!("{text}"));
+    // From 1969, ring 56, to 2006, ring 93, give or take a window's half.
+    let years: Vec<i32> = line
+        .split(|letter: char| !letter.is_ascii_digit())
+        .filter_map(|number| number.parse().ok())
+        .collect();
+    assert!((1959..=1979).contains(&years[0]), "{line}");
+    assert!((1996..=2016).contains(&years[1]), "{line}");
+    assert_eq!(years[2], years[0] - 1913, "{line}");
+}
+
 #[test]
 fn standing_trees_are_told_with_a_range_and_refused_with_fewer_than_three() {
     let (_place, book) = book();

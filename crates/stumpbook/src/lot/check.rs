@@ -91,8 +91,17 @@ impl Report<'_> {
             .collect();
         if doubtful.is_empty() {
             lines.push("No stump would fit clearly better with a ring more or less.".to_owned());
-        } else {
-            lines.extend(doubtful);
+        }
+        let weak: Vec<String> = self
+            .checked
+            .iter()
+            .filter(|one| one.shift.is_none())
+            .filter_map(|one| weak_years(one).map(|years| self.weak(one, years)))
+            .collect();
+        let any = !doubtful.is_empty() || !weak.is_empty();
+        lines.extend(doubtful);
+        lines.extend(weak);
+        if any {
             lines.push("Nothing was changed: look at the wood there, and decide.".to_owned());
         }
         if pairs {
@@ -104,7 +113,7 @@ impl Report<'_> {
 
     /// What may be wrong with a stump, and where to look.
     fn proposal(&self, one: &Checked, shift: &Shift) -> String {
-        let rings = self.rings(&one.name, shift);
+        let rings = self.rings(&one.name, shift.from_year, shift.to_year);
         let place = rings.map_or(String::new(), |(from, to)| {
             if from == to {
                 format!(" (ring {from} from the pith)")
@@ -117,20 +126,7 @@ impl Report<'_> {
         } else {
             format!("between {} and {}", shift.from_year, shift.to_year)
         };
-        let opened = self
-            .stumps
-            .iter()
-            .find(|kept| kept.name == one.name)
-            .and_then(|kept| kept.photo.as_ref().or(kept.file.as_ref()))
-            .map_or(String::new(), |path| {
-                let ring = rings.map_or(String::new(), |(from, to)| {
-                    format!(" --ring {}", (from + to) / 2)
-                });
-                format!(
-                    "\n  look there: stumpbook desk \"{}\"{ring}",
-                    path.display()
-                )
-            });
+        let opened = self.opened(&one.name, rings);
         let whole = if shift.may_be_whole {
             "\n  or every ring is shifted: then the date of felling is wrong, or rings under the bark were lost"
         } else {
@@ -146,12 +142,45 @@ impl Report<'_> {
         )
     }
 
+    /// A stretch of years in which a stump does not go with the others, though
+    /// no single slip explains it.
+    fn weak(&self, one: &Checked, (from, to): (i32, i32)) -> String {
+        let rings = self.rings(&one.name, from, to);
+        let place = rings.map_or(String::new(), |(from, to)| {
+            format!(" (rings {from} to {to} from the pith)")
+        });
+        format!(
+            "{} hardly goes with the others from {from} to {to}{place}:\n  \
+             a ring missed and another counted twice may cancel out, or the tree had a story of its own{}",
+            one.name,
+            self.opened(&one.name, rings),
+        )
+    }
+
+    /// How to open the stump at the middle of those rings; nothing where it
+    /// has no photo.
+    fn opened(&self, name: &str, rings: Option<(i64, i64)>) -> String {
+        let ring = rings.map_or(String::new(), |(from, to)| {
+            format!(" --ring {}", (from + to) / 2)
+        });
+        self.stumps
+            .iter()
+            .find(|kept| kept.name == name)
+            .and_then(|kept| kept.photo.as_ref())
+            .map_or(String::new(), |path| {
+                format!(
+                    "\n  look there: stumpbook desk \"{}\"{ring}",
+                    path.display()
+                )
+            })
+    }
+
     /// Numbers of the rings of those years.
-    fn rings(&self, name: &str, shift: &Shift) -> Option<(i64, i64)> {
+    fn rings(&self, name: &str, from_year: i32, to_year: i32) -> Option<(i64, i64)> {
         let tree = self.trees.iter().find(|tree| tree.name == name)?;
         let first = i64::from(tree.first_year?.0);
         let number = |year: i32| i64::from(year) - first + i64::from(tree.first_ring);
-        Some((number(shift.from_year), number(shift.to_year)))
+        Some((number(from_year), number(to_year)))
     }
 
     fn pair_table(&self) -> String {
@@ -189,7 +218,7 @@ impl Report<'_> {
                     "from_year": w.from_year, "to_year": w.to_year, "r": w.r, "weak": w.weak,
                 })).collect::<Vec<_>>(),
                 "shift": one.shift.as_ref().map(|shift| {
-                    let rings = self.rings(&one.name, shift);
+                    let rings = self.rings(&one.name, shift.from_year, shift.to_year);
                     json!({
                         "rings_short": shift.rings_short(),
                         "from_year": shift.from_year, "to_year": shift.to_year,
@@ -205,6 +234,23 @@ impl Report<'_> {
             })).collect::<Vec<_>>(),
         })
     }
+}
+
+/// From the first to the last year of the latest run of weak windows that
+/// touch; one such window alone is chance.
+fn weak_years(one: &Checked) -> Option<(i32, i32)> {
+    let weak: Vec<_> = one.windows.iter().filter(|window| window.weak).collect();
+    let last = weak.last()?;
+    let run: Vec<_> = weak
+        .iter()
+        .rev()
+        .scan(last.from_year, |next, window| {
+            let touches = window.to_year >= *next;
+            *next = window.from_year;
+            touches.then_some(window)
+        })
+        .collect();
+    (run.len() > 1).then(|| (run[run.len() - 1].from_year, last.to_year))
 }
 
 fn row(one: &Checked) -> Vec<String> {
