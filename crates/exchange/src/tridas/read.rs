@@ -224,11 +224,10 @@ impl File {
             }
             Some(field::CARD_BAR) => facts.card_bar_mm = mm()?,
             Some(field::REMEMBERED) => {
-                let told = words
-                    .split_once(' ')
-                    .and_then(|(year, what)| Some((year.parse().ok()?, what)));
-                let (year, what) =
-                    told.ok_or_else(|| format!("\"{words}\" does not begin with a year"))?;
+                let (year, what) = words.split_once(' ').unwrap_or((words, ""));
+                let year = year
+                    .parse()
+                    .map_err(|_| format!("\"{words}\" does not begin with a year"))?;
                 facts.remembered.push(Remembered {
                     year: Year(year),
                     what: what.to_owned(),
