@@ -346,6 +346,7 @@ fn eight_thousand_years_go_out_and_come_in_again() {
         first_year: Some(Year(-6000)),
         widths: Widths::Mm(widths),
         confidence: Vec::new(),
+        from_photo: false,
     };
     let entry = Entry {
         name: made.name.clone(),

@@ -44,6 +44,7 @@ fn write(place: &Path, name: &str, facts: Facts, widths: &[f64], last_year: Opti
         first_year: last_year.map(|last| Year(last + 1 - widths.len() as i32)),
         widths: Widths::Mm(widths.iter().map(|w| Some(Mm(*w))).collect()),
         confidence: Vec::new(),
+        from_photo: false,
     };
     save(
         place,

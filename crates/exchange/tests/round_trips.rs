@@ -81,6 +81,7 @@ prop_compose! {
             first_year: first.map(Year),
             widths: Widths::Mm(widths.into_iter().map(|w| w.map(Mm)).collect()),
             confidence,
+            from_photo: false,
         }
     }
 }

@@ -290,6 +290,7 @@ impl File {
                 first_year,
                 widths,
                 confidence: Vec::new(),
+                from_photo: false,
             },
         });
     }

@@ -29,6 +29,7 @@ fn series(name: &str) -> Series {
         first_year: Some(Year(1987)),
         widths: Widths::Mm(vec![Some(Mm(1.234)), Some(Mm(0.0)), None, Some(Mm(2.0))]),
         confidence: Vec::new(),
+        from_photo: false,
     }
 }
 
@@ -329,6 +330,12 @@ fn elements_stand_in_the_order_of_the_standard() {
         ..series("bare")
     };
     let (text, _) = write(&[series("oak"), bare], &mut Vec::new());
+    assert_eq!(out_of_place(&text), BTreeSet::new());
+    assert!(text.contains("<measuringMethod>unknown</measuringMethod>"));
+    let mut photographed = series("oak");
+    photographed.from_photo = true;
+    let (text, _) = write(&[photographed], &mut Vec::new());
+    assert!(text.contains("<measuringMethod normalTridas=\"onscreen measuring\"/>"));
     assert_eq!(out_of_place(&text), BTreeSet::new());
     // And the test sees what is not so.
     let moved = text.replacen("<unit normalTridas=\"micrometres\"/>", "", 1);

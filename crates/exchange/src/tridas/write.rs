@@ -75,11 +75,13 @@ fn element(xml: &mut Xml, number: usize, series: &Series, told: &mut Vec<Told>) 
     completeness(xml, series);
     xml.begin("measurementSeries", &[]);
     head(xml, "series", &name);
-    xml.leaf(
-        "measuringMethod",
-        &[("normalTridas", "onscreen measuring")],
-        "",
-    );
+    // The standard wants a method, which nobody told of widths brought in.
+    if series.from_photo {
+        let onscreen = [("normalTridas", "onscreen measuring")];
+        xml.leaf("measuringMethod", &onscreen, "");
+    } else {
+        xml.leaf("measuringMethod", &[], UNKNOWN);
+    }
     if let Some(first) = series.first_year {
         xml.begin("interpretation", &[]);
         // Astronomical years have a year 0, which is 1 BC.

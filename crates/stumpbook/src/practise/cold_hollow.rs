@@ -93,6 +93,7 @@ fn known(stump: &LotStump, truth: &Truth, source: &Source, size: (u32, u32)) -> 
         )),
         widths: Widths::Mm(widths.into_iter().map(|w| Some(Mm(w))).collect()),
         confidence: Vec::new(),
+        from_photo: false,
     };
     let mut made = stump_of(&series, source);
     let reading = &mut made.reading;
