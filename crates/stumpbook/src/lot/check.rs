@@ -8,7 +8,7 @@ use crate::say;
 use crate::trouble::Trouble;
 use serde_json::json;
 use std::path::Path;
-use woodlot::{Book, CheckCriteria, Checked, Kept, Pair, Shift, Tree, check};
+use woodlot::{Apart, Book, CheckCriteria, Checked, Kept, Pair, Shift, Tree, check};
 
 /// Fewest stumps that can check each other: one against the mean of two.
 const FEWEST: usize = 3;
@@ -95,8 +95,7 @@ impl Report<'_> {
         let weak: Vec<String> = self
             .checked
             .iter()
-            .filter(|one| one.shift.is_none())
-            .filter_map(|one| weak_years(one).map(|years| self.weak(one, years)))
+            .filter_map(|one| one.apart.as_ref().map(|apart| self.apart(one, apart)))
             .collect();
         let any = !doubtful.is_empty() || !weak.is_empty();
         lines.extend(doubtful);
@@ -144,15 +143,18 @@ impl Report<'_> {
 
     /// A stretch of years in which a stump does not go with the others, though
     /// no single slip explains it.
-    fn weak(&self, one: &Checked, (from, to): (i32, i32)) -> String {
+    fn apart(&self, one: &Checked, apart: &Apart) -> String {
+        let (from, to) = (apart.from_year, apart.to_year);
         let rings = self.rings(&one.name, from, to);
         let place = rings.map_or(String::new(), |(from, to)| {
             format!(" (rings {from} to {to} from the pith)")
         });
         format!(
             "{} hardly goes with the others from {from} to {to}{place}:\n  \
-             a ring missed and another counted twice may cancel out, or the tree had a story of its own{}",
+             r {:.2} then, {:.2} in its other years; a ring missed and another counted twice may cancel out, or the tree had a story of its own{}",
             one.name,
+            apart.r,
+            apart.r_beside,
             self.opened(&one.name, rings),
         )
     }
@@ -217,6 +219,10 @@ impl Report<'_> {
                 "windows": one.windows.iter().map(|w| json!({
                     "from_year": w.from_year, "to_year": w.to_year, "r": w.r, "weak": w.weak,
                 })).collect::<Vec<_>>(),
+                "apart": one.apart.as_ref().map(|apart| json!({
+                    "from_year": apart.from_year, "to_year": apart.to_year,
+                    "r": apart.r, "r_beside": apart.r_beside,
+                })),
                 "shift": one.shift.as_ref().map(|shift| {
                     let rings = self.rings(&one.name, shift.from_year, shift.to_year);
                     json!({
@@ -234,23 +240,6 @@ impl Report<'_> {
             })).collect::<Vec<_>>(),
         })
     }
-}
-
-/// From the first to the last year of the latest run of weak windows that
-/// touch; one such window alone is chance.
-fn weak_years(one: &Checked) -> Option<(i32, i32)> {
-    let weak: Vec<_> = one.windows.iter().filter(|window| window.weak).collect();
-    let last = weak.last()?;
-    let run: Vec<_> = weak
-        .iter()
-        .rev()
-        .scan(last.from_year, |next, window| {
-            let touches = window.to_year >= *next;
-            *next = window.from_year;
-            touches.then_some(window)
-        })
-        .collect();
-    (run.len() > 1).then(|| (run[run.len() - 1].from_year, last.to_year))
 }
 
 fn row(one: &Checked) -> Vec<String> {
