@@ -151,7 +151,8 @@ impl Report<'_> {
         });
         format!(
             "{} hardly goes with the others from {from} to {to}{place}:\n  \
-             r {:.2} then, {:.2} in its other years; a ring missed and another counted twice may cancel out, or the tree had a story of its own{}",
+             r {:.2} then, {:.2} in its other years\n  \
+             a ring missed and another counted twice may cancel out, or the tree had a story of its own{}",
             one.name,
             apart.r,
             apart.r_beside,
@@ -159,8 +160,8 @@ impl Report<'_> {
         )
     }
 
-    /// How to open the stump at the middle of those rings; nothing where it
-    /// has no photo.
+    /// How to open the stump at the middle of those rings; nothing where its
+    /// photo is not there.
     fn opened(&self, name: &str, rings: Option<(i64, i64)>) -> String {
         let ring = rings.map_or(String::new(), |(from, to)| {
             format!(" --ring {}", (from + to) / 2)
@@ -168,7 +169,7 @@ impl Report<'_> {
         self.stumps
             .iter()
             .find(|kept| kept.name == name)
-            .and_then(|kept| kept.photo.as_ref())
+            .and_then(|kept| kept.photo.as_ref().filter(|photo| photo.is_file()))
             .map_or(String::new(), |path| {
                 format!(
                     "\n  look there: stumpbook desk \"{}\"{ring}",
