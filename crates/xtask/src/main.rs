@@ -12,6 +12,7 @@ mod fuzzing;
 mod lessons;
 mod licences;
 mod load;
+mod many;
 mod metadata;
 mod pictures;
 mod say;
@@ -50,6 +51,8 @@ enum Chore {
     Load(load::Options),
     /// Write lessons for the networks of crates/sight
     Lessons(lessons::Options),
+    /// Draw a folder of small photos, some of them broken, for trying long runs
+    Many(many::Options),
 }
 
 fn main() -> ExitCode {
@@ -63,6 +66,7 @@ fn main() -> ExitCode {
         Chore::Faults(options) => faults::run(&options),
         Chore::Load(options) => load::run(&options),
         Chore::Lessons(options) => lessons::run(&options),
+        Chore::Many(options) => many::run(&options),
     };
     match result {
         Ok(()) => ExitCode::SUCCESS,
