@@ -73,8 +73,13 @@ pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
     put_marks(&mut nodes, request);
     let read =
         |chain| best_and_chances(&nodes, &seen.spacing, request.from, to, request.bark, chain);
-    let (ready, careful) = (read(READY), read(CAREFUL));
-    let counts = both(&ready.counts, &careful.counts);
+    let ready = read(READY);
+    let doubt = (CLEAR - seen.clarity()).max(0.0);
+    if doubt <= 0.0 {
+        return ready;
+    }
+    let careful = read(CAREFUL);
+    let counts = both(&ready.counts, &careful.counts, 0.5 * doubt);
     let fewer = (careful.list.len() as f64) < AGREE * ready.list.len() as f64;
     Boundaries {
         counts,
@@ -82,19 +87,18 @@ pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
     }
 }
 
+/// Clarity from which the ready reading is taken without the careful one.
+const CLEAR: f64 = 0.7;
+
 /// Share of the ready count that the careful one must reach for the ready one
-/// to be taken. Over twenty practice faces it reached 0.95 or more; on a
-/// weathered face whose heart is fuzz 0.74 (measured 2026-11-25).
+/// to be taken (chosen on practice faces and a weathered one whose heart is fuzz).
 const AGREE: f64 = 0.92;
 
-/// Chance that the careful reading is the right one.
-const CAREFUL_SHARE: f64 = 0.2;
-
-/// The chance of each count when either reading may be the right one.
-fn both(ready: &[f64], careful: &[f64]) -> Vec<f64> {
+/// The chance of each count when the careful reading is right with chance `share`.
+fn both(ready: &[f64], careful: &[f64], share: f64) -> Vec<f64> {
     let at = |counts: &[f64], n: usize| counts.get(n).copied().unwrap_or(0.0);
     (0..ready.len().max(careful.len()))
-        .map(|n| (1.0 - CAREFUL_SHARE) * at(ready, n) + CAREFUL_SHARE * at(careful, n))
+        .map(|n| (1.0 - share) * at(ready, n) + share * at(careful, n))
         .collect()
 }
 

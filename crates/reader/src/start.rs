@@ -23,7 +23,7 @@ pub(crate) struct Start {
 /// Two guesses of the pith must lie this share of the photo apart to be both tried.
 const APART: f64 = 0.01;
 /// Chance from which the scene's pith is taken without trying others.
-const SURE: f32 = 0.8;
+const SURE: f32 = 0.85;
 /// Chance from which the scene's pith is a guess worth trying.
 const LEAST_CHANCE: f32 = 0.1;
 /// Share of the photo under which what looks like a face is none.
@@ -55,7 +55,7 @@ pub(crate) fn start(face: &Face, marks: &Marks, params: &StraightenParams) -> St
     let best = guesses
         .into_iter()
         .map(|(at, uncertainty)| begin(at, uncertainty))
-        .max_by(|a, b| a.4.agreement().total_cmp(&b.4.agreement()));
+        .max_by(|a, b| a.4.agreement_inside().total_cmp(&b.4.agreement_inside()));
     let middle = Point::new(width as f64 / 2.0, height as f64 / 2.0);
     let (pith, uncertainty_px, unrolled, straightened, seen) =
         best.unwrap_or_else(|| begin(middle, Px(longest)));

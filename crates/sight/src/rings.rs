@@ -56,6 +56,23 @@ impl SeenRings {
         agreement(&self.ends, &(&self.visible * &self.wood))
     }
 
+    /// The same around the pith alone: over the inner third of the wood, where
+    /// a pith taken in the wrong place bends rings the most.
+    #[must_use]
+    pub fn agreement_inside(&self) -> f64 {
+        let mut weight = &self.visible * &self.wood;
+        let rows = weight.nrows() as f32;
+        let wood = (0..weight.ncols())
+            .rfind(|&course| weight.column(course).sum() > 0.3 * rows)
+            .unwrap_or(weight.ncols());
+        weight
+            .columns_mut()
+            .into_iter()
+            .skip(wood / 3)
+            .for_each(|mut column| column.fill(0.0));
+        agreement(&self.ends, &weight)
+    }
+
     /// How clearly rings are seen, 0 to 1: the share of the wood that can be
     /// trusted, and how well the circle agrees there.
     #[must_use]
