@@ -11,10 +11,12 @@ mod refuse;
 mod rings;
 mod scale;
 mod start;
+mod under;
 
 pub use again::Kept;
 pub use follow::{Followed, follow};
 
+use follow::level;
 use photo::Face;
 use wood::{Caution, Facts, Marks, PhotoId, Reading, Refusal, Scope};
 
@@ -36,7 +38,9 @@ pub fn read(file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
     }
     let card = card::card(face, facts, marks);
     let marks = &card::marks_with(card.as_ref(), face, facts, marks);
-    let followed = follow(face, facts, marks);
+    let covered = card::covered(card.as_ref());
+    let mut followed = level(face, facts, marks, &covered).0;
+    marked::decide(&mut followed, facts, marks);
     if let Some(refusal) = refuse::after(face, &followed, marks) {
         return refused(blank, refusal);
     }

@@ -1,5 +1,7 @@
 //! Where to begin: the face, and the pith around which its rings run most level.
 
+use crate::marked::Rim;
+use crate::under::Area;
 use photo::Face;
 use profile::{
     Directions, PithParams, StraightenParams, Straightened, Unrolled, find_pith, misfit_at,
@@ -29,20 +31,38 @@ const LEAST_CHANCE: f32 = 0.1;
 /// Share of the photo under which what looks like a face is none.
 const LEAST_FACE: f64 = 0.004;
 
+/// Bark marks that lie outside what is taken for the face: they tell that it
+/// is larger.
+pub(crate) fn far_marks(scene: &SeenScene, bark: &[Point]) -> bool {
+    scene.share() >= LEAST_FACE && bark.iter().any(|mark| !scene.is_near(*mark))
+}
+
 /// Unrolls and straightens around each guess of the pith and keeps the one
-/// around which the rings agree best.
-pub(crate) fn start(face: &Face, marks: &Marks, params: &StraightenParams) -> Start {
+/// around which the rings agree best. Nothing is read under what is `covered`.
+pub(crate) fn start(
+    face: &Face,
+    marks: &Marks,
+    covered: &[Vec<Point>],
+    params: &StraightenParams,
+) -> Start {
     let (height, width) = face.lightness.dim();
     let longest = width.max(height) as f64;
     let directions = Directions::of(&face.lightness);
     let scene = see_scene(face);
     let no_face = scene.share() < LEAST_FACE;
     let on_face = |place: Point| no_face || scene.is_near(place);
+    let covered: Vec<Area<'_>> = covered.iter().map(|area| Area::of(area)).collect();
+    let larger = far_marks(&scene, &marks.bark);
     let begin = |at: Point, uncertainty_px: Px| {
+        let rim = larger.then(|| Rim::around(at, &marks.bark));
+        let within = |place: Point| rim.as_ref().is_some_and(|rim| rim.holds(place));
         let unreadable = |place: Point| {
-            !on_face(place) || marks.unreadable.iter().any(|area| holds(area, place))
+            !(on_face(place) || within(place)) || covered.iter().any(|area| area.holds(place))
         };
-        let reach = (!no_face).then(|| scene.reach_from(at));
+        let reach = (!no_face).then(|| {
+            let marked = rim.as_ref().map_or(0.0, Rim::farthest_px);
+            Px(scene.reach_from(at).0.max(marked))
+        });
         let unrolled = unroll(face, at, reach, &unreadable);
         let straightened = straighten(&unrolled, &directions, params);
         let seen = see_rings(&strip(face, &unrolled, &straightened), 1);
@@ -104,19 +124,4 @@ fn guesses(
         }
     }
     apart
-}
-
-/// Whether a polygon holds a place (even-odd rule).
-fn holds(area: &[Point], place: Point) -> bool {
-    let mut inside = false;
-    for (i, a) in area.iter().enumerate() {
-        let b = area[(i + 1) % area.len()];
-        if (a.y_px > place.y_px) != (b.y_px > place.y_px) {
-            let x = a.x_px + (place.y_px - a.y_px) / (b.y_px - a.y_px) * (b.x_px - a.x_px);
-            if place.x_px < x {
-                inside = !inside;
-            }
-        }
-    }
-    inside
 }

@@ -10,6 +10,6 @@ mod unet;
 mod view;
 mod weights;
 
-pub use rings::{SeenRings, chance_of_end, see_rings};
+pub use rings::{Look, SeenRings, chance_of_end, look, see_rings};
 pub use scene::{SeenScene, see_scene};
 pub use view::{ROWS, SMALL, STRIP_CHANNELS, small, strip};

@@ -4,7 +4,7 @@ use crate::layers::{Kernel, Rows, along, chance, mix};
 use crate::unet::Unet;
 use crate::view::{ROWS, STRIP_CHANNELS};
 use crate::weights::Weights;
-use ndarray::{Array1, Array2, Array3, Axis, Zip};
+use ndarray::{Array1, Array2, Array3, Axis, Slice, Zip};
 use profile::{Edge, blur_axis};
 use std::sync::LazyLock;
 
@@ -168,6 +168,21 @@ static RINGS: LazyLock<Rings> = LazyLock::new(|| {
     }
 });
 
+/// What the ring network makes of each place of a strip, before the circle is
+/// asked: enough to see the rings again with some places hidden, without
+/// running the network.
+#[derive(Debug, Clone)]
+pub struct Look {
+    /// The strip, `[row, channel, course]`, its courses pooled and padded.
+    field: Array3<f32>,
+    /// What is said of each place, `[row, told, course]`.
+    places: Array3<f32>,
+    deepest: Array3<f32>,
+    /// Courses of the strip before pooling, and after.
+    courses: (usize, usize),
+    factor: usize,
+}
+
 /// What the ring network sees in a strip made by [`crate::strip`], of whose
 /// courses `factor` are taken together: fuzz of the wood goes and rings that
 /// are wide enough stay.
@@ -183,11 +198,51 @@ static RINGS: LazyLock<Rings> = LazyLock::new(|| {
 /// When `strip` does not have the shape that [`crate::strip`] gives.
 #[must_use]
 pub fn see_rings(strip: &Array3<f32>, factor: usize) -> SeenRings {
-    if factor == 1 {
-        return see(strip);
-    }
+    look(strip, factor).rings(None)
+}
+
+/// The first part of [`see_rings`], which does not depend on what is hidden.
+///
+/// # Panics
+/// As [`see_rings`].
+#[must_use]
+pub fn look(strip: &Array3<f32>, factor: usize) -> Look {
     let courses = strip.len_of(Axis(2));
-    see(&pooled(strip, factor)).stretched(factor, courses)
+    if factor == 1 {
+        look_at(strip, factor, courses)
+    } else {
+        look_at(&pooled(strip, factor), factor, courses)
+    }
+}
+
+impl Look {
+    /// What is seen where `open` is 1, `[row, course]` over the strip that was
+    /// looked at, 0 to 1; everywhere with `None`. Hidden places count nowhere
+    /// in the circle. Cost: a tenth of [`see_rings`].
+    #[must_use]
+    pub fn rings(&self, open: Option<&Array2<f32>>) -> SeenRings {
+        let seen = see(self, &self.visible(open));
+        if self.factor == 1 {
+            seen
+        } else {
+            seen.stretched(self.factor, self.courses.0)
+        }
+    }
+
+    /// How far each place of the pooled strip is seen, `[row, course]`.
+    fn visible(&self, open: Option<&Array2<f32>>) -> Array2<f32> {
+        let mut visible = self.field.index_axis(Axis(1), 2).to_owned();
+        let Some(open) = open else {
+            return visible;
+        };
+        for ((row, course), value) in visible.indexed_iter_mut() {
+            let from = (course * self.factor).min(self.courses.0);
+            let these = from..(from + self.factor).min(self.courses.0);
+            let count = these.len().max(1) as f32;
+            *value *= these.map(|at| open[[row, at]]).sum::<f32>() / count;
+        }
+        visible
+    }
 }
 
 /// The strip with each `factor` courses averaged.
@@ -224,7 +279,7 @@ fn pooled(strip: &Array3<f32>, factor: usize) -> Array3<f32> {
     out
 }
 
-fn see(strip: &Array3<f32>) -> SeenRings {
+fn look_at(strip: &Array3<f32>, factor: usize, whole: usize) -> Look {
     let (channels, rows, courses) = strip.dim();
     assert!(
         channels == STRIP_CHANNELS && rows == ROWS,
@@ -241,15 +296,32 @@ fn see(strip: &Array3<f32>) -> SeenRings {
         }
     });
     let (top, deepest) = net.unet.run(&field);
-    let places = mix(&top, &net.places);
-    let spacing = spacing_of(&read_courses(net, &field, &places), courses);
-    let (visible, trusted) = trusted(&field, &places, &spacing);
-    Zip::indexed(field.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
-        for course in 0..courses {
-            to[[2, course]] = visible[[row, course]];
-        }
-    });
-    let out = read_courses(net, &field, &places);
+    Look {
+        places: mix(&top, &net.places),
+        field,
+        deepest,
+        courses: (whole, courses),
+        factor,
+    }
+}
+
+fn see(look: &Look, seen: &Array2<f32>) -> SeenRings {
+    let net = &*RINGS;
+    let Look {
+        field,
+        places,
+        deepest,
+        courses: (_, courses),
+        ..
+    } = look;
+    let (rows, courses) = (field.len_of(Axis(0)), *courses);
+    let spacing = spacing_of(&read_courses(net, field, seen, places), courses);
+    let (visible, trusted) = trusted(seen, places, &spacing);
+    let mut counted = seen.clone();
+    counted
+        .slice_axis_mut(Axis(1), Slice::from(..courses))
+        .assign(&visible);
+    let out = read_courses(net, field, &counted, places);
     let place = |channel: usize, chance: fn(f32) -> f32| {
         Array2::from_shape_fn((rows, courses), |(row, course)| {
             chance(places[[row, channel, course]])
@@ -263,14 +335,19 @@ fn see(strip: &Array3<f32>) -> SeenRings {
         trusted,
         courses: out.row(0).iter().take(courses).copied().collect(),
         spacing: spacing_of(&out, courses),
-        kinds: kinds(net, &field, &places, &deepest),
+        kinds: kinds(net, &counted, places, deepest),
     }
 }
 
 /// What is told of each course from the whole circle: log odds of a year's end,
 /// and the logarithm to base 2 of the ring spacing; `[2, course]`.
-fn read_courses(net: &Rings, field: &Array3<f32>, places: &Array3<f32>) -> Array2<f32> {
-    let mut line = along(&circle(field, places), &net.enter, 5, 1);
+fn read_courses(
+    net: &Rings,
+    field: &Array3<f32>,
+    visible: &Array2<f32>,
+    places: &Array3<f32>,
+) -> Array2<f32> {
+    let mut line = along(&circle(field, visible, places), &net.enter, 5, 1);
     rectify(&mut line);
     for ([wide, mixed], apart) in net.steps.iter().zip(APART) {
         let mut step = along(&line, wide, 3, apart);
@@ -304,9 +381,11 @@ const CLEAR_OVER: (f32, f32) = (5.0, 12.0);
 ///
 /// Where the network knows what it sees, chances stand in lines a ring apart;
 /// fuzz that it never learned gives an even grey.
-fn trusted(field: &Array3<f32>, places: &Array3<f32>, spacing: &[f32]) -> (Array2<f32>, f64) {
-    let shape = (field.len_of(Axis(0)), spacing.len());
-    let seen = Array2::from_shape_fn(shape, |(row, course)| field[[row, 2, course]]);
+fn trusted(visible: &Array2<f32>, places: &Array3<f32>, spacing: &[f32]) -> (Array2<f32>, f64) {
+    let shape = (visible.nrows(), spacing.len());
+    let seen = visible
+        .slice_axis(Axis(1), Slice::from(..spacing.len()))
+        .to_owned();
     let ends = Array2::from_shape_fn(shape, |(row, course)| {
         seen[[row, course]] * chance_of_end(places[[row, 0, course]])
     });
@@ -340,7 +419,7 @@ fn rectify(line: &mut Array2<f32>) {
 
 /// What is told of each course: features averaged round the circle, then nine
 /// figures on how the circle agrees; `[feature, course]`.
-fn circle(field: &Array3<f32>, places: &Array3<f32>) -> Array2<f32> {
+fn circle(field: &Array3<f32>, visible: &Array2<f32>, places: &Array3<f32>) -> Array2<f32> {
     let (rows, _, courses) = field.dim();
     let mut out = Array2::<f32>::zeros((FEATURES + 9, courses));
     let by_group = rows / GROUPS;
@@ -350,7 +429,7 @@ fn circle(field: &Array3<f32>, places: &Array3<f32>) -> Array2<f32> {
         let mut group_seen = [1e-3_f32; GROUPS];
         let mut means = [0.0_f32; FEATURES + 5];
         for row in 0..rows {
-            let seen = field[[row, 2, course]];
+            let seen = visible[[row, course]];
             if seen <= 0.0 {
                 continue;
             }
@@ -389,7 +468,7 @@ fn circle(field: &Array3<f32>, places: &Array3<f32>) -> Array2<f32> {
 /// The wood class, from the deepest field averaged over the wood that is seen.
 fn kinds(
     net: &Rings,
-    field: &Array3<f32>,
+    visible: &Array2<f32>,
     places: &Array3<f32>,
     deepest: &Array3<f32>,
 ) -> [f32; 4] {
@@ -402,7 +481,7 @@ fn kinds(
             let mut weight = 0.0;
             for r in row * factor..(row + 1) * factor {
                 for c in column * factor..(column + 1) * factor {
-                    weight += field[[r, 2, c]] * chance(places[[r, 1, c]]);
+                    weight += visible[[r, c]] * chance(places[[r, 1, c]]);
                 }
             }
             weight /= (factor * factor) as f32;
