@@ -1,7 +1,8 @@
 //! Reading a face again after a mark, keeping what the mark does not change.
 
-use crate::follow::{Followed, level};
+use crate::follow::{Asked, Followed, level};
 use crate::under::{Bounds, Under};
+use crate::watch::{BrokenOff, UNWATCHED, Watch};
 use crate::{blank, card, complete, marked, refuse, refused};
 use photo::{Face, FoundCard};
 use profile::BarkEdge;
@@ -48,13 +49,34 @@ impl Kept {
     /// Follows the rings of a face: the long part of a reading.
     #[must_use]
     pub fn new(face: &Face, facts: &Facts, marks: &Marks) -> Self {
+        Self::watched(face, facts, marks, UNWATCHED)
+            .unwrap_or_else(|BrokenOff| unreachable!("nobody watches, so nobody breaks it off"))
+    }
+
+    /// As [`Kept::new`], telling how far it is.
+    ///
+    /// # Errors
+    /// [`BrokenOff`] when whoever watches breaks it off.
+    pub fn watched(
+        face: &Face,
+        facts: &Facts,
+        marks: &Marks,
+        watch: Watch<'_>,
+    ) -> Result<Self, BrokenOff> {
         let card = card::card(face, facts, marks);
         let stage = match refuse::before(face) {
             Some(refusal) => Stage::Refused(refusal),
             None => {
                 let all = card::marks_with(card.as_ref(), face, facts, marks);
                 let covered = card::covered(card.as_ref());
-                let (followed, under) = level(face, facts, &all, &covered);
+                let asked = Asked {
+                    face,
+                    facts,
+                    marks: &all,
+                    covered: &covered,
+                    watch,
+                };
+                let (followed, under) = level(&asked)?;
                 Stage::Followed(Box::new(Levelled {
                     bark_marks: marks.bark.clone(),
                     unreadable: marks.unreadable.clone(),
@@ -66,13 +88,13 @@ impl Kept {
                 }))
             }
         };
-        Self {
+        Ok(Self {
             stage,
             card,
             measured: card::measured(facts, marks),
             pith: marks.pith,
             bark: marks.bark.clone(),
-        }
+        })
     }
 
     /// Whether these facts and marks leave the straightened rings as they are,

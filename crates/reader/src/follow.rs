@@ -1,8 +1,9 @@
 //! From a face to its boundaries: the steps in order, and what they leave.
 
 use crate::marked;
-use crate::start::{Start, start};
+use crate::start::{STARTED, Start, start};
 use crate::under::{Bounds, Under};
+use crate::watch::{BrokenOff, UNWATCHED, Watch, tell};
 use boundary::Boundaries;
 use photo::Face;
 use profile::{
@@ -100,23 +101,54 @@ const STEPS_A_RING: f32 = 9.0;
 /// Most courses taken together.
 const MOST_POOLED: usize = 6;
 
+/// What is asked of the long part of a reading.
+#[derive(Clone, Copy)]
+pub(crate) struct Asked<'a> {
+    pub(crate) face: &'a Face,
+    pub(crate) facts: &'a Facts,
+    pub(crate) marks: &'a Marks,
+    /// What is not looked at: a scale card.
+    pub(crate) covered: &'a [Vec<Point>],
+    pub(crate) watch: Watch<'a>,
+}
+
 /// Follows the rings of a face.
 #[must_use]
 pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
-    let (mut followed, _) = level(face, facts, marks, &[]);
+    follow_around(face, facts, marks, &[])
+}
+
+/// Follows the rings of a face around what covers it.
+pub(crate) fn follow_around(
+    face: &Face,
+    facts: &Facts,
+    marks: &Marks,
+    covered: &[Vec<Point>],
+) -> Followed {
+    let asked = Asked {
+        face,
+        facts,
+        marks,
+        covered,
+        watch: UNWATCHED,
+    };
+    let (mut followed, _) = level(&asked)
+        .unwrap_or_else(|BrokenOff| unreachable!("nobody watches, so nobody breaks it off"));
     marked::decide(&mut followed, facts, marks);
     followed
 }
 
 /// The long part of following: the rings run level, and nothing is decided on
-/// them. What is `covered` is not looked at; what a person marked unreadable is,
+/// them. What is covered is not looked at; what a person marked unreadable is,
 /// and does not count, so that it can be marked without a new look.
-pub(crate) fn level(
-    face: &Face,
-    facts: &Facts,
-    marks: &Marks,
-    covered: &[Vec<Point>],
-) -> (Followed, Under) {
+pub(crate) fn level(asked: &Asked<'_>) -> Result<(Followed, Under), BrokenOff> {
+    let Asked {
+        face,
+        facts,
+        marks,
+        watch,
+        ..
+    } = *asked;
     let params = StraightenParams::default();
     let Start {
         pith,
@@ -126,16 +158,21 @@ pub(crate) fn level(
         mut straightened,
         mut seen,
         scene,
-    } = start(face, marks, covered, &params);
+    } = start(asked, &params)?;
     let spacing = plainest_spacing(&radial_profile(&straightened));
     // Wide rings are looked at in fewer, longer steps: fuzz between them goes.
     let factor = ((seen.usual_spacing() / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
-    for _ in 1..TIMES {
+    for nth in 1..TIMES {
         straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
+        tell(
+            watch,
+            STARTED + (0.95 - STARTED) * nth as f32 / TIMES as f32,
+        )?;
         seen = see_rings(&strip(face, &unrolled, &straightened), factor);
     }
     straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
     let last = look(&strip(face, &unrolled, &straightened), factor);
+    tell(watch, 0.95)?;
     let under = Under::new(&unrolled, &straightened, scene, last);
     under.hide(&marks.unreadable, &unrolled, &mut straightened);
     let seen = under.rings(&marks.unreadable, &straightened);
@@ -163,7 +200,7 @@ pub(crate) fn level(
             spacing: 1.0,
         },
     };
-    (followed, under)
+    Ok((followed, under))
 }
 
 /// The pith with how it is known.

@@ -12,11 +12,13 @@ mod rings;
 mod scale;
 mod start;
 mod under;
+mod watch;
 
 pub use again::Kept;
 pub use follow::{Followed, follow};
+pub use watch::{BrokenOff, Watch};
 
-use follow::level;
+use follow::follow_around;
 use photo::Face;
 use wood::{Caution, Facts, Marks, PhotoId, Reading, Refusal, Scope};
 
@@ -39,8 +41,7 @@ pub fn read(file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
     let card = card::card(face, facts, marks);
     let marks = &card::marks_with(card.as_ref(), face, facts, marks);
     let covered = card::covered(card.as_ref());
-    let mut followed = level(face, facts, marks, &covered).0;
-    marked::decide(&mut followed, facts, marks);
+    let followed = follow_around(face, facts, marks, &covered);
     if let Some(refusal) = refuse::after(face, &followed, marks) {
         return refused(blank, refusal);
     }
