@@ -481,6 +481,7 @@ impl Open {
             taken: work.taken.clone(),
             reading_ms: work.reading_ms,
             doubts: doubts(&work.stump),
+            heart_unread: growth::unread_heart(&work.stump.reading.rings).is_some(),
             straight,
             stump: &work.stump,
         };

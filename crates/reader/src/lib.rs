@@ -5,6 +5,7 @@ mod again;
 mod ages;
 mod card;
 mod follow;
+mod heart;
 mod marked;
 mod range;
 mod refuse;
@@ -93,7 +94,6 @@ fn complete(
     card: Option<&photo::FoundCard>,
 ) -> Reading {
     let mut cautions: Vec<Caution> = Vec::new();
-    let scope = followed.scope(facts);
     let scale = match card {
         Some(card) => card::scale(card, &followed.pith, facts, &mut cautions),
         None => scale::scale(facts, marks, followed, &mut cautions),
@@ -101,6 +101,7 @@ fn complete(
     let count = range::count(followed);
     let mut rings = rings::rings(face, followed, scale.as_ref());
     marked::bend_joined(&mut rings, face, followed, marks);
+    let scope = heart::scope(followed.scope(facts), &rings);
     let dated = growth::date_rings(
         rings.len() as u32,
         facts.felled,
@@ -120,11 +121,12 @@ fn complete(
         scope,
         &mut cautions,
     );
-    let whole = growth::whole_rings(&rings, dated.outer_ring);
+    let whole = growth::whole_rings(growth::single_years(&rings), dated.outer_ring);
     let decades = growth::decades(whole);
     let events = growth::events(whole, &growth::EventCriteria::default());
     let figures = growth::figures(whole);
     cautions.extend(dated.cautions);
+    cautions.extend(heart::caution(&rings, facts));
     cautions.extend(range::cautions(followed, &count, scope));
     Reading {
         wood: Some(followed.wood.clone()),

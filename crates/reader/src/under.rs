@@ -70,8 +70,12 @@ impl Under {
         Zip::indexed(straightened.seen.rows_mut())
             .and(straightened.radius.rows())
             .par_for_each(|row, mut seen, radius| {
+                // A row runs straight out from the pith.
+                let (from, to) = (unrolled.pith, unrolled.place(row as f64, 1.0));
+                let (across, down) = (to.x_px - from.x_px, to.y_px - from.y_px);
                 for (seen, &radius) in seen.iter_mut().zip(radius) {
-                    let place = unrolled.place(row as f64, f64::from(radius));
+                    let out = f64::from(radius);
+                    let place = Point::new(from.x_px + out * across, from.y_px + out * down);
                     if areas.iter().any(|area| area.holds(place)) {
                         *seen = 0.0;
                     }

@@ -1,5 +1,6 @@
 //! The network that sees rings in a strip.
 
+use crate::circle::circle;
 use crate::layers::{Kernel, Rows, along, chance, mix};
 use crate::unet::Unet;
 use crate::view::{ROWS, STRIP_CHANNELS};
@@ -95,6 +96,14 @@ impl SeenRings {
     }
 
     /// What was seen in a strip pooled by `factor`, over the courses it was made of.
+    fn over(self, factor: usize, courses: usize) -> Self {
+        if factor == 1 {
+            self
+        } else {
+            self.stretched(factor, courses)
+        }
+    }
+
     fn stretched(self, factor: usize, courses: usize) -> Self {
         let last = self.courses.len() - 1;
         let at = |course: usize| {
@@ -111,10 +120,16 @@ impl SeenRings {
                 .collect()
         };
         let field = |field: &Array2<f32>| {
-            Array2::from_shape_fn((field.nrows(), courses), |(row, course)| {
-                let (low, high, part) = at(course);
-                field[[row, low]] * (1.0 - part) + field[[row, high]] * part
-            })
+            let mut out = Array2::zeros((field.nrows(), courses));
+            Zip::from(out.rows_mut())
+                .and(field.rows())
+                .par_for_each(|mut to, field| {
+                    for (course, to) in to.iter_mut().enumerate() {
+                        let (low, high, part) = at(course);
+                        *to = field[low] * (1.0 - part) + field[high] * part;
+                    }
+                });
+            out
         };
         Self {
             ends: field(&self.ends),
@@ -131,14 +146,10 @@ impl SeenRings {
 
 /// Stretches of the radius over which the mean is taken for agreement.
 const STRETCHES: usize = 12;
-/// Groups of rows whose agreement is looked at.
-const GROUPS: usize = 16;
 /// How far apart the taps of each step along the courses are.
 const APART: [usize; 8] = [1, 2, 4, 8, 16, 32, 64, 1];
 /// Levels of the network.
 const LEVELS: usize = 5;
-/// Features of a place that are averaged round the circle.
-const FEATURES: usize = 12;
 
 struct Rings {
     unet: Unet,
@@ -168,18 +179,18 @@ static RINGS: LazyLock<Rings> = LazyLock::new(|| {
     }
 });
 
-/// What the ring network makes of each place of a strip, before the circle is
-/// asked: enough to see the rings again with some places hidden, without
-/// running the network.
+/// What the ring network makes of each place of a strip: enough to see the
+/// rings again with some places hidden, without running the network.
 #[derive(Debug, Clone)]
 pub struct Look {
     /// The strip, `[row, channel, course]`, its courses pooled and padded.
     field: Array3<f32>,
     /// What is said of each place, `[row, told, course]`.
     places: Array3<f32>,
-    deepest: Array3<f32>,
-    /// Courses of the strip before pooling, and after.
-    courses: (usize, usize),
+    /// What is seen with nothing hidden, over the pooled courses.
+    plain: SeenRings,
+    /// Courses of the strip before pooling.
+    courses: usize,
     factor: usize,
 }
 
@@ -198,10 +209,11 @@ pub struct Look {
 /// When `strip` does not have the shape that [`crate::strip`] gives.
 #[must_use]
 pub fn see_rings(strip: &Array3<f32>, factor: usize) -> SeenRings {
-    look(strip, factor).rings(None)
+    let Look { plain, courses, .. } = look(strip, factor);
+    plain.over(factor, courses)
 }
 
-/// The first part of [`see_rings`], which does not depend on what is hidden.
+/// As [`see_rings`], keeping what is needed to hide places afterwards.
 ///
 /// # Panics
 /// As [`see_rings`].
@@ -217,31 +229,48 @@ pub fn look(strip: &Array3<f32>, factor: usize) -> Look {
 
 impl Look {
     /// What is seen where `open` is 1, `[row, course]` over the strip that was
-    /// looked at, 0 to 1; everywhere with `None`. Hidden places count nowhere
-    /// in the circle. Cost: a tenth of [`see_rings`].
+    /// looked at, 0 to 1; everywhere with `None`. Hidden places count nowhere in
+    /// the circle; what can be trusted elsewhere, and the wood class, stay as
+    /// they were judged with everything in view. Cost: a tenth of [`see_rings`].
     #[must_use]
     pub fn rings(&self, open: Option<&Array2<f32>>) -> SeenRings {
-        let seen = see(self, &self.visible(open));
-        if self.factor == 1 {
-            seen
-        } else {
-            seen.stretched(self.factor, self.courses.0)
-        }
+        let plain = self.plain.clone();
+        let seen = match open {
+            None => plain,
+            Some(open) => {
+                let visible = self.visible(open);
+                let out = read_courses(&RINGS, &self.field, &self.padded(&visible), &self.places);
+                let courses = plain.courses.len();
+                SeenRings {
+                    visible,
+                    courses: out.row(0).iter().take(courses).copied().collect(),
+                    spacing: spacing_of(&out, courses),
+                    ..plain
+                }
+            }
+        };
+        seen.over(self.factor, self.courses)
     }
 
-    /// How far each place of the pooled strip is seen, `[row, course]`.
-    fn visible(&self, open: Option<&Array2<f32>>) -> Array2<f32> {
-        let mut visible = self.field.index_axis(Axis(1), 2).to_owned();
-        let Some(open) = open else {
-            return visible;
-        };
+    /// How far each place of the pooled strip is seen and not hidden.
+    fn visible(&self, open: &Array2<f32>) -> Array2<f32> {
+        let mut visible = self.plain.visible.clone();
         for ((row, course), value) in visible.indexed_iter_mut() {
-            let from = (course * self.factor).min(self.courses.0);
-            let these = from..(from + self.factor).min(self.courses.0);
+            let from = (course * self.factor).min(self.courses);
+            let these = from..(from + self.factor).min(self.courses);
             let count = these.len().max(1) as f32;
             *value *= these.map(|at| open[[row, at]]).sum::<f32>() / count;
         }
         visible
+    }
+
+    /// The same over the padded courses, of which nothing is seen.
+    fn padded(&self, visible: &Array2<f32>) -> Array2<f32> {
+        let mut padded = Array2::zeros((visible.nrows(), self.field.len_of(Axis(2))));
+        padded
+            .slice_axis_mut(Axis(1), Slice::from(..visible.ncols()))
+            .assign(visible);
+        padded
     }
 }
 
@@ -296,36 +325,40 @@ fn look_at(strip: &Array3<f32>, factor: usize, whole: usize) -> Look {
         }
     });
     let (top, deepest) = net.unet.run(&field);
+    let places = mix(&top, &net.places);
     Look {
-        places: mix(&top, &net.places),
+        plain: see(&field, &places, &deepest, courses),
         field,
-        deepest,
-        courses: (whole, courses),
+        places,
+        courses: whole,
         factor,
     }
 }
 
-fn see(look: &Look, seen: &Array2<f32>) -> SeenRings {
+fn see(
+    field: &Array3<f32>,
+    places: &Array3<f32>,
+    deepest: &Array3<f32>,
+    courses: usize,
+) -> SeenRings {
     let net = &*RINGS;
-    let Look {
-        field,
-        places,
-        deepest,
-        courses: (_, courses),
-        ..
-    } = look;
-    let (rows, courses) = (field.len_of(Axis(0)), *courses);
-    let spacing = spacing_of(&read_courses(net, field, seen, places), courses);
-    let (visible, trusted) = trusted(seen, places, &spacing);
-    let mut counted = seen.clone();
+    let rows = field.len_of(Axis(0));
+    let seen = field.index_axis(Axis(1), 2).to_owned();
+    let spacing = spacing_of(&read_courses(net, field, &seen, places), courses);
+    let (visible, trusted) = trusted(&seen, places, &spacing);
+    let mut counted = seen;
     counted
         .slice_axis_mut(Axis(1), Slice::from(..courses))
         .assign(&visible);
     let out = read_courses(net, field, &counted, places);
     let place = |channel: usize, chance: fn(f32) -> f32| {
-        Array2::from_shape_fn((rows, courses), |(row, course)| {
-            chance(places[[row, channel, course]])
-        })
+        let mut out = Array2::zeros((rows, courses));
+        Zip::indexed(out.rows_mut()).par_for_each(|row, mut to| {
+            for (course, to) in to.iter_mut().enumerate() {
+                *to = chance(places[[row, channel, course]]);
+            }
+        });
+        out
     };
     SeenRings {
         ends: place(0, chance_of_end),
@@ -415,54 +448,6 @@ fn trusted(visible: &Array2<f32>, places: &Array3<f32>, spacing: &[f32]) -> (Arr
 
 fn rectify(line: &mut Array2<f32>) {
     line.mapv_inplace(|value| value.max(0.0));
-}
-
-/// What is told of each course: features averaged round the circle, then nine
-/// figures on how the circle agrees; `[feature, course]`.
-fn circle(field: &Array3<f32>, visible: &Array2<f32>, places: &Array3<f32>) -> Array2<f32> {
-    let (rows, _, courses) = field.dim();
-    let mut out = Array2::<f32>::zeros((FEATURES + 9, courses));
-    let by_group = rows / GROUPS;
-    Zip::indexed(out.axis_iter_mut(Axis(1))).par_for_each(|course, mut to| {
-        let mut total = 1e-3_f32;
-        let mut group_sum = [0.0_f32; GROUPS];
-        let mut group_seen = [1e-3_f32; GROUPS];
-        let mut means = [0.0_f32; FEATURES + 5];
-        for row in 0..rows {
-            let seen = visible[[row, course]];
-            if seen <= 0.0 {
-                continue;
-            }
-            total += seen;
-            let ends = places[[row, 0, course]];
-            let here = chance(ends);
-            for feature in 0..FEATURES {
-                means[feature] += seen * places[[row, 2 + feature, course]].max(0.0);
-            }
-            means[FEATURES] += seen * here;
-            means[FEATURES + 1] += seen * ends / 4.0;
-            means[FEATURES + 2] += seen * chance(places[[row, 1, course]]);
-            means[FEATURES + 3] += seen * field[[row, 0, course]];
-            means[FEATURES + 4] += seen * field[[row, 1, course]];
-            group_sum[row / by_group] += seen * here;
-            group_seen[row / by_group] += seen;
-        }
-        for (to, mean) in to.iter_mut().zip(means) {
-            *to = mean / total;
-        }
-        to[FEATURES + 5] = (total - 1e-3) / rows as f32;
-        let there: Vec<f32> = (0..GROUPS)
-            .filter(|&group| group_seen[group] > 0.25 * by_group as f32)
-            .map(|group| group_sum[group] / group_seen[group])
-            .collect();
-        let count = there.len() as f32 + 1e-3;
-        let middle = there.iter().sum::<f32>() / count;
-        let spread = there.iter().map(|v| (v - middle).powi(2)).sum::<f32>() / count;
-        to[FEATURES + 6] = (spread + 1e-6).sqrt();
-        to[FEATURES + 7] = there.iter().map(|v| chance(12.0 * (v - 0.4))).sum::<f32>() / count;
-        to[FEATURES + 8] = there.iter().copied().fold(0.0, f32::max);
-    });
-    out
 }
 
 /// The wood class, from the deepest field averaged over the wood that is seen.

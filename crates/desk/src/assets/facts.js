@@ -67,7 +67,6 @@ export async function build() {
   field("units", "Show lengths in", units);
   units.value = shared.units;
   units.addEventListener("change", () => setUnits(units.value));
-  form.addEventListener("submit", (event) => event.preventDefault());
   const list = document.createElement("datalist");
   list.id = "species-list";
   for (const kind of await json("/species")) list.append(new Option(`${kind.latin}, ${kind.class}`, kind.name));
@@ -132,7 +131,7 @@ function cautions() {
   const box = document.getElementById("cautions");
   box.replaceChildren();
   const { reading } = shared.view.stump;
-  const lines = reading.cautions.map((one) => one.text.replace(/; (give|use) --[^;]*$/, "").replace(/--species or --wood/, "the species or wood class"));
+  const lines = reading.cautions.map((one) => one.text.replace(/ and give --hollow 3in/, ", tell it above").replace(/; (give|use) --[^;]*$/, "").replace(/--species or --wood/, "the species or wood class"));
   if (reading.refusal) lines.unshift(`${reading.refusal.detail}. To do: ${reading.refusal.advice}.`);
   if (!lines.length) lines.push("Nothing stands against these numbers that the program could see.");
   for (const words of lines) box.append(Object.assign(document.createElement("li"), { textContent: words.charAt(0).toUpperCase() + words.slice(1) }));

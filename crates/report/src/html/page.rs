@@ -4,7 +4,6 @@ use super::safe::{data, text};
 use crate::ReportError;
 use crate::content::{AgeWords, CAUTIONS, Content, METHOD};
 use crate::count_sheet::CountSheet;
-use crate::heart::single_years;
 use crate::pdf::{cells, how};
 use crate::sheet::{SheetInput, SheetPictures};
 use growth::chart;
@@ -178,7 +177,7 @@ fn rings(
              doubt, missing where not seen.</p>\n",
         );
     }
-    let rings = single_years(reading);
+    let rings = growth::single_years(&reading.rings);
     if !rings.is_empty() {
         figure(page, &chart::increments_svg(rings, input.units)?, "");
         figure(page, &chart::against_trend_svg(rings)?, "");

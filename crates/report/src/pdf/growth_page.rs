@@ -4,7 +4,6 @@
 use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, small};
 use crate::ReportError;
 use crate::content::{CAUTIONS, METHOD};
-use crate::heart::single_years;
 use growth::chart::Size;
 use growth::chart::palette::{INK, RULE, SOFT_INK};
 
@@ -97,7 +96,7 @@ fn facts(
 
 /// Increments and diameter side by side.
 fn charts(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f64, ReportError> {
-    let rings = single_years(&print.input.stump.reading);
+    let rings = growth::single_years(&print.input.stump.reading.rings);
     if rings.is_empty() {
         return Ok(top);
     }

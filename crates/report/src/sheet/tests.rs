@@ -49,12 +49,22 @@ fn every_kind_of_stump_makes_a_sound_pdf() {
             assert!(holds(&pdf, "/Annots"), "{seed}: no links");
             assert!(!holds(&pdf, "/URI"), "{seed}: it points outside");
             // Who hears the sheet hears headings, tables and what pictures show.
-            for part in ["/MarkInfo", "/StructTreeRoot", "/H1", "/H2", "/Table", "/Link"] {
+            for part in [
+                "/MarkInfo",
+                "/StructTreeRoot",
+                "/H1",
+                "/H2",
+                "/Table",
+                "/Link",
+            ] {
                 assert!(holds(&pdf, part), "{seed}: no {part}");
             }
             let figures = count(&pdf, "/S/Figure") + count(&pdf, "/S /Figure");
             let told = count(&pdf, "/Alt");
-            assert!(figures > 0 && told >= figures, "{seed}: {told} of {figures} told");
+            assert!(
+                figures > 0 && told >= figures,
+                "{seed}: {told} of {figures} told"
+            );
         }
     }
 }
