@@ -56,12 +56,12 @@ export async function build() {
   const species = input("white oak");
   species.setAttribute("list", "species-list");
   told("species", "Species", species);
-  told("wood", "Wood class", select(CLASSES.map((name) => [name, name || "as the species, or guessed"])));
-  told("felled", "Felled", input("2025-11-08, 2025-11 or 2025"));
+  told("wood", "Wood class", select(CLASSES.map((name) => [name, name || "not told"])));
+  told("felled", "Felled", input("2025-11-08"));
   told("cut-height", "Height of the cut", input("12in"));
   told("across", "Width inside bark", input("24in"));
   told("hollow", "Hollow, radius", input("3in"));
-  told("hemisphere", "The tree stood", select([["northern", "north of the equator"], ["southern", "south of the equator"]]));
+  told("hemisphere", "Hemisphere", select([["northern", "northern"], ["southern", "southern"]]), "where the tree stood");
   told("note", "Note", document.createElement("textarea"));
   const units = select([["inch", "inches"], ["metric", "metric"]]);
   field("units", "Show lengths in", units);
