@@ -10,6 +10,7 @@ const AFTER_MS = 350;
 const EVERY_MS = 250;
 let runs = 0;
 let file = "";
+let stopping = false;
 
 /** Waits for what is done on a stump; shows how far it is when it takes long. */
 export async function during(stump, words, work) {
@@ -27,13 +28,15 @@ export async function during(stump, words, work) {
 async function look(mine, words) {
   wordsBox.textContent = words;
   bar.removeAttribute("value");
-  button.disabled = false;
+  stopping = false;
   box.hidden = false;
   while (mine === runs) {
     try {
       const far = await json(`/stumps/${encodeURIComponent(file)}/far`);
       if (mine !== runs) return;
       if (far.runs) bar.value = far.percent; else bar.removeAttribute("value");
+      // While another stump is being read there is nothing here to stop.
+      button.disabled = stopping || !far.runs;
     } catch { return; }
     await new Promise((done) => setTimeout(done, EVERY_MS));
   }
@@ -42,6 +45,7 @@ async function look(mine, words) {
 /** Whether a long reading is shown, which Escape then stops. */
 export function stop() {
   if (box.hidden || button.disabled) return false;
+  stopping = true;
   button.disabled = true;
   wordsBox.textContent = "Stopping\u2026";
   post(`/stumps/${encodeURIComponent(file)}/stop`, {}).catch(() => {});
