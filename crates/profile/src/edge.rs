@@ -1,7 +1,7 @@
 //! The bark edge: where the wood of the face ends, course by course.
 
 use crate::straighten::Straightened;
-use ndarray::Array2;
+use ndarray::{Array2, ArrayView1};
 
 /// The bark edge in straightened coordinates.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,18 +67,21 @@ const SURE: f32 = 3.0;
 
 /// Where the wood ends.
 ///
-/// `wood` is the chance that a place is wood and `ends` that a year ends there,
-/// both `[row, course]` over the courses of `straightened`, with any number of
-/// rows that divides its angles.
+/// `wood` is the chance that a place is wood as the whole photo shows it,
+/// `close` the same as the rings close by show it, and `ends` the chance that a
+/// year ends there; each `[row, course]` over the courses of `straightened`,
+/// with any number of rows that divides its angles.
 ///
 /// # Method
-/// The closed path that gathers most of the wood inside and bends little, for
-/// rings end where rings run (dynamic programming over angle); then moved to
-/// the strongest year's end close by. Where the path ends at the edge of the
-/// photo, the bark edge is not seen.
+/// The closed path that gathers most of the `wood` inside and bends little, for
+/// rings end where rings run (dynamic programming over angle); then moved, a
+/// few courses at most, to where `close` tells wood from what is not, and to
+/// the year's end there. Where the path ends at the edge of the photo, the bark
+/// edge is not seen.
 #[must_use]
 pub fn find_bark_edge(
     wood: &Array2<f32>,
+    close: &Array2<f32>,
     ends: &Array2<f32>,
     straightened: &Straightened,
 ) -> BarkEdge {
@@ -123,29 +126,37 @@ pub fn find_bark_edge(
         seen,
         block,
     };
-    to_year_ends(&mut edge, ends, angles);
+    to_year_ends(&mut edge, close, ends, angles);
     edge
 }
 
-/// Moves each block's edge to the likeliest year's end close by.
-fn to_year_ends(edge: &mut BarkEdge, ends: &Array2<f32>, angles: usize) {
+/// Courses within which what is seen close by moves the edge.
+const CLOSE: usize = 2 * CELL;
+/// Courses within which a year's end is taken for the edge.
+const SNAP: usize = 4;
+/// Chance under which no year's end is taken for the edge.
+const LEAST_END: f32 = 0.15;
+
+/// Moves each block's edge to where the wood ends as seen close by, and to the
+/// likeliest year's end there.
+fn to_year_ends(edge: &mut BarkEdge, close: &Array2<f32>, ends: &Array2<f32>, angles: usize) {
     let columns = ends.ncols();
-    let reach = 2 * CELL;
     let moved: Vec<f32> = (0..BLOCKS)
         .map(|nth| {
             let course = edge.course[nth] as usize;
-            if !edge.seen[nth] || course < reach || course + reach >= columns {
+            if !edge.seen[nth] || course < CLOSE + SNAP || course + CLOSE + SNAP >= columns {
                 return edge.course[nth];
             }
             let row = (nth * edge.block + edge.block / 2) * ends.nrows() / angles;
+            let course = wood_ends(close.row(row), course);
             let worth = |at: usize| {
-                ends[[row, at]] * (1.0 - 0.5 * at.abs_diff(course) as f32 / reach as f32)
+                ends[[row, at]] * (1.0 - 0.5 * at.abs_diff(course) as f32 / SNAP as f32)
             };
-            let best = (course - reach..=course + reach)
+            let best = (course - SNAP..=course + SNAP)
                 .max_by(|&a, &b| worth(a).total_cmp(&worth(b)))
                 .unwrap_or(course);
-            if worth(best) < 0.15 {
-                edge.course[nth]
+            if worth(best) < LEAST_END {
+                course as f32
             } else {
                 best as f32
             }
@@ -161,6 +172,18 @@ fn to_year_ends(edge: &mut BarkEdge, ends: &Array2<f32>, angles: usize) {
             near[2]
         })
         .collect();
+}
+
+/// The course near `about` that parts wood from what is not wood best.
+fn wood_ends(wood: ArrayView1<'_, f32>, about: usize) -> usize {
+    let (mut sum, mut best) = (0.0, (f32::NEG_INFINITY, about));
+    for course in about - CLOSE..=about + CLOSE {
+        if sum > best.0 {
+            best = (sum, course);
+        }
+        sum += wood[course] - 0.5;
+    }
+    best.1
 }
 
 /// The edge of each block that gathers most gain inside it and bends little,

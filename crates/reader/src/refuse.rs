@@ -22,10 +22,10 @@ const LEAST_COHERENCE: f64 = 0.45;
 /// Radius of a face under which its rings are not tried: twelve rings of five
 /// pixels and their bark (chosen).
 const LEAST_RADIUS_PX: f64 = 70.0;
-/// Share of the wood that must look like rings and not like fuzz (measured
-/// 2026-11-25: twenty practice faces 0.80 and more, photos that can be read 0.89
-/// and more, a face rough from the saw 0.40).
-const LEAST_TRUSTED: f64 = 0.47;
+/// Clarity under which nothing is read: rings that show on all sides of the
+/// face have 0.4 and more (measured 2026-11-25 over 192 practice faces and two
+/// real ones, 0.32 to 1.0), a face rough from the saw 0.19, a mossy stump 0.17.
+const LEAST_CLARITY: f64 = 0.25;
 /// How to take a photo that can be read.
 const ADVICE: &str = "shave or sand a strip from pith to bark and wet it; stand square over the cut, in even shade, \
 and fill the picture with the face";
@@ -149,12 +149,13 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
             "go closer and fill the picture with the face, square over the cut",
         ));
     }
-    if followed.seen.trusted < LEAST_TRUSTED {
+    let clarity = followed.seen.clarity();
+    if clarity < LEAST_CLARITY {
         return Some(refusal(
             RefusalReason::NoRings,
             format!(
-                "the wood is too rough to tell rings from saw marks and fuzz on {:.0} % of the face",
-                100.0 * (1.0 - followed.seen.trusted)
+                "the wood is too rough to tell rings from saw marks and fuzz: only {:.0} % of what looks like rings runs round the face",
+                100.0 * clarity
             ),
             ADVICE,
         ));

@@ -27,7 +27,7 @@ pub(crate) struct Start {
 /// Two guesses of the pith must lie this share of the photo apart to be both tried.
 const APART: f64 = 0.01;
 /// Chance from which the scene's pith is taken without trying others.
-const SURE: f32 = 0.45;
+const SURE: f32 = 0.8;
 /// Chance from which the scene's pith is a guess worth trying.
 const LEAST_CHANCE: f32 = 0.1;
 /// Share of the photo under which what looks like a face is none.

@@ -115,7 +115,7 @@ impl Under {
         unrolled: &Unrolled,
         straightened: &mut Straightened,
     ) -> Bounds {
-        let mut edge = find_bark_edge(&self.wood, &seen.ends, straightened);
+        let mut edge = find_bark_edge(&self.wood, &seen.wood, &seen.ends, straightened);
         marked::bark_edge(&mut edge, &marks.bark, unrolled, straightened);
         edge.hide_outside(straightened);
         let bark = if edge.seen_share() >= WHOLE {

@@ -62,7 +62,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
         .with_context(|| format!("cannot make {}", options.out.display()))?;
     (0..options.faces).into_par_iter().try_for_each(|nth| {
         let seed = options.first_seed + nth;
-        let rough = (nth * 7) % 10 >= options.suite_of_ten;
+        let rough = (nth * 7 + nth / 10) % 10 >= options.suite_of_ten;
         one(seed, rough, &options.out)
     })
 }

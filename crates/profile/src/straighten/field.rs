@@ -2,7 +2,7 @@
 
 use super::params::SolverParams;
 use super::slopes::Slopes;
-use ndarray::{Array2, Zip};
+use ndarray::Array2;
 
 /// A coarse grid over the unrolled face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,49 +53,13 @@ impl Grid {
 /// slope * (1 + d shift / d course))^2, plus pulls towards smoothness and
 /// towards nothing.
 pub(super) fn solve(slopes: &Slopes, grid: Grid, params: &SolverParams) -> Array2<f32> {
-    let mut weight = slopes.weight.clone();
-    let mut shift = Array2::zeros((grid.rows, grid.columns));
-    for pass in 0..=params.reweights {
-        shift = conjugate_gradients(slopes, &weight, grid, params, shift);
-        if pass < params.reweights {
-            reweight(slopes, &shift, grid, &mut weight);
-        }
-    }
-    shift
-}
-
-/// The change of the shift along the radius, per course, at a cell.
-fn along_radius(shift: &Array2<f32>, row: usize, column: usize, grid: Grid) -> f32 {
-    let columns = grid.columns;
-    let (low, high) = (column.saturating_sub(1), (column + 1).min(columns - 1));
-    (shift[[row, high]] - shift[[row, low]]) / ((high - low).max(1) * grid.radius_cell) as f32
-}
-
-/// Weights from residuals: Cauchy's function, its scale the median residual.
-fn reweight(slopes: &Slopes, shift: &Array2<f32>, grid: Grid, weight: &mut Array2<f32>) {
-    let residual = Array2::from_shape_fn((grid.rows, grid.columns), |(row, column)| {
-        let next = (row + 1) % grid.rows;
-        let slope = slopes.slope[[row, column]];
-        shift[[next, column]] - shift[[row, column]]
-            + slope * (1.0 + along_radius(shift, row, column, grid))
-    });
-    let mut sizes: Vec<f32> = residual
-        .iter()
-        .zip(&slopes.weight)
-        .filter(|(_, w)| **w > 0.05)
-        .map(|(r, _)| r.abs())
-        .collect();
-    if sizes.is_empty() {
-        return;
-    }
-    let middle = sizes.len() / 2;
-    let scale = (3.0 * *sizes.select_nth_unstable_by(middle, f32::total_cmp).1).max(0.7);
-    Zip::from(weight)
-        .and(&slopes.weight)
-        .and(&residual)
-        .for_each(|weight, &first, &residual| {
-            *weight = first / (1.0 + (residual / scale).powi(2));
-        });
+    let normal = Normal {
+        slope: &slopes.slope,
+        weight: &slopes.weight,
+        grid,
+        params,
+    };
+    conjugate_gradients(&normal)
 }
 
 /// The normal matrix of the problem applied to a field, and the right side.
@@ -155,20 +119,14 @@ fn dot(a: &Array2<f32>, b: &Array2<f32>) -> f64 {
         .sum()
 }
 
-fn conjugate_gradients(
-    slopes: &Slopes,
-    weight: &Array2<f32>,
-    grid: Grid,
-    params: &SolverParams,
-    start: Array2<f32>,
-) -> Array2<f32> {
-    let normal = Normal {
-        slope: &slopes.slope,
-        weight,
+fn conjugate_gradients(normal: &Normal<'_>) -> Array2<f32> {
+    let Normal {
         grid,
         params,
-    };
-    let mut shift = start;
+        weight,
+        ..
+    } = *normal;
+    let mut shift = Array2::zeros((grid.rows, grid.columns));
     let mut residual = normal.apply(&shift, 1.0).mapv(|v| -v);
     // Diagonal preconditioner.
     let diagonal = Array2::from_shape_fn((grid.rows, grid.columns), |(row, column)| {

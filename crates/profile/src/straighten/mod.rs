@@ -8,7 +8,8 @@
 //! only stays smooth. The weighted least-squares problem is solved on a coarse
 //! grid by conjugate gradients, the picture is resampled, what slope is left
 //! is measured, and it is solved again, each round on a finer grid. Residuals
-//! far from the rest lose weight (iteratively reweighted least squares).
+//! are squared to the end: a robust loss lets whole sectors slip by a ring,
+//! the slip gathered in the few cells that it writes off.
 
 mod field;
 mod normalise;
@@ -19,7 +20,7 @@ use crate::unroll::{Unrolled, cubic_weights};
 use field::{Grid, solve};
 use ndarray::{Array2, Zip};
 use normalise::normalise;
-use slopes::{from_courses, from_directions};
+use slopes::{Look, from_courses, from_directions};
 use wood::{Point, Px};
 
 pub use self::params::StraightenParams;
@@ -120,7 +121,20 @@ pub fn straighten(
     let shift = solve(&slopes, grid, &params.solver);
     compose(&mut radius, &shift, grid);
 
-    rounds(unrolled, &flat, radius, &params.rounds(), 1.0, params)
+    for (cells, along) in params.rounds() {
+        let grid = Grid::for_size(angles, radii, cells);
+        let courses = resample(&flat, &radius);
+        let seen = resample(&unrolled.seen, &radius);
+        let look = Look {
+            along,
+            across: params.across,
+            strict: STRICT,
+        };
+        let slopes = from_courses(&courses, &seen, &radius, grid, look);
+        let shift = solve(&slopes, grid, &params.solver);
+        compose(&mut radius, &shift, grid);
+    }
+    level(unrolled, &flat, radius, LAST, params)
 }
 
 /// Straightens once more, along lines that are seen in the rings.
@@ -140,29 +154,35 @@ pub fn straighten_along(
     let lines = rolled_back(lines, before);
     let (angles, radii) = flat.dim();
     let mut radius = before.radius.clone();
-    for cells in params.cells_along() {
-        let grid = Grid::for_size(angles, radii, cells);
+    let grid = Grid::for_size(angles, radii, params.last_cells);
+    for _ in 0..params.again {
         let level = resample(&lines, &radius);
         let seen = resample(&unrolled.seen, &radius);
-        let slopes = from_courses(&level, &seen, &radius, grid, (ALONG_LINES, ACROSS_LINES));
+        let slopes = from_courses(&level, &seen, &radius, grid, LINES);
         let shift = solve(&slopes, grid, &params.solver);
         compose(&mut radius, &shift, grid);
     }
-    rounds(
-        unrolled,
-        &flat,
-        radius,
-        &[],
-        params::across_for(spacing),
-        params,
-    )
+    let look = Look {
+        across: params::across_for(spacing),
+        ..LAST
+    };
+    level(unrolled, &flat, radius, look, params)
 }
 
-/// Smoothing along lines before slopes are measured, in steps of angle: they
-/// are clean already.
-const ALONG_LINES: f32 = 3.0;
-/// Smoothing across lines before slopes are measured, in courses.
-const ACROSS_LINES: f32 = 1.0;
+/// How slopes are measured on lines: they are clean already.
+const LINES: Look = Look {
+    along: 3.0,
+    across: 1.0,
+    strict: 2,
+};
+/// How slopes are measured at the end, to tell how level the rings run.
+const LAST: Look = Look {
+    along: 12.0,
+    across: 1.0,
+    strict: 2,
+};
+/// Strictness of the rounds on the picture itself (chosen on practice faces).
+const STRICT: i32 = 6;
 
 /// Lines over courses brought back to where they lie in the unrolled face.
 fn rolled_back(lines: &Array2<f32>, straightened: &Straightened) -> Array2<f32> {
@@ -191,28 +211,19 @@ fn rolled_back(lines: &Array2<f32>, straightened: &Straightened) -> Array2<f32> 
     out
 }
 
-/// Measures what slope is left and takes it out, once on each of the given grids.
-fn rounds(
+/// The face along its courses, and how level the rings run in them.
+fn level(
     unrolled: &Unrolled,
     flat: &Array2<f32>,
-    mut radius: Array2<f32>,
-    schedule: &[((usize, usize), f32)],
-    across: f32,
+    radius: Array2<f32>,
+    look: Look,
     params: &StraightenParams,
 ) -> Straightened {
     let (angles, radii) = flat.dim();
-    let mut courses = resample(flat, &radius);
-    let mut seen = resample(&unrolled.seen, &radius);
-    for &(cells, along) in schedule {
-        let grid = Grid::for_size(angles, radii, cells);
-        let slopes = from_courses(&courses, &seen, &radius, grid, (along, across));
-        let shift = solve(&slopes, grid, &params.solver);
-        compose(&mut radius, &shift, grid);
-        courses = resample(flat, &radius);
-        seen = resample(&unrolled.seen, &radius);
-    }
+    let courses = resample(flat, &radius);
+    let seen = resample(&unrolled.seen, &radius);
     let grid = Grid::for_size(angles, radii, params.last_cells);
-    let last = from_courses(&courses, &seen, &radius, grid, (params.along.1, across));
+    let last = from_courses(&courses, &seen, &radius, grid, look);
     let (coherence, closure_courses) = last.quality();
     Straightened {
         courses,

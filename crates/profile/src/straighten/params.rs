@@ -11,8 +11,6 @@ pub struct SolverParams {
     pub smooth_angle: f32,
     /// Steps of conjugate gradients, at most.
     pub steps: usize,
-    /// How often weights are made anew from the residuals.
-    pub reweights: usize,
 }
 
 /// How the rings are straightened. The values were chosen on practice faces.
@@ -22,14 +20,19 @@ pub struct StraightenParams {
     pub first_cells: (usize, usize),
     /// Rounds after the first.
     pub rounds: usize,
-    /// Rounds each time lines are followed.
+    /// Rounds each time lines are followed, all on the last grid.
     pub again: usize,
     /// Cells of the last grid, angle by radius.
     pub last_cells: (usize, usize),
     /// Smoothing along the circle before slopes are measured, in steps of
     /// angle, in the first round and the last: the more level the rings, the
     /// farther along them what crosses them (saw marks, pores) is averaged out.
+    /// Too far too soon, and rings still askew are averaged away: what is left
+    /// then fits as well a whole ring off.
     pub along: (f32, f32),
+    /// Smoothing along the radius before slopes are measured, in steps, in the
+    /// rounds on the picture itself.
+    pub across: f32,
     /// The least-squares problem.
     pub solver: SolverParams,
 }
@@ -37,17 +40,17 @@ pub struct StraightenParams {
 impl Default for StraightenParams {
     fn default() -> Self {
         Self {
-            first_cells: (128, 96),
-            rounds: 2,
+            first_cells: (128, 93),
+            rounds: 10,
             again: 2,
             last_cells: (256, 256),
-            along: (2.0, 12.0),
+            along: (1.5, 7.7),
+            across: 0.4,
             solver: SolverParams {
-                stay: 1e-4,
-                smooth_radius: 0.02,
-                smooth_angle: 0.005,
+                stay: 5e-5,
+                smooth_radius: 0.116,
+                smooth_angle: 0.0158,
                 steps: 150,
-                reweights: 1,
             },
         }
     }
@@ -56,33 +59,18 @@ impl Default for StraightenParams {
 impl StraightenParams {
     /// Grid and smoothing along the circle of each round on the picture itself.
     pub(super) fn rounds(&self) -> Vec<((usize, usize), f32)> {
-        self.schedule(1..=self.rounds)
-    }
-
-    /// Grids of the rounds along lines.
-    pub(super) fn cells_along(&self) -> Vec<(usize, usize)> {
-        self.schedule(self.rounds + 1..=self.rounds + self.again)
-            .into_iter()
-            .map(|(cells, _)| cells)
-            .collect()
-    }
-
-    fn schedule(&self, these: std::ops::RangeInclusive<usize>) -> Vec<((usize, usize), f32)> {
-        let all = (self.rounds + self.again).max(1);
-        these
+        let between = |from: usize, to: usize, part: f64| {
+            (from as f64 + (to as f64 - from as f64) * part).round() as usize
+        };
+        (1..=self.rounds)
             .map(|round| {
-                let part = round as f64 / all as f64;
-                let between = |from: usize, to: usize| {
-                    (from as f64 + (to as f64 - from as f64) * part).round() as usize
-                };
+                let part = round as f64 / self.rounds as f64;
                 let cells = (
-                    between(self.first_cells.0, self.last_cells.0),
-                    between(self.first_cells.1, self.last_cells.1),
+                    between(self.first_cells.0, self.last_cells.0, part),
+                    between(self.first_cells.1, self.last_cells.1, part),
                 );
-                (
-                    cells,
-                    self.along.0 + (self.along.1 - self.along.0) * part as f32,
-                )
+                let along = self.along.0 + (self.along.1 - self.along.0) * part as f32;
+                (cells, along)
             })
             .collect()
     }
@@ -90,7 +78,7 @@ impl StraightenParams {
 
 /// Window of the local mean along the radius before the spacing is known, in steps.
 pub(super) fn first_window(radii: usize) -> f32 {
-    (radii as f32 / 30.0).clamp(12.0, 70.0)
+    (radii as f32 / 21.5).clamp(17.0, 97.0)
 }
 
 /// Window of the local mean once the spacing is known: about a ring each way,

@@ -127,18 +127,30 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
     }
 }
 
+/// How slopes are measured in straightened courses.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Look {
+    /// Smoothing along the circle before, in steps of angle.
+    pub(super) along: f32,
+    /// Smoothing along the radius before, in courses.
+    pub(super) across: f32,
+    /// Power to which the share of the gradient that points outward is weight:
+    /// the higher, the less places count that something else than rings crosses.
+    pub(super) strict: i32,
+}
+
 /// Slopes that are left in the straightened courses.
 pub(super) fn from_courses(
     courses: &Array2<f32>,
     visible: &Array2<f32>,
     radius: &Array2<f32>,
     grid: Grid,
-    (along, across): (f32, f32),
+    look: Look,
 ) -> Slopes {
     let smooth = blur_axis(
-        &blur_axis(courses, Axis(0), along, Edge::Wrap),
+        &blur_axis(courses, Axis(0), look.along, Edge::Wrap),
         Axis(1),
-        across,
+        look.across,
         Edge::Repeat,
     );
     let (angles, columns) = smooth.dim();
@@ -212,7 +224,7 @@ pub(super) fn from_courses(
             }
             let toward = ((radial[at] - round[at]) / (radial[at] + round[at] + 1e-9)).max(0.0);
             slope[at] = per_step * grid.angle_cell as f32;
-            weight[at] = toward * toward * seen[at] * (radial[at] / typical).min(1.0);
+            weight[at] = toward.powi(look.strict) * seen[at] * (radial[at] / typical).min(1.0);
         }
     }
     Slopes {
