@@ -329,7 +329,42 @@ await test("kill -9 in the middle of marking loses nothing that was shown as sav
   const again = await visit(at, "ash-landing.jpg");
   const found = await inside(again, "lit.shared.view.stump.marks");
   assert.deepEqual(found, kept);
+  // Undo goes back beyond the time the desk was killed.
+  await after(again, () => again.click("#undo"));
+  assert.equal(at.entry("ash-landing").marks.rings.length, kept.rings.length - 1);
+  await after(again, () => again.click("#redo"));
+  assert.deepEqual(at.entry("ash-landing").marks, kept);
   await again.close();
+});
+
+// ------------------------------------------------------------- a long reading
+
+await test("a pith moved on a large photo: it tells how far it is, and can be stopped", async () => {
+  const large = folder();
+  execFileSync(program, ["practice", "--seed", "12", "--rings", "60", "--out", large], { stdio: "ignore" });
+  const file = fs.readdirSync(large).find((name) => /\.(jpg|png)$/.test(name));
+  const stem = file.replace(/\.[^.]+$/, "");
+  const off = await desk(large);
+  const one = await visit(off, file);
+  const before = off.entry(stem);
+  const move = () => inside(one, "(await import('/marking.js')).act({ do: 'pith', at: [given.x_px + 40, given.y_px] })", before.reading.pith);
+  const moving = move();
+  await one.waitForSelector("#waiting:not([hidden])");
+  await one.waitForFunction(() => document.getElementById("waiting-bar").value > 0);
+  await shot(one, "desk-waiting");
+  await one.click("#waiting-stop");
+  await moving;
+  await one.waitForSelector("#waiting", { state: "hidden" });
+  assert.match(await one.textContent("#heard"), /stopped/);
+  assert.deepEqual(off.entry(stem), before);
+  assert.deepEqual(await inside(one, "lit.shared.view.stump.marks"), before.marks);
+  // A bark mark there is quick: nothing is followed anew.
+  const edge = before.reading.bark_edge_px.find(Boolean);
+  await after(one, () => inside(one, "(await import('/marking.js')).act({ do: 'bark', at: given })", edge));
+  assert.ok(await one.isHidden("#waiting"));
+  assert.deepEqual(one.faults, []);
+  await one.context().close();
+  await off.kill();
 });
 
 // ------------------------------------------------------------- three rings off
@@ -654,4 +689,5 @@ await test("each view is drawn for the guide", async () => {
   await lot.kill();
 });
 
+await import("./sheet.mjs");
 await finish();

@@ -80,8 +80,8 @@ const browser = await chromium.launch({
   args: ["--no-sandbox", "--disable-background-networking", "--force-color-profile=srgb"],
 });
 
-/** A browser of its own on the desk; `stump` opens at once. */
-export async function visit(at, stump, options = {}) {
+/** A page of its own; what it asks for and what goes wrong in it are noted. */
+export async function bare(options = {}) {
   const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, ...options });
   const page = await context.newPage();
   page.faults = [];
@@ -89,6 +89,12 @@ export async function visit(at, stump, options = {}) {
   page.on("pageerror", (error) => page.faults.push(String(error.stack)));
   page.on("console", (line) => { if (line.type() === "error" && !/status of 4/.test(line.text())) page.faults.push(line.text()); });
   page.on("request", (request) => page.asked.push(request.url()));
+  return page;
+}
+
+/** A browser of its own on the desk; `stump` opens at once. */
+export async function visit(at, stump, options = {}) {
+  const page = await bare(options);
   await page.goto(`${await at.next()}${stump ? `&stump=${encodeURIComponent(stump)}` : ""}`);
   await shown(page, stump ?? "folder");
   return page;

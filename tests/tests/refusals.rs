@@ -56,6 +56,39 @@ fn noise(x: u32, y: u32) -> u8 {
     (mixed >> 24) as u8
 }
 
+/// What the photo guide shows is what the program says of these pictures.
+#[test]
+fn the_photo_guide_shows_what_it_says() {
+    let place = folder();
+    let read = |name: &str| {
+        let path = place.path().join(name);
+        std::fs::copy(root().join("docs/img").join(name), &path).unwrap();
+        let told = stumpbook().arg("count").arg(&path).output().unwrap();
+        (told.status.code(), String::from_utf8(told.stdout).unwrap())
+    };
+    let (code, good) = read("guide-good.jpg");
+    assert_eq!(code, Some(0), "{good}");
+    assert!(good.contains("Rings    5"), "54 rings were drawn: {good}");
+    let (code, card) = read("guide-card.jpg");
+    assert_eq!(code, Some(0), "{card}");
+    assert!(
+        card.contains("rings to the inch"),
+        "the card gives lengths: {card}"
+    );
+    let (code, blurred) = read("guide-blurred.jpg");
+    assert_eq!(code, Some(3), "{blurred}");
+    assert!(
+        blurred.contains("not sharp") && blurred.contains("hold still"),
+        "{blurred}"
+    );
+    let (code, oblique) = read("guide-oblique.jpg");
+    assert_eq!(code, Some(0), "{oblique}");
+    assert!(
+        oblique.contains("hard to read"),
+        "it is surer square on: {oblique}"
+    );
+}
+
 #[test]
 fn a_single_pixel_is_refused() {
     check_made("dot.png", (1, 1), |_, _| 120);

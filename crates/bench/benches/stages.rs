@@ -81,7 +81,7 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     group.bench_function("see-rings", |b| b.iter(|| see_rings(&shown, 1)));
     group.bench_function("see-rings-pooled-by-2", |b| b.iter(|| see_rings(&shown, 2)));
     group.bench_function("bark-edge", |b| {
-        b.iter(|| find_bark_edge(&seen.wood, &seen.ends, &level));
+        b.iter(|| find_bark_edge(&seen.wood, &seen.wood, &seen.ends, &level));
     });
     group.bench_function("radial-profile", |b| b.iter(|| radial_profile(&level)));
     group.bench_function("boundaries", |b| {

@@ -62,7 +62,7 @@ async fn measure() {
         start.elapsed().as_secs_f64() * 1000.0
     );
     let mut undone = Vec::new();
-    for kind in ["keep", "remove", "add", "split", "fact"] {
+    for kind in ["keep", "remove", "add", "split", "fact", "bark", "paint"] {
         let mut whole = Vec::new();
         let mut reading = Vec::new();
         for nth in 0..TIMES {
@@ -73,6 +73,33 @@ async fn measure() {
                     json!({"revision": view["revision"], "edit":
                         {"do": "fact", "name": "felled", "text": format!("{}", 1980 + nth)}}),
                 ),
+                "bark" => {
+                    let edge = &view["stump"]["reading"]["bark_edge_px"][3 * nth];
+                    let Some((x, y)) = edge[0].as_f64().zip(edge[1].as_f64()) else {
+                        continue;
+                    };
+                    let pith = &view["stump"]["reading"]["pith"];
+                    let inward =
+                        |at: f64, axis: &str| at + 0.03 * (pith[axis].as_f64().unwrap() - at);
+                    let at = [inward(x, "x_px"), inward(y, "y_px")];
+                    (
+                        "/edit",
+                        json!({"revision": view["revision"], "edit": {"do": "bark", "at": at}}),
+                    )
+                }
+                "paint" => {
+                    let rings = &view["stump"]["reading"]["rings"];
+                    let (low, high) = (&rings[20]["outline_px"], &rings[60]["outline_px"]);
+                    let (step, next) = (3 * nth, (3 * nth + 6) % 120);
+                    let area = [&low[step], &high[step], &high[next], &low[next]];
+                    if area.iter().any(|place| place.is_null()) {
+                        continue;
+                    }
+                    (
+                        "/edit",
+                        json!({"revision": view["revision"], "edit": {"do": "unreadable", "area": area}}),
+                    )
+                }
                 "add" => {
                     let rings = &view["stump"]["reading"]["rings"];
                     // A direction in which both are within the photo.
@@ -111,8 +138,9 @@ async fn measure() {
             undone.push(start.elapsed().as_secs_f64() * 1000.0);
         }
         println!(
-            "{kind:<8} {:>3} marks   whole call: median {:>6.1} ms, 95th percentile {:>6.1} ms   reading alone: {:>6.1}, {:>6.1} ms",
+            "{kind:<8} {:>3} marks   whole call: fastest {:>6.1}, median {:>6.1}, 95th percentile {:>6.1} ms   reading alone: {:>6.1}, {:>6.1} ms",
             whole.len(),
+            share(&mut whole, 0.0),
             share(&mut whole, 0.5),
             share(&mut whole, 0.95),
             share(&mut reading, 0.5),

@@ -41,6 +41,7 @@ static PAGE: &[Asset] = &[
     page!("photo.js", JS),
     page!("straight.js", JS),
     page!("unrolled.js", JS),
+    page!("waiting.js", JS),
 ];
 
 /// A file of the page; `None` where there is none of that path.

@@ -12,6 +12,7 @@
 mod assets;
 mod browser;
 mod edit;
+mod far;
 mod fault;
 mod folder;
 mod ground;

@@ -41,6 +41,8 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/stumps/{file}/unrolled", get(unrolled))
         .route("/stumps/{file}/field", get(field))
         .route("/stumps/{file}/watch", get(watch).post(leave))
+        .route("/stumps/{file}/far", get(far))
+        .route("/stumps/{file}/stop", post(stop))
         .route("/stumps/{file}/edit", post(edit))
         .route("/stumps/{file}/undo", post(undo))
         .route("/stumps/{file}/redo", post(redo))
@@ -334,6 +336,16 @@ async fn leave(
     Query(Tab { tab }): Query<Tab>,
 ) -> Answer {
     desk.stump(&file)?.leave(&tab);
+    Ok(StatusCode::NO_CONTENT.into_response())
+}
+
+/// How far the long reading is; asked while that runs, so it waits for nothing.
+async fn far(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
+    Ok(Json(desk.stump(&file)?.far().told()).into_response())
+}
+
+async fn stop(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
+    desk.stump(&file)?.far().stop();
     Ok(StatusCode::NO_CONTENT.into_response())
 }
 

@@ -54,9 +54,8 @@ pub(crate) fn straight(followed: &Followed, level: u64) -> Straight {
     }
 }
 
-/// The course at the picture's upper edge. It follows from the straightening
-/// alone, so that marks on rings leave the picture as it is.
-fn top_course(followed: &Followed) -> f64 {
+/// The course at the picture's upper edge. Marks on rings leave it as it is.
+pub(crate) fn top_course(followed: &Followed) -> f64 {
     let last = followed.straightened.radius.ncols() as f64 - 2.0;
     let edge = followed.edge.course.iter().copied().fold(0.0_f32, f32::max);
     let to = match followed.bark {

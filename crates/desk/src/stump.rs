@@ -1,6 +1,7 @@
 //! An open stump: what is said of it, its reading, and its file.
 
 use crate::edit::{self, Edit};
+use crate::far::Far;
 use crate::fault::Fault;
 use crate::folder::Folder;
 use crate::ground::Ground;
@@ -9,6 +10,7 @@ use crate::straight;
 use crate::view::{View, doubts};
 use axum::body::Bytes;
 use axum::http::StatusCode;
+use entry::EntryError;
 use photo::{Face, Limits};
 use reader::Kept;
 use std::collections::BTreeMap;
@@ -32,6 +34,7 @@ pub(crate) struct Open {
     photo: PathBuf,
     revision: AtomicU64,
     tabs: Mutex<BTreeMap<String, Instant>>,
+    far: Far,
     work: Mutex<Option<Work>>,
 }
 
@@ -64,17 +67,21 @@ struct Heavy {
 struct Level {
     number: u64,
     kept: Kept,
+    /// The course at the upper edge of the unrolled picture.
+    top_course: f64,
     /// The unrolled picture and its numbers.
     laid: Option<(Bytes, Bytes)>,
 }
 
 impl Level {
-    fn new(number: u64, face: &Face, said: &Said) -> Self {
-        Self {
+    fn new(number: u64, face: &Face, said: &Said, far: &Far) -> Result<Self, Fault> {
+        let kept = far.watch(|watch| Kept::watched(face, &said.facts, &said.marks, watch))?;
+        Ok(Self {
             number,
-            kept: Kept::new(face, &said.facts, &said.marks),
+            kept,
+            top_course: 0.0,
             laid: None,
-        }
+        })
     }
 }
 
@@ -111,12 +118,18 @@ impl Open {
             photo,
             revision: AtomicU64::new(1),
             tabs: Mutex::new(BTreeMap::new()),
+            far: Far::default(),
             work: Mutex::new(None),
         }
     }
 
     pub(crate) fn name(&self) -> &str {
         &self.name
+    }
+
+    /// How far the long reading of this stump is, and breaking it off.
+    pub(crate) fn far(&self) -> &Far {
+        &self.far
     }
 
     /// Gives the pixels back, unless they are in use right now.
@@ -183,7 +196,9 @@ impl Open {
                 }
                 self.put(work, said)?;
                 work.history.note(before, &what);
-                return self.changed(work, what);
+                let after = work.said();
+                let kept = work.history.keep_noted(&work.entry, &after);
+                return self.changed(work, what, kept);
             }
             Ask::Undo => (work.history.undo(before.clone()), "undone"),
             Ask::Redo => (work.history.redo(before.clone()), "done again"),
@@ -202,7 +217,11 @@ impl Open {
             };
             return Err(fault);
         }
-        self.changed(work, format!("{done}: {what}"))
+        let kept = match ask {
+            Ask::Undo => work.history.keep_undone(&work.entry),
+            Ask::Redo | Ask::Edit(_) => work.history.keep_redone(&work.entry),
+        };
+        self.changed(work, format!("{done}: {what}"), kept)
     }
 
     /// The upright photo as a JPEG.
@@ -268,7 +287,8 @@ impl Open {
         let face = self.face()?;
         let start = Instant::now();
         let said = Said { facts, marks };
-        let mut now = Level::new(1, &face, &said);
+        let history = History::load(&place.entry, &said)?;
+        let mut now = Level::new(1, &face, &said, &self.far)?;
         let Said { facts, marks } = said;
         let reading = now.kept.read(&self.name, &face, &facts, &marks);
         let reading_ms = milliseconds(start);
@@ -284,7 +304,7 @@ impl Open {
             size_px: face.rgb.dimensions(),
             taken: face.taken.map(|day| day.to_string()),
             reading_ms,
-            history: History::default(),
+            history,
             levels: 1,
             heavy: Some(Heavy {
                 face,
@@ -318,7 +338,7 @@ impl Open {
         if work.heavy.is_none() {
             let face = self.face()?;
             let said = work.said();
-            let mut now = Level::new(work.levels, &face, &said);
+            let mut now = Level::new(work.levels, &face, &said, &self.far)?;
             now.kept.read(&self.name, &face, &said.facts, &said.marks);
             work.heavy = Some(Heavy {
                 face,
@@ -352,7 +372,10 @@ impl Open {
             return Ok(false);
         }
         self.read(work, said)?;
-        work.history.note(before, "what another program wrote");
+        work.history.note_elsewhere(before);
+        // What cannot be kept can still be undone for as long as the desk runs.
+        let after = work.said();
+        let _ = work.history.keep_noted(&work.entry, &after);
         self.revision.fetch_add(1, Ordering::SeqCst);
         Ok(true)
     }
@@ -386,6 +409,10 @@ impl Open {
         })();
         if done.is_err() {
             self.read(work, before)?;
+            if !quick {
+                // The mark was saved before its reading, which did not end.
+                work.save()?;
+            }
         }
         done
     }
@@ -396,13 +423,22 @@ impl Open {
         let heavy = self.heavy_mut(work)?;
         if !heavy.turn_to(&said) {
             levels += 1;
-            let now = Level::new(levels, &heavy.face, &said);
+            let now = Level::new(levels, &heavy.face, &said, &self.far)?;
             heavy.before = Some(std::mem::replace(&mut heavy.now, now));
         }
-        let reading = heavy
-            .now
+        let now = &mut heavy.now;
+        let reading = now
             .kept
             .read(&self.name, &heavy.face, &said.facts, &said.marks);
+        let top = now.kept.followed().map_or(0.0, straight::top_course);
+        // A bark edge further out needs a taller picture, under a new number.
+        if (top - now.top_course).abs() > 0.5 {
+            if now.laid.take().is_some() {
+                levels += 1;
+                now.number = levels;
+            }
+            now.top_course = top;
+        }
         work.levels = levels;
         work.stump = Stump {
             format: STUMP_FORMAT,
@@ -414,9 +450,19 @@ impl Open {
         Ok(())
     }
 
-    fn changed(&self, work: &mut Work, what: String) -> Result<Vec<u8>, Fault> {
+    /// Tells what was done; `kept` is whether undoing it outlasts the desk.
+    fn changed(
+        &self,
+        work: &mut Work,
+        what: String,
+        kept: Result<(), EntryError>,
+    ) -> Result<Vec<u8>, Fault> {
         self.revision.fetch_add(1, Ordering::SeqCst);
-        self.told(work, Some(what))
+        let done = match kept {
+            Ok(()) => what,
+            Err(error) => format!("{what}; saved, but undo ends with this program: {error}"),
+        };
+        self.told(work, Some(done))
     }
 
     fn told(&self, work: &mut Work, done: Option<String>) -> Result<Vec<u8>, Fault> {
@@ -438,6 +484,7 @@ impl Open {
             taken: work.taken.clone(),
             reading_ms: work.reading_ms,
             doubts: doubts(&work.stump),
+            heart_unread: growth::unread_heart(&work.stump.reading.rings).is_some(),
             straight,
             stump: &work.stump,
         };

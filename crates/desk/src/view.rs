@@ -25,6 +25,8 @@ pub(crate) struct View<'a> {
     pub(crate) reading_ms: f64,
     /// Numbers of the rings to look at again.
     pub(crate) doubts: Vec<u32>,
+    /// Whether the innermost ring is a heart that was not read.
+    pub(crate) heart_unread: bool,
     /// How the unrolled stump is to be read; `None` where no rings were read.
     pub(crate) straight: Option<Straight>,
     /// The stump itself, as it is in its file.

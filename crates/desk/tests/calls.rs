@@ -39,6 +39,7 @@ async fn nothing_is_told_without_a_key() {
         "/api/stumps/face.jpg/unrolled",
         "/api/stumps/face.jpg/field",
         "/api/stumps/face.jpg/watch?tab=a",
+        "/api/stumps/face.jpg/far",
     ] {
         let answer = at.get(path).key("").send().await;
         assert_eq!(answer.status, StatusCode::UNAUTHORIZED, "{path}");
@@ -50,6 +51,7 @@ async fn nothing_is_told_without_a_key() {
         "/api/stumps/face.jpg/edit",
         "/api/stumps/face.jpg/undo",
         "/api/stumps/face.jpg/redo",
+        "/api/stumps/face.jpg/stop",
     ] {
         let answer = at.post(path).key("").body(b"{}").send().await;
         assert_eq!(answer.status, StatusCode::UNAUTHORIZED, "{path}");
@@ -342,10 +344,10 @@ async fn pith_bark_tape_and_paint_are_kept_by_the_reading() {
     );
     let mut view = plain.clone();
     for step in [
-        json!({"do": "pith", "at": [x + 2.0, y - 1.0]}),
         json!({"do": "tape", "from": [20.0, 30.0], "to": [520.0, 30.0], "length": "10in"}),
         json!({"do": "unreadable", "area": [[x + 60.0, y], [x + 90.0, y], [x + 90.0, y + 20.0]]}),
         json!({"do": "bark", "at": plain["stump"]["reading"]["bark_edge_px"][40]}),
+        json!({"do": "pith", "at": [x + 2.0, y - 1.0]}),
     ] {
         let next = at.edit("face.jpg", &view, &step).await;
         assert_eq!(next.status, StatusCode::OK, "{step}: {}", next.text());
@@ -373,6 +375,61 @@ async fn pith_bark_tape_and_paint_are_kept_by_the_reading() {
         at.turn("face.jpg", "undo").await;
     }
     assert_eq!(at.view("face.jpg").await["stump"], plain["stump"]);
+}
+
+/// Undo goes back beyond the time the desk was started, and no export or
+/// entry holds what was taken back.
+#[tokio::test]
+async fn steps_outlast_the_desk() {
+    let at = At::with_face().await;
+    let plain = at.view("face.jpg").await;
+    let note = |text: &str| json!({"do": "fact", "name": "note", "text": text});
+    let mut view = plain.clone();
+    for step in [note("by the neighbour's gate"), note("by the gate")] {
+        view = at.edit("face.jpg", &view, &step).await.json();
+    }
+    at.turn("face.jpg", "undo").await;
+    let at = at.restarted();
+    let again = at.view("face.jpg").await;
+    assert_eq!(again["undo"], "the note told");
+    assert_eq!(again["redo"], "the note told");
+    let undone = at.turn("face.jpg", "undo").await;
+    assert_eq!(undone["stump"], plain["stump"]);
+    assert!(!at.on_disk("face").to_string().contains("neighbour"));
+    at.turn("face.jpg", "redo").await;
+    let redone = at.turn("face.jpg", "redo").await;
+    assert_eq!(redone["stump"]["facts"]["note"], "by the gate");
+    let listed = at.get("/api/folder").send().await.json();
+    assert_eq!(listed["stumps"].as_array().unwrap().len(), 1);
+}
+
+/// A pith moved by mistake: the long reading is stopped, and all is as before.
+#[tokio::test]
+async fn a_long_reading_tells_how_far_it_is_and_can_be_stopped() {
+    let at = At::with_face().await;
+    let plain = at.view("face.jpg").await;
+    let before = at.on_disk("face");
+    let move_pith = json!({"do": "pith", "at": [100.0, 100.0]});
+    let stop = async {
+        loop {
+            let far = at.get("/api/stumps/face.jpg/far").send().await.json();
+            if far["runs"] == true {
+                assert!(far["percent"].as_u64().unwrap() <= 100);
+                let answer = at.post("/api/stumps/face.jpg/stop").send().await;
+                assert_eq!(answer.status, StatusCode::NO_CONTENT);
+                return;
+            }
+            tokio::task::yield_now().await;
+        }
+    };
+    let (edited, ()) = tokio::join!(at.edit("face.jpg", &plain, &move_pith), stop);
+    assert_eq!(edited.status, StatusCode::GONE, "{}", edited.text());
+    assert_eq!(at.on_disk("face"), before);
+    let now = at.view("face.jpg").await;
+    assert_eq!(now["stump"], plain["stump"]);
+    assert_eq!(now["undo"], Value::Null);
+    let far = at.get("/api/stumps/face.jpg/far").send().await.json();
+    assert_eq!(far["runs"], false);
 }
 
 #[tokio::test]

@@ -8,10 +8,12 @@ mod error;
 mod kept;
 mod photos;
 mod place;
+mod steps;
 mod writing;
 
 pub use error::{EntryError, plain};
 pub use kept::{Kept, load, load_stump, save};
 pub use photos::{PHOTO_ENDINGS, is_photo};
 pub use place::{Place, beside, find, is_of_another_photo};
+pub use steps::{add_step, load_steps, steps_beside};
 pub use writing::replace;

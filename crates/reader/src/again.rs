@@ -1,14 +1,18 @@
 //! Reading a face again after a mark, keeping what the mark does not change.
 
-use crate::follow::{Followed, follow};
+use crate::follow::{Asked, Followed, level};
+use crate::under::{Bounds, Under};
+use crate::watch::{BrokenOff, UNWATCHED, Watch};
 use crate::{blank, card, complete, marked, refuse, refused};
 use photo::{Face, FoundCard};
 use profile::BarkEdge;
 use wood::{Facts, Marks, Point, Reading, Refusal};
 
-/// What is kept of a face between two readings: its rings, straightened. A
-/// mark on a ring, the tape and every fact only need the steps after that; a
-/// new pith, bark edge or unreadable part needs them all.
+/// What is kept of a face between two readings: its rings, straightened, and
+/// what the network made of each place. Facts and marks on rings, the tape, the
+/// bark edge and unreadable parts only need the steps after that. A new pith
+/// needs them all, and so does a bark mark far outside what was taken for the
+/// face.
 #[derive(Debug)]
 pub struct Kept {
     stage: Stage,
@@ -18,7 +22,6 @@ pub struct Kept {
     measured: bool,
     pith: Option<Point>,
     bark: Vec<Point>,
-    unreadable: Vec<Vec<Point>>,
 }
 
 #[derive(Debug)]
@@ -31,8 +34,12 @@ enum Stage {
 #[derive(Debug)]
 struct Levelled {
     followed: Followed,
-    /// The edge, its course and the last course as they were found: marks on
-    /// rings may push them out, and taking the mark back must undo that.
+    under: Under,
+    /// The marks of bark edge and unreadable parts that are put on.
+    bark_marks: Vec<Point>,
+    unreadable: Vec<Vec<Point>>,
+    /// The edge, its course and the last course as they are with these: marks
+    /// on rings may push them out, and taking the mark back must undo that.
     edge: BarkEdge,
     bark: Option<f64>,
     to: f64,
@@ -42,34 +49,52 @@ impl Kept {
     /// Follows the rings of a face: the long part of a reading.
     #[must_use]
     pub fn new(face: &Face, facts: &Facts, marks: &Marks) -> Self {
+        Self::watched(face, facts, marks, UNWATCHED)
+            .unwrap_or_else(|BrokenOff| unreachable!("nobody watches, so nobody breaks it off"))
+    }
+
+    /// As [`Kept::new`], telling how far it is.
+    ///
+    /// # Errors
+    /// [`BrokenOff`] when whoever watches breaks it off.
+    pub fn watched(
+        face: &Face,
+        facts: &Facts,
+        marks: &Marks,
+        watch: Watch<'_>,
+    ) -> Result<Self, BrokenOff> {
         let card = card::card(face, facts, marks);
-        let all = card::marks_with(card.as_ref(), face, facts, marks);
         let stage = match refuse::before(face) {
             Some(refusal) => Stage::Refused(refusal),
             None => {
-                // Marks on rings are put on later, so that the edge stays as found.
-                let bare = Marks {
-                    rings: Vec::new(),
-                    joined: Vec::new(),
-                    ..all
+                let all = card::marks_with(card.as_ref(), face, facts, marks);
+                let covered = card::covered(card.as_ref());
+                let asked = Asked {
+                    face,
+                    facts,
+                    marks: &all,
+                    covered: &covered,
+                    watch,
                 };
-                let followed = follow(face, facts, &bare);
+                let (followed, under) = level(&asked)?;
                 Stage::Followed(Box::new(Levelled {
+                    bark_marks: marks.bark.clone(),
+                    unreadable: marks.unreadable.clone(),
                     edge: followed.edge.clone(),
                     bark: followed.bark,
                     to: followed.to,
                     followed,
+                    under,
                 }))
             }
         };
-        Self {
+        Ok(Self {
             stage,
             card,
             measured: card::measured(facts, marks),
             pith: marks.pith,
             bark: marks.bark.clone(),
-            unreadable: marks.unreadable.clone(),
-        }
+        })
     }
 
     /// Whether these facts and marks leave the straightened rings as they are,
@@ -86,8 +111,13 @@ impl Kept {
         };
         same_card
             && self.pith == marks.pith
-            && self.bark == marks.bark
-            && self.unreadable == marks.unreadable
+            && match &self.stage {
+                Stage::Refused(_) => true,
+                Stage::Followed(levelled) => {
+                    let larger = |bark| levelled.under.is_larger(bark);
+                    self.bark == marks.bark || !(larger(&self.bark) || larger(&marks.bark))
+                }
+            }
     }
 
     /// What the steps left behind at the last reading; `None` where the photo
@@ -111,10 +141,8 @@ impl Kept {
         match &mut self.stage {
             Stage::Refused(refusal) => refused(blank, refusal.clone()),
             Stage::Followed(levelled) => {
+                levelled.put_on(marks);
                 let followed = &mut levelled.followed;
-                followed.edge.clone_from(&levelled.edge);
-                followed.bark = levelled.bark;
-                followed.to = levelled.to;
                 marked::decide(followed, facts, marks);
                 match refuse::after(face, followed, marks) {
                     Some(refusal) => refused(blank, refusal),
@@ -122,5 +150,37 @@ impl Kept {
                 }
             }
         }
+    }
+}
+
+impl Levelled {
+    /// Puts on the marks of bark edge and unreadable parts, and takes off what
+    /// marks on rings moved.
+    fn put_on(&mut self, marks: &Marks) {
+        let followed = &mut self.followed;
+        let painted = self.unreadable != marks.unreadable;
+        if painted || self.bark_marks != marks.bark {
+            let straightened = &mut followed.straightened;
+            self.under
+                .hide(&marks.unreadable, &followed.unrolled, straightened);
+            if painted {
+                followed.seen = self.under.rings(&marks.unreadable, straightened);
+            }
+            let Bounds {
+                edge,
+                bark,
+                to,
+                profile,
+            } = self
+                .under
+                .bounds(marks, &followed.seen, &followed.unrolled, straightened);
+            (self.edge, self.bark, self.to) = (edge, bark, to);
+            followed.profile = profile;
+            self.bark_marks.clone_from(&marks.bark);
+            self.unreadable.clone_from(&marks.unreadable);
+        }
+        followed.edge.clone_from(&self.edge);
+        followed.bark = self.bark;
+        followed.to = self.to;
     }
 }

@@ -1,10 +1,11 @@
 //! The age from its parts: rings, missing pith, years to the cut.
 
 use crate::follow::Followed;
+use crate::heart;
 use growth::missing_pith::{MissingHeart, rings_missing};
 use growth::{AgeInput, years_to_cut};
 use wood::{
-    Age, AgePart, Caution, Count, Facts, MmPerPx, PithSource, Ring, Scale, Scope, Year,
+    Age, AgePart, Caution, Count, Facts, MmPerPx, PithSource, Px, Ring, Scale, Scope, Year, Years,
     find_species,
 };
 
@@ -60,7 +61,15 @@ fn missing(
             (hollow.0 / mm_per_px, 0.05 * hollow.0 / mm_per_px)
         }
         (None, PithSource::Outside) => (rings.first()?.width_px.0, followed.pith.uncertainty_px.0),
-        (None, PithSource::Seen | PithSource::Given) => return None,
+        (None, PithSource::Seen | PithSource::Given) => {
+            let (Px(radius), Px(sd)) = heart::radius(rings, &followed.pith)?;
+            (radius, sd)
+        }
+    };
+    // A heart that was not read is counted as the one ring that it ends with.
+    let counted = match (facts.hollow_radius_mm, followed.pith.from) {
+        (None, PithSource::Seen | PithSource::Given) => 1.0,
+        _ => 0.0,
     };
     let outside: Vec<f64> = rings
         .iter()
@@ -77,7 +86,14 @@ fn missing(
     match rings_missing(&heart) {
         Ok(estimate) => {
             cautions.extend(estimate.cautions);
-            Some(estimate.part)
+            let less = |years: Years| Years((years.0 - counted).max(0.0));
+            let part = estimate.part;
+            Some(AgePart {
+                best: less(part.best),
+                low: less(part.low),
+                high: less(part.high),
+                ..part
+            })
         }
         Err(error) => {
             cautions.push(Caution {

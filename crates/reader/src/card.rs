@@ -21,8 +21,13 @@ pub(crate) fn measured(facts: &Facts, marks: &Marks) -> bool {
     marks.tape.is_some() || facts.across_inside_bark_mm.is_some()
 }
 
-/// The marks with what the card adds while rings are followed: the wood under
-/// it cannot be read, and it stands in for a tape. Neither is kept.
+/// Where the card covers the wood, so that no ring is read there.
+pub(crate) fn covered(card: Option<&FoundCard>) -> Vec<Vec<Point>> {
+    card.map(FoundCard::outline).into_iter().collect()
+}
+
+/// The marks with what the card adds while rings are read: it stands in for a
+/// tape, which is not kept.
 pub(crate) fn marks_with(
     card: Option<&FoundCard>,
     face: &Face,
@@ -33,7 +38,6 @@ pub(crate) fn marks_with(
     let Some(card) = card else {
         return marks;
     };
-    marks.unreadable.push(card.outline());
     let (width, height) = face.rgb.dimensions();
     let middle = Point::new(f64::from(width) / 2.0, f64::from(height) / 2.0);
     if let Some(scale) = card.scale_at(middle, facts.card_bar_mm) {

@@ -1,15 +1,16 @@
 //! From a face to its boundaries: the steps in order, and what they leave.
 
 use crate::marked;
-use crate::start::{Start, start};
+use crate::start::{STARTED, Start, start};
+use crate::under::{Bounds, Under};
+use crate::watch::{BrokenOff, UNWATCHED, Watch, tell};
 use boundary::Boundaries;
-use ndarray::Array2;
 use photo::Face;
 use profile::{
-    BarkEdge, RadialProfile, StraightenParams, Straightened, Unrolled, find_bark_edge,
-    radial_profile, straighten_along, usual_spacing,
+    BarkEdge, RadialProfile, StraightenParams, Straightened, Unrolled, radial_profile,
+    straighten_along, usual_spacing,
 };
-use sight::{ROWS, SeenRings, SeenScene, see_rings, strip};
+use sight::{SeenRings, look, see_rings, strip};
 use wood::{
     Facts, Marks, Pith, PithSource, Point, Px, Quality, Scope, WoodClass, WoodFound, WoodSource,
     find_species,
@@ -44,8 +45,6 @@ pub struct Followed {
     pub boundaries: Boundaries,
 }
 
-/// Share of the circle in which the bark edge must be seen for the face to be whole.
-const WHOLE: f64 = 0.35;
 /// The first course on which a year can end, in photo pixels: closer in, no
 /// ring can be told from the pith itself.
 pub(crate) const FIRST_PX: f64 = 4.0;
@@ -102,9 +101,54 @@ const STEPS_A_RING: f32 = 9.0;
 /// Most courses taken together.
 const MOST_POOLED: usize = 6;
 
+/// What is asked of the long part of a reading.
+#[derive(Clone, Copy)]
+pub(crate) struct Asked<'a> {
+    pub(crate) face: &'a Face,
+    pub(crate) facts: &'a Facts,
+    pub(crate) marks: &'a Marks,
+    /// What is not looked at: a scale card.
+    pub(crate) covered: &'a [Vec<Point>],
+    pub(crate) watch: Watch<'a>,
+}
+
 /// Follows the rings of a face.
 #[must_use]
 pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
+    follow_around(face, facts, marks, &[])
+}
+
+/// Follows the rings of a face around what covers it.
+pub(crate) fn follow_around(
+    face: &Face,
+    facts: &Facts,
+    marks: &Marks,
+    covered: &[Vec<Point>],
+) -> Followed {
+    let asked = Asked {
+        face,
+        facts,
+        marks,
+        covered,
+        watch: UNWATCHED,
+    };
+    let (mut followed, _) = level(&asked)
+        .unwrap_or_else(|BrokenOff| unreachable!("nobody watches, so nobody breaks it off"));
+    marked::decide(&mut followed, facts, marks);
+    followed
+}
+
+/// The long part of following: the rings run level, and nothing is decided on
+/// them. What is covered is not looked at; what a person marked unreadable is,
+/// and does not count, so that it can be marked without a new look.
+pub(crate) fn level(asked: &Asked<'_>) -> Result<(Followed, Under), BrokenOff> {
+    let Asked {
+        face,
+        facts,
+        marks,
+        watch,
+        ..
+    } = *asked;
     let params = StraightenParams::default();
     let Start {
         pith,
@@ -114,26 +158,31 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
         mut straightened,
         mut seen,
         scene,
-    } = start(face, marks, &params);
+    } = start(asked, &params)?;
     let spacing = plainest_spacing(&radial_profile(&straightened));
     // Wide rings are looked at in fewer, longer steps: fuzz between them goes.
     let factor = ((seen.usual_spacing() / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
-    for _ in 0..TIMES {
+    for nth in 1..TIMES {
         straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
+        tell(
+            watch,
+            STARTED + (0.95 - STARTED) * nth as f32 / TIMES as f32,
+        )?;
         seen = see_rings(&strip(face, &unrolled, &straightened), factor);
     }
-    let wood = wood_of(&scene, &unrolled, &straightened);
-    let mut edge = find_bark_edge(&wood, &seen.wood, &seen.ends, &straightened);
-    marked::bark_edge(&mut edge, &marks.bark, &unrolled, &straightened);
-    edge.hide_outside(&mut straightened);
-    let bark = if edge.seen_share() >= WHOLE {
-        edge.median_course()
-    } else {
-        None
-    };
-    let profile = radial_profile(&straightened);
-    let to = bark.unwrap_or_else(|| last_readable(&profile));
-    let mut followed = Followed {
+    straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
+    let last = look(&strip(face, &unrolled, &straightened), factor);
+    tell(watch, 0.95)?;
+    let under = Under::new(&unrolled, &straightened, scene, last);
+    under.hide(&marks.unreadable, &unrolled, &mut straightened);
+    let seen = under.rings(&marks.unreadable, &straightened);
+    let Bounds {
+        edge,
+        bark,
+        to,
+        profile,
+    } = under.bounds(marks, &seen, &unrolled, &mut straightened);
+    let followed = Followed {
         pith: pith_at(pith, uncertainty_px, face, marks),
         misfit,
         wood: wood_class(facts, &seen),
@@ -151,18 +200,7 @@ pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
             spacing: 1.0,
         },
     };
-    marked::decide(&mut followed, facts, marks);
-    followed
-}
-
-/// The chance that a place is wood, `[row, course]`, as the whole photo shows it.
-fn wood_of(scene: &SeenScene, unrolled: &Unrolled, straightened: &Straightened) -> Array2<f32> {
-    let (angles, courses) = straightened.courses.dim();
-    let pooled = angles / ROWS;
-    Array2::from_shape_fn((ROWS, courses), |(row, course)| {
-        let angle = row * pooled + pooled / 2;
-        scene.wood_at(straightened.place(unrolled, angle, course as f64))
-    })
+    Ok((followed, under))
 }
 
 /// The pith with how it is known.
@@ -239,14 +277,4 @@ fn plainest_spacing(profile: &RadialProfile) -> f32 {
         .rposition(|&share| share > 0.6)
         .unwrap_or(profile.seen.len());
     usual_spacing(profile, whole * 2 / 3)
-}
-
-/// The last course of which a part of the circle worth averaging is seen.
-fn last_readable(profile: &RadialProfile) -> f64 {
-    const LEAST_SHARE: f32 = 0.02;
-    profile
-        .seen
-        .iter()
-        .rposition(|&share| share > LEAST_SHARE)
-        .unwrap_or(1) as f64
 }

@@ -5,16 +5,21 @@ mod again;
 mod ages;
 mod card;
 mod follow;
+mod heart;
 mod marked;
 mod range;
 mod refuse;
 mod rings;
 mod scale;
 mod start;
+mod under;
+mod watch;
 
 pub use again::Kept;
 pub use follow::{Followed, follow};
+pub use watch::{BrokenOff, Watch};
 
+use follow::follow_around;
 use photo::Face;
 use wood::{Caution, Facts, Marks, PhotoId, Reading, Refusal, Scope};
 
@@ -36,7 +41,8 @@ pub fn read(file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
     }
     let card = card::card(face, facts, marks);
     let marks = &card::marks_with(card.as_ref(), face, facts, marks);
-    let followed = follow(face, facts, marks);
+    let covered = card::covered(card.as_ref());
+    let followed = follow_around(face, facts, marks, &covered);
     if let Some(refusal) = refuse::after(face, &followed, marks) {
         return refused(blank, refusal);
     }
@@ -88,7 +94,6 @@ fn complete(
     card: Option<&photo::FoundCard>,
 ) -> Reading {
     let mut cautions: Vec<Caution> = Vec::new();
-    let scope = followed.scope(facts);
     let scale = match card {
         Some(card) => card::scale(card, &followed.pith, facts, &mut cautions),
         None => scale::scale(facts, marks, followed, &mut cautions),
@@ -96,6 +101,7 @@ fn complete(
     let count = range::count(followed);
     let mut rings = rings::rings(face, followed, scale.as_ref());
     marked::bend_joined(&mut rings, face, followed, marks);
+    let scope = heart::scope(followed.scope(facts), &rings);
     let dated = growth::date_rings(
         rings.len() as u32,
         facts.felled,
@@ -115,11 +121,12 @@ fn complete(
         scope,
         &mut cautions,
     );
-    let whole = growth::whole_rings(&rings, dated.outer_ring);
+    let whole = growth::whole_rings(growth::single_years(&rings), dated.outer_ring);
     let decades = growth::decades(whole);
     let events = growth::events(whole, &growth::EventCriteria::default());
     let figures = growth::figures(whole);
     cautions.extend(dated.cautions);
+    cautions.extend(heart::caution(&rings, facts));
     cautions.extend(range::cautions(followed, &count, scope));
     Reading {
         wood: Some(followed.wood.clone()),

@@ -208,6 +208,49 @@ pub(crate) fn bark_edge(
     }
 }
 
+/// The bark edge as far as marks tell it, seen from a pith.
+pub(crate) struct Rim {
+    pith: Point,
+    /// Angle and distance of each mark.
+    marked: Vec<(f64, f64)>,
+}
+
+/// How far outside the marked bark edge the photo is still looked at, as a
+/// share of the distance from the pith (chosen).
+const RIM_BEYOND: f64 = 1.06;
+
+impl Rim {
+    pub(crate) fn around(pith: Point, marks: &[Point]) -> Self {
+        let told = |mark: &Point| {
+            let angle = pith.angle_to(*mark).0.rem_euclid(TAU);
+            (angle, pith.distance(*mark).0 * RIM_BEYOND)
+        };
+        Self {
+            pith,
+            marked: marks.iter().map(told).collect(),
+        }
+    }
+
+    /// Distance of the farthest mark, in photo pixels.
+    pub(crate) fn farthest_px(&self) -> f64 {
+        self.marked.iter().map(|mark| mark.1).fold(0.0, f64::max)
+    }
+
+    /// Whether a place lies within the edge, on a side that marks tell of.
+    pub(crate) fn holds(&self, place: Point) -> bool {
+        let angle = self.pith.angle_to(place).0.rem_euclid(TAU);
+        let edge = between(&self.marked, angle).or_else(|| beside(&self.marked, angle));
+        edge.is_some_and(|edge| self.pith.distance(place).0 <= edge)
+    }
+}
+
+/// The value of the nearest mark, as far to its sides as it bends the edge.
+fn beside(marked: &[(f64, f64)], angle: f64) -> Option<f64> {
+    let (before, after) = neighbours(marked, angle)?;
+    let near = if before.0 <= after.0 { before } else { after };
+    (near.0 < BARK_REACH).then_some(near.1)
+}
+
 /// The value at an angle between two near marks; `None` where there are none.
 fn between(marked: &[(f64, f64)], angle: f64) -> Option<f64> {
     let (before, after) = neighbours(marked, angle)?;

@@ -130,6 +130,71 @@ fn reading_again_gives_what_reading_anew_gives() {
     );
 }
 
+/// A mark of the bark edge or of a part that cannot be read needs no network:
+/// a person waits for a tenth of a second and not for three.
+#[test]
+fn bark_marks_and_paint_are_put_on_and_taken_off_without_following_anew() {
+    let (face, _) = face();
+    let facts = Facts::default();
+    let mut marks = Marks::default();
+    let mut kept = reader::Kept::new(&face, &facts, &marks);
+    let plain = kept.read("face.jpg", &face, &facts, &marks);
+    let last = plain.rings.len() - 1;
+    let near = outside(&plain, last, 45, -18.0);
+    let area: Vec<Point> = [(10, 0.0), (10, 60.0), (20, 60.0), (20, 0.0)]
+        .into_iter()
+        .map(|(step, beyond)| outside(&plain, 9, step, beyond))
+        .collect();
+    marks.bark.push(near);
+    let mut states = vec![(marks.clone(), "a bark mark")];
+    marks.unreadable.push(area.clone());
+    states.push((marks.clone(), "paint"));
+    marks.rings.push(RingMark {
+        kind: RingMarkKind::NoBoundary,
+        at: plain.rings[5].outline_px[70].unwrap(),
+    });
+    states.push((marks.clone(), "a ring taken away"));
+    marks.bark.clear();
+    states.push((marks.clone(), "the bark left to the program"));
+    marks.rings.clear();
+    states.push((marks.clone(), "the ring back"));
+    let painted = reader::read("face.jpg", &face, &facts, &marks);
+    assert_ne!(painted, plain, "paint changes what is seen");
+    marks.unreadable.clear();
+    states.push((marks.clone(), "nothing marked"));
+    for (marks, what) in states {
+        assert!(kept.fits(&facts, &marks), "{what} is quick");
+        assert_eq!(
+            kept.read("face.jpg", &face, &facts, &marks),
+            reader::read("face.jpg", &face, &facts, &marks),
+            "after {what}"
+        );
+    }
+}
+
+/// What is painted over a lost stretch takes it out of the count's evidence:
+/// paint over half the circle leaves what the other half shows.
+#[test]
+fn paint_over_half_of_the_circle_leaves_the_count_to_the_other_half() {
+    let (face, truth) = face();
+    let plain = reader::read("face.jpg", &face, &Facts::default(), &Marks::default());
+    let pith = plain.pith.as_ref().unwrap().point();
+    let at = |x: f64, y: f64| Point::new(pith.x_px + x, pith.y_px + y);
+    let marks = Marks {
+        unreadable: vec![vec![
+            at(20.0, -900.0),
+            at(900.0, -900.0),
+            at(900.0, 900.0),
+            at(20.0, 900.0),
+        ]],
+        ..Marks::default()
+    };
+    let with = reader::read("face.jpg", &face, &Facts::default(), &marks);
+    assert!(with.readable, "{:?}", with.refusal);
+    let count = with.count.unwrap().best;
+    assert!(count.abs_diff(truth.rings) <= 1, "{count}");
+}
+
 #[test]
 fn a_year_marked_outside_the_bark_edge_moves_that_edge() {
     let (face, _) = face();
@@ -176,6 +241,27 @@ fn the_bark_edge_runs_through_where_it_is_marked() {
         far.distance(before).0 < 4.0,
         "half a turn away it stays: {far:?} {before:?}"
     );
+}
+
+/// The face was taken for smaller than the person says it is: the mark is law,
+/// and what lies within it is looked at.
+#[test]
+fn a_bark_mark_far_outside_what_was_taken_for_the_face_rules() {
+    let (face, _) = face();
+    let facts = Facts::default();
+    let mut kept = reader::Kept::new(&face, &facts, &Marks::default());
+    let plain = kept.read("face.jpg", &face, &facts, &Marks::default());
+    let at = outside(&plain, plain.rings.len() - 1, 45, 75.0);
+    let marks = Marks {
+        pith: Some(plain.pith.as_ref().unwrap().point()),
+        bark: vec![at],
+        ..Marks::default()
+    };
+    assert!(!kept.fits(&facts, &marks), "the face is looked at anew");
+    let with = kept.read("face.jpg", &face, &facts, &marks);
+    assert_eq!(with, reader::read("face.jpg", &face, &facts, &marks));
+    let off = with.bark_edge_px[45].unwrap().distance(at).0;
+    assert!(off < 6.0, "the edge runs {off:.1} px beside the mark");
 }
 
 #[test]

@@ -10,7 +10,6 @@ mod content;
 mod count_sheet;
 mod error;
 mod findings;
-mod heart;
 mod html;
 mod paper;
 mod pdf;

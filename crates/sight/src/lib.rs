@@ -3,6 +3,7 @@
 //! end, how wide they run, which class of wood it is. Never: files, or a
 //! decision on what is counted.
 
+mod circle;
 mod layers;
 mod rings;
 mod scene;
@@ -10,6 +11,6 @@ mod unet;
 mod view;
 mod weights;
 
-pub use rings::{SeenRings, chance_of_end, see_rings};
+pub use rings::{Look, SeenRings, chance_of_end, look, see_rings};
 pub use scene::{SeenScene, see_scene};
 pub use view::{ROWS, SMALL, STRIP_CHANNELS, small, strip};

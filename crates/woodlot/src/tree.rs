@@ -52,7 +52,7 @@ pub fn tree(name: &str, stump: &Stump) -> Option<Tree> {
     } else {
         OuterRing::Unknown
     };
-    let rings = growth::whole_rings(&reading.rings, outer);
+    let rings = growth::whole_rings(growth::single_years(&reading.rings), outer);
     let in_mm = rings.iter().any(|ring| ring.width_mm.is_some());
     let widths: Vec<Option<f64>> = rings
         .iter()

@@ -5,10 +5,11 @@ import * as facts from "./facts.js";
 import * as folder from "./folder.js";
 import * as growth from "./growth.js";
 import { changed, choose, listen, shared } from "./lit.js";
-import { judge, onAgain, onView, redo, say, undo } from "./marking.js";
+import { judge, onAgain, onView, redo, say, STOPPED, undo } from "./marking.js";
 import * as photo from "./photo.js";
 import { Straight } from "./straight.js";
 import * as unrolled from "./unrolled.js";
+import { during, stop } from "./waiting.js";
 
 const at = (id) => document.getElementById(id);
 const TAB = crypto.getRandomValues(new Uint32Array(2)).join("-");
@@ -69,7 +70,7 @@ function head(view) {
 async function openStump(file) {
   at("folder").hidden = true;
   at("stump").hidden = true;
-  notice(`Reading the rings of ${file}\u2026`);
+  notice("");
   shared.view = null;
   shared.photo?.close();
   shared.photo = null;
@@ -81,7 +82,7 @@ async function openStump(file) {
   shared.chosen = 0;
   try {
     await facts.build();
-    const view = await json(`/stumps/${encodeURIComponent(file)}`);
+    const view = await during(file, `The rings of ${file} are being read.`, () => json(`/stumps/${encodeURIComponent(file)}`));
     at("stump").hidden = false;
     await show(view);
     notice("");
@@ -95,6 +96,7 @@ async function openStump(file) {
   } catch (fault) {
     at("title").textContent = file;
     if (fault.status === 401) { closed(); return; }
+    if (fault.status === STOPPED) { location.hash = ""; say("the reading was stopped; the photo is kept, not read yet"); return; }
     notice(`${fault.message}. To do: ${fault.advice ?? "load the page again"}.`);
   }
 }
@@ -195,6 +197,7 @@ const KEYS = {
   "?": () => at("keys-list").showModal(),
 };
 addEventListener("keydown", (event) => {
+  if (event.key === "Escape" && !shared.view) { stop(); return; }
   if (!shared.view || event.isComposing) return;
   const typing = event.target.closest?.("input, textarea, select, dialog");
   const name = event.key.toLowerCase();
@@ -203,7 +206,7 @@ addEventListener("keydown", (event) => {
     else if (name === "y" || (name === "z" && event.shiftKey)) { event.preventDefault(); redo(); }
     return;
   }
-  if (event.key === "Escape" && !event.target.closest?.("dialog")) { if (!unrolled.cancel()) photo.cancel(); return; }
+  if (event.key === "Escape" && !event.target.closest?.("dialog")) { if (!stop() && !unrolled.cancel()) photo.cancel(); return; }
   if (typing || event.altKey || event.ctrlKey || event.metaKey) return;
   const does = KEYS[name];
   if (!does) return;

@@ -68,6 +68,9 @@ function increments() {
   if (!all.length || !box.clientWidth) return;
   const dated = all.every((one) => one.year !== null);
   const shown = widths(all, (one) => one.width_mm) ?? { values: all.map((one) => one.width_px), unit: "pixels of the photo; no scale yet" };
+  // A heart that was not read is no ring: it would dwarf the others.
+  const heart = shared.view.heart_unread;
+  if (heart) shown.values[0] = 0;
   const known = dated ? laidOut(all, Math.max(280, Math.round(box.clientWidth)) - 52) : [];
   const rows = Math.max(0, ...known.map((one) => one.row + 1));
   const sheet = frame(box, `Ring width, ${dated ? `${all[0].year} to ${all.at(-1).year}` : `ring 1 to ${all.length}`}`, rows * 15);
@@ -100,7 +103,7 @@ function increments() {
   });
   svg.append(hit);
   box.append(svg);
-  caption.textContent = `A bar a ring, pith on the left; dots at each tenth.${shared.view.doubts.length ? " Dashed: in doubt." : ""}${shared.view.stump.reading.events.length ? " \u25b2 rose, \u25bc fell, and stayed so." : ""}`;
+  caption.textContent = `A bar a ring, pith on the left; dots at each tenth.${heart ? " The heart was not read and has no bar." : ""}${shared.view.doubts.length ? " Dashed: in doubt." : ""}${shared.view.stump.reading.events.length ? " \u25b2 rose, \u25bc fell, and stayed so." : ""}`;
   relit();
 }
 

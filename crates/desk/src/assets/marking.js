@@ -1,6 +1,7 @@
 // Marks go to the desk one by one; each comes back read, and saved.
 
 import { post } from "./ask.js";
+import { during } from "./waiting.js";
 import { changed, choose, has, listen, ring, shared, surety, words } from "./lit.js";
 
 let showView = async () => {};
@@ -20,6 +21,10 @@ export function say(text, bad = false) {
   heardFor = setTimeout(() => box.classList.remove("shown"), bad ? 9000 : 3200);
 }
 
+const ANEW = "The face is read anew. What you marked is saved.";
+/** How the desk answers when a reading was stopped. */
+export const STOPPED = 410;
+
 const path = () => `/stumps/${encodeURIComponent(shared.view.file)}`;
 
 /** One after the other, so that each knows the revision it is made on. */
@@ -33,20 +38,18 @@ function inTurn(work) {
 export function act(edit, { quiet = false, near = null } = {}) {
   return inTurn(async () => {
     document.body.setAttribute("aria-busy", "true");
-    const slow = setTimeout(() => say("reading the face anew\u2026"), 400);
     try {
       const before = shared.view.stump.reading.rings.length;
-      const view = await post(`${path()}/edit`, { revision: shared.view.revision, edit });
-      clearTimeout(slow);
+      const view = await during(shared.view.file, ANEW, () => post(`${path()}/edit`, { revision: shared.view.revision, edit }));
       const chosen = shared.chosen;
       await showView(view);
       follow(edit, chosen, before, near);
       tell(view, edit, before);
       return true;
     } catch (fault) {
-      clearTimeout(slow);
       if (fault.status === 409) await again();
-      if (!quiet || fault.status === 409) say(`${fault.message}. To do: ${fault.advice}.`, true);
+      if (fault.status === STOPPED) changed("stump");
+      if (!quiet || fault.status === STOPPED || fault.status === 409) say(`${fault.message}. To do: ${fault.advice}.`, true);
       return fault;
     } finally {
       document.body.removeAttribute("aria-busy");
@@ -79,7 +82,7 @@ function follow(edit, chosen, before, near) {
 async function turned(way) {
   return inTurn(async () => {
     try {
-      const view = await post(`${path()}/${way}`, { revision: shared.view.revision });
+      const view = await during(shared.view.file, ANEW, () => post(`${path()}/${way}`, { revision: shared.view.revision }));
       await showView(view);
       choose(Math.min(shared.chosen, view.stump.reading.rings.length));
       say(view.done ?? "done");

@@ -44,7 +44,15 @@ pub(crate) struct At {
 impl At {
     /// An empty folder.
     pub(crate) fn empty() -> Self {
-        let folder = tempfile::tempdir().unwrap();
+        Self::over(tempfile::tempdir().unwrap())
+    }
+
+    /// The desk is ended and started again over the same folder.
+    pub(crate) fn restarted(self) -> Self {
+        Self::over(self.folder)
+    }
+
+    fn over(folder: tempfile::TempDir) -> Self {
         let keys = Keys::new().unwrap();
         let key = keys.enter(&keys.entry()).unwrap().unwrap();
         let desk = Arc::new(Desk::new(folder.path(), keys, Hosts::new(4000, &[])).unwrap());

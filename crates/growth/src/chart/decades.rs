@@ -1,7 +1,7 @@
 //! Ten years at a time: one bar a decade.
 
 use super::axis::{round_step, tick_text, ticks_to};
-use super::palette::{GROWTH, GROWTH_LIMITS, INK, RULE, SOFT_INK, growth};
+use super::palette::{GROWTH, GROWTH_LIMITS, INK, PAPER, RULE, SOFT_INK, growth};
 use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, Size, TOP};
 use crate::GrowthError;
 use wood::{Decade, Units};
@@ -52,8 +52,12 @@ pub fn decades_svg(decades: &[Decade], units: Units) -> Result<String, GrowthErr
             let left = LEFT + pitch * index as f64;
             draw_bar(sheet, decade, (left, pitch), y(*value))?;
             if pitch >= BAR_WITH_NUMBER_PX {
-                let at = (left + pitch / 2.0, y(*value) - 12.0);
-                sheet.text(at, LABEL_PX, INK, Anchor::Middle, &scale.number(*value))?;
+                let (x, y) = (left + pitch / 2.0, y(*value) - 12.0);
+                let number = scale.number(*value);
+                // No rule of the scale may run through a number.
+                let half = number.len() as f64 * 5.0 + 3.0;
+                sheet.rectangle((x - half, y - 11.0), (x + half, y + 9.0), PAPER)?;
+                sheet.text((x, y), LABEL_PX, INK, Anchor::Middle, &number)?;
             }
         }
         sheet.line(

@@ -130,7 +130,7 @@ fn draw_ages(sheet: &Sheet<'_>, oldest: f64, x: impl Fn(f64) -> f64) -> Result<(
         sheet.text((at.0, at.1 + 19.0), LABEL_PX, INK, Anchor::Middle, &label)?;
         age += step;
     }
-    let name = "age at the height of the cut, years";
+    let name = "rings at the height of the cut";
     let at = (sheet.right(), sheet.foot() + 43.0);
     sheet.text(at, LABEL_PX, SOFT_INK, Anchor::End, name)
 }

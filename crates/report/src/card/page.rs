@@ -3,7 +3,9 @@
 use super::ink::{Ink, all};
 use crate::ReportError;
 use crate::paper::{POINTS_PER_MM, Paper};
-use crate::pdf::{BODY, Canvas, Fonts, HEADING, MARGIN, Style, Weight, metadata, start};
+use crate::pdf::{
+    BODY, Canvas, Fonts, HEADING, Kind, MARGIN, Style, Tags, Weight, metadata, start,
+};
 use growth::chart::palette::INK;
 use krilla::Document;
 use wood::CARD_MM;
@@ -36,17 +38,20 @@ pub fn card_pdf(paper: Paper) -> Result<Vec<u8>, ReportError> {
         "A card to print, cut out and lay on a sawn face, for lengths in a photo.",
     ));
     let size = paper.size();
+    let mut tags = Tags::default();
     {
         let mut page = start(&mut document, size)?;
         let mut surface = page.surface();
         let mut canvas = Canvas {
             surface: &mut surface,
             fonts: &fonts,
+            tags: &mut tags,
         };
         draw(&mut canvas, size, &ink);
         surface.finish();
         page.finish();
     }
+    document.set_tag_tree(tags.tree());
     document
         .finish()
         .map_err(|error| ReportError::Pdf(format!("{error:?}")))
@@ -58,11 +63,19 @@ fn draw(canvas: &mut Canvas<'_, '_>, size: (f64, f64), ink: &[Ink]) {
         size: 18.0,
         ..HEADING
     };
-    let top = canvas.paragraph((MARGIN, MARGIN - 8.0, wide), title, "The scale card", 1);
+    let top = canvas.element(Kind::Heading(1), |canvas| {
+        canvas.paragraph((MARGIN, MARGIN - 8.0, wide), title, "The scale card", 1)
+    });
     let steps: Vec<String> = STEPS.iter().map(|step| (*step).to_owned()).collect();
     let top = crate::pdf::numbered(canvas, (MARGIN, top + 4.0, wide), BODY, &steps);
+    let shows =
+        "The scale card: two codes, 24 discs, a bar of 100 mm, a millimetre and an inch rule";
+    canvas.figure(shows, |canvas| inked(canvas, size, top + 14.0, ink));
+}
+
+/// The card itself.
+fn inked(canvas: &mut Canvas<'_, '_>, size: (f64, f64), top: f64, ink: &[Ink]) {
     let left = (size.0 - CARD_MM.0 * POINTS_PER_MM) / 2.0;
-    let top = top + 14.0;
     let x = |mm: f64| left + mm * POINTS_PER_MM;
     let y = |mm: f64| top + mm * POINTS_PER_MM;
     for piece in ink {

@@ -8,7 +8,6 @@ mod sure;
 
 use crate::count_sheet::CountSheet;
 use crate::findings::{Series, findings};
-use crate::heart::unread_heart;
 use crate::words::{capital, listed, spoken_date};
 use growth::chart::palette::GROWTH_LIMITS;
 use wood::{Decade, Facts, Reading, Stump, Units};
@@ -73,7 +72,7 @@ impl Content {
 /// The reading's decades; made anew from single years where the reading's
 /// innermost ring is a heart that was not read.
 fn whole_decades(reading: &Reading, facts: &Facts) -> Vec<Decade> {
-    if unread_heart(&reading.rings).is_none() {
+    if growth::unread_heart(&reading.rings).is_none() {
         return reading.decades.clone();
     }
     growth::decades(Series::of(reading, facts).rings)

@@ -1,6 +1,5 @@
 //! How sure the count is, and why; what is missing, and what it would add.
 
-use crate::heart::unread_heart;
 use crate::words::{capital, counted, listed, percent};
 use wood::{Facts, PithSource, Reading, Scope, WoodSource};
 
@@ -43,7 +42,8 @@ pub(super) fn reasons(reading: &Reading) -> Vec<String> {
 }
 
 /// Cautions that [`missing`] tells in its own words.
-const TOLD_AS_MISSING: [&str; 5] = [
+const TOLD_AS_MISSING: [&str; 6] = [
+    "heart-unread",
     "no-scale",
     "no-felled-date",
     "cut-height-unknown",
@@ -89,7 +89,7 @@ pub(super) fn missing(reading: &Reading, facts: &Facts) -> Vec<String> {
         .pith
         .as_ref()
         .is_some_and(|pith| pith.from == PithSource::Outside);
-    let heart = unread_heart(&reading.rings).map(|times| {
+    let heart = growth::unread_heart(&reading.rings).map(|times| {
         format!(
             "The innermost ring is {times:.0} times as wide as those next to it: the heart was not \
              read, and the tree is older than the count. Its radius, measured on the stump, would \

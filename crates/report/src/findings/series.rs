@@ -1,7 +1,6 @@
 //! The widths that findings are made from.
 
-use crate::heart::single_years;
-use growth::{Widths, date_rings, whole_rings, widths};
+use growth::{Widths, date_rings, single_years, whole_rings, widths};
 use wood::{Facts, Mm, Reading, Ring, Scope};
 
 /// Rings whose growth was finished, and their widths.
@@ -35,7 +34,7 @@ impl<'a> Series<'a> {
             facts.hemisphere,
             reading.scope != Some(Scope::RingsInView),
         );
-        let rings = whole_rings(single_years(reading), dated.outer_ring);
+        let rings = whole_rings(single_years(&reading.rings), dated.outer_ring);
         let Widths {
             values: widths,
             in_mm,

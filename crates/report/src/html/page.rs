@@ -4,7 +4,6 @@ use super::safe::{data, text};
 use crate::ReportError;
 use crate::content::{AgeWords, CAUTIONS, Content, METHOD};
 use crate::count_sheet::CountSheet;
-use crate::heart::single_years;
 use crate::pdf::{cells, how};
 use crate::sheet::{SheetInput, SheetPictures};
 use growth::chart;
@@ -104,7 +103,13 @@ fn tree(
     );
     age(page, &content.age);
     page.push_str("<h3>How sure, and why</h3>\n");
-    list(page, "ul", &content.sure);
+    // One long page has no page 3.
+    let sure: Vec<String> = content
+        .sure
+        .iter()
+        .map(|sentence| sentence.replace("(page 3)", "(below)"))
+        .collect();
+    list(page, "ul", &sure);
     page.push_str("</div></div>\n");
     if !content.growth.is_empty() {
         figure(
@@ -178,7 +183,7 @@ fn rings(
              doubt, missing where not seen.</p>\n",
         );
     }
-    let rings = single_years(reading);
+    let rings = growth::single_years(&reading.rings);
     if !rings.is_empty() {
         figure(page, &chart::increments_svg(rings, input.units)?, "");
         figure(page, &chart::against_trend_svg(rings)?, "");
@@ -322,7 +327,7 @@ fn picture(page: &mut String, jpeg: Option<&[u8]>, alt: &str) {
 fn figure(page: &mut String, svg: &str, caption: &str) {
     // An XML head has no place inside HTML.
     let svg = svg.find("<svg").and_then(|at| svg.get(at..)).unwrap_or(svg);
-    let _ = writeln!(page, "<figure>\n{svg}");
+    let _ = writeln!(page, "<figure class=\"chart\" tabindex=\"0\">\n{svg}");
     if !caption.is_empty() {
         let _ = writeln!(page, "<figcaption>{}</figcaption>", text(caption));
     }

@@ -2,6 +2,7 @@
 
 use super::chart;
 use super::fonts::{Fonts, Weight};
+use super::tags::{Kind, Tags};
 use crate::ReportError;
 use growth::chart::palette::Colour;
 use krilla::color::rgb;
@@ -26,22 +27,33 @@ pub(crate) type Frame = (f64, f64, f64, f64);
 pub(crate) struct Canvas<'a, 'b> {
     pub(crate) surface: &'b mut Surface<'a>,
     pub(crate) fonts: &'b Fonts,
+    pub(crate) tags: &'b mut Tags,
 }
 
 impl Canvas<'_, '_> {
     /// One line that begins at a place on its base line.
     pub(crate) fn text(&mut self, (x, y): (f64, f64), style: Style, text: &str) {
         let shown = self.fonts.printable(text);
-        self.surface.set_stroke(None);
-        self.surface.set_fill(Some(fill(style.ink)));
-        self.surface.draw_text(
-            Point::from_xy(x as f32, y as f32),
-            self.fonts.pdf(style.weight),
-            style.size as f32,
-            &shown,
-            false,
-            TextDirection::LeftToRight,
-        );
+        let font = self.fonts.pdf(style.weight);
+        self.own_paragraph(|canvas| {
+            canvas.span(|surface| {
+                surface.set_stroke(None);
+                surface.set_fill(Some(fill(style.ink)));
+                surface.draw_text(
+                    Point::from_xy(x as f32, y as f32),
+                    font,
+                    style.size as f32,
+                    &shown,
+                    false,
+                    TextDirection::LeftToRight,
+                );
+            });
+        });
+    }
+
+    /// A heading of a part of the page, on one line.
+    pub(crate) fn heading(&mut self, at: (f64, f64), style: Style, text: &str) {
+        self.element(Kind::Heading(2), |canvas| canvas.text(at, style, text));
     }
 
     /// One line that ends at a place on its base line.
@@ -81,11 +93,20 @@ impl Canvas<'_, '_> {
             }
         }
         let leading = leading(style);
-        let mut base = top + style.size * 0.82;
-        for line in &lines {
-            self.text((left, base), style, line);
-            base += leading;
-        }
+        self.own_paragraph(|canvas| {
+            let mut base = top + style.size * 0.82;
+            let last = lines.len().saturating_sub(1);
+            for (nth, line) in lines.iter().enumerate() {
+                // Words of two lines must not run together where the text is read out.
+                let line = if nth < last {
+                    format!("{line} ")
+                } else {
+                    line.clone()
+                };
+                canvas.text((left, base), style, &line);
+                base += leading;
+            }
+        });
         top + leading * lines.len() as f64
     }
 
@@ -97,10 +118,12 @@ impl Canvas<'_, '_> {
         let Some(path) = path.finish() else {
             return;
         };
-        self.surface.set_fill(None);
-        self.surface.set_stroke(Some(stroke(width, ink)));
-        self.surface.draw_path(&path);
-        self.surface.set_stroke(None);
+        self.adorning(|canvas| {
+            canvas.surface.set_fill(None);
+            canvas.surface.set_stroke(Some(stroke(width, ink)));
+            canvas.surface.draw_path(&path);
+            canvas.surface.set_stroke(None);
+        });
     }
 
     /// A filled box.
@@ -113,9 +136,11 @@ impl Canvas<'_, '_> {
         let Some(path) = path.finish() else {
             return;
         };
-        self.surface.set_stroke(None);
-        self.surface.set_fill(Some(fill(ink)));
-        self.surface.draw_path(&path);
+        self.adorning(|canvas| {
+            canvas.surface.set_stroke(None);
+            canvas.surface.set_fill(Some(fill(ink)));
+            canvas.surface.draw_path(&path);
+        });
     }
 
     /// The outline of a box.
@@ -153,16 +178,24 @@ impl Canvas<'_, '_> {
         let Some(path) = path.finish() else {
             return;
         };
-        self.surface.set_stroke(None);
-        self.surface.set_fill(Some(fill(ink)));
-        self.surface.draw_path(&path);
+        self.adorning(|canvas| {
+            canvas.surface.set_stroke(None);
+            canvas.surface.set_fill(Some(fill(ink)));
+            canvas.surface.draw_path(&path);
+        });
     }
 
-    /// A JPEG as large as fits into a box, at its upper left; gives the box it took.
+    /// A JPEG as large as fits into a box, at its upper left, and what it
+    /// `shows`; gives the box it took.
     ///
     /// # Errors
     /// [`ReportError::Pdf`] when the bytes are no JPEG.
-    pub(crate) fn picture(&mut self, jpeg: &[u8], frame: Frame) -> Result<Frame, ReportError> {
+    pub(crate) fn picture(
+        &mut self,
+        jpeg: &[u8],
+        shows: &str,
+        frame: Frame,
+    ) -> Result<Frame, ReportError> {
         let image = Image::from_jpeg(jpeg.to_vec().into(), true)
             .map_err(|error| ReportError::Pdf(format!("a picture: {error}")))?;
         let (wide, high) = image.size();
@@ -173,19 +206,25 @@ impl Canvas<'_, '_> {
             return Ok(taken);
         };
         let at = Transform::from_translate(taken.0 as f32, taken.1 as f32);
-        self.surface.push_transform(&at);
-        self.surface.draw_image(image, size);
-        self.surface.pop();
+        self.figure(shows, |canvas| {
+            canvas.surface.push_transform(&at);
+            canvas.surface.draw_image(image, size);
+            canvas.surface.pop();
+        });
         Ok(taken)
     }
 
-    /// A chart as wide as a box, clipped at its foot; gives the chart's width
-    /// and the height that was shown.
+    /// A chart as wide as a box, clipped at its foot, and what it `shows`.
     ///
     /// # Errors
     /// [`ReportError::ChartOnPage`] when the SVG holds what charts never hold.
-    pub(crate) fn chart(&mut self, svg: &str, frame: Frame) -> Result<(), ReportError> {
-        chart::draw(self, svg, frame)
+    pub(crate) fn chart(
+        &mut self,
+        svg: &str,
+        shows: &str,
+        frame: Frame,
+    ) -> Result<(), ReportError> {
+        self.figure(shows, |canvas| chart::draw(canvas, svg, frame))
     }
 }
 

@@ -1,6 +1,6 @@
 //! Page 3: the count sheet, to be taken to the stump with a tape.
 
-use super::{BODY, Canvas, HEADING, MARGIN, Print, Style, Weight, head, small};
+use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, small};
 use crate::ReportError;
 use crate::count_sheet::{CountSheet, Row};
 use growth::chart::palette::{INK, RULE, SOFT_INK};
@@ -16,12 +16,10 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
         weight: Weight::Bold,
         ink: INK,
     };
-    let top = canvas.paragraph(
-        (MARGIN, top, print.width()),
-        title,
-        "Check it on the stump",
-        1,
-    );
+    let top = canvas.element(Kind::Heading(2), |canvas| {
+        let place = (MARGIN, top, print.width());
+        canvas.paragraph(place, title, "Check it on the stump", 1)
+    });
     let Some(sheet) = &print.content.count else {
         let said = "There are no ring outlines to measure by, so nothing can be checked here.";
         canvas.paragraph((MARGIN, top + 6.0, print.width()), BODY, said, 2);
@@ -54,7 +52,7 @@ fn note_lines(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) {
     if top + 2.0 * PITCH > foot {
         return;
     }
-    canvas.text((MARGIN, top + 9.0), HEADING, "Found on the stump");
+    canvas.heading((MARGIN, top + 9.0), HEADING, "Found on the stump");
     let mut y = top + 9.0 + PITCH;
     while y <= foot {
         canvas.line((MARGIN, y), (print.size.0 - MARGIN, y), 0.4, SOFT_INK);
@@ -104,7 +102,16 @@ fn strip(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f64
         return Ok(top);
     };
     let top = top + 14.0;
-    let taken = canvas.picture(jpeg, (MARGIN, top, print.width(), 60.0))?;
+    let shows = "The wood along the line, bark at the left, pith at the right, with a mark at each \
+                 tenth ring";
+    let taken = canvas.picture(jpeg, shows, (MARGIN, top, print.width(), 60.0))?;
+    // Its lettering says again what the table says.
+    Ok(canvas.adorning(|canvas| lettered(canvas, sheet, taken)))
+}
+
+/// Marks and numbers along the strip; gives the top of what follows.
+fn lettered(canvas: &mut Canvas<'_, '_>, sheet: &CountSheet, taken: super::Frame) -> f64 {
+    let top = taken.1;
     canvas.outline(taken, 0.5, INK);
     canvas.text((MARGIN, top - 4.0), small(SOFT_INK), "bark");
     canvas.text_to((MARGIN + taken.2, top - 4.0), small(SOFT_INK), "pith");
@@ -120,7 +127,7 @@ fn strip(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f64
             free_from = x + wide / 2.0 + 4.0;
         }
     }
-    Ok(foot + 22.0)
+    foot + 22.0
 }
 
 /// Where each column begins, as a share of the page's width, and its name.
@@ -142,42 +149,50 @@ fn table(
 ) -> f64 {
     let x = |column: usize| MARGIN + print.width() * COLUMNS[column].0;
     let right = MARGIN + print.width();
-    for (column, (_, name)) in COLUMNS.iter().enumerate() {
-        let name = match (column, scaled(sheet)) {
-            (3, false) => "Way to the pith",
-            (4, false) => "",
-            _ => name,
-        };
-        let style = Style {
-            size: 9.0,
-            ..HEADING
-        };
-        canvas.text((x(column), top + 10.0), style, name);
-    }
-    let mut top = top + 15.0;
-    canvas.line((MARGIN, top), (right, top), 0.8, INK);
+    let name_style = Style {
+        size: 9.0,
+        ..HEADING
+    };
     let style = Style {
         size: (row_height * 0.62).min(10.5),
         ..BODY
     };
-    for row in &sheet.rows {
-        let base = top + row_height * 0.68;
-        for (column, text) in cells(row).iter().enumerate() {
-            canvas.text((x(column), base), style, text);
+    canvas.element(Kind::Table, |canvas| {
+        canvas.element(Kind::Row, |canvas| {
+            for (column, (_, name)) in COLUMNS.iter().enumerate() {
+                let name = match (column, scaled(sheet)) {
+                    (3, false) => "Way to the pith",
+                    (4, false) => "",
+                    _ => name,
+                };
+                let at = (x(column), top + 10.0);
+                canvas.element(Kind::ColumnHead, |canvas| canvas.text(at, name_style, name));
+            }
+        });
+        let mut top = top + 15.0;
+        canvas.line((MARGIN, top), (right, top), 0.8, INK);
+        for row in &sheet.rows {
+            let base = top + row_height * 0.68;
+            canvas.element(Kind::Row, |canvas| {
+                for (column, text) in cells(row).iter().enumerate() {
+                    let at = (x(column), base);
+                    canvas.element(Kind::Cell, |canvas| canvas.text(at, style, text));
+                }
+            });
+            let side = row_height * 0.55;
+            let tick = (x(5), top + (row_height - side) / 2.0, side, side);
+            canvas.outline(tick, 0.7, INK);
+            canvas.line(
+                (x(5) + side + 6.0, base + 1.0),
+                (right, base + 1.0),
+                0.4,
+                SOFT_INK,
+            );
+            top += row_height;
+            canvas.line((MARGIN, top), (right, top), 0.3, RULE);
         }
-        let side = row_height * 0.55;
-        let tick = (x(5), top + (row_height - side) / 2.0, side, side);
-        canvas.outline(tick, 0.7, INK);
-        canvas.line(
-            (x(5) + side + 6.0, base + 1.0),
-            (right, base + 1.0),
-            0.4,
-            SOFT_INK,
-        );
-        top += row_height;
-        canvas.line((MARGIN, top), (right, top), 0.3, RULE);
-    }
-    top + 6.0
+        top + 6.0
+    })
 }
 
 fn scaled(sheet: &CountSheet) -> bool {

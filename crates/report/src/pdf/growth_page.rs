@@ -1,10 +1,9 @@
 //! Page 2: the stump unrolled, the facts, increments and diameter, the method
 //! and the cautions.
 
-use super::{BODY, Canvas, HEADING, MARGIN, Print, Style, Weight, head, small};
+use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, small};
 use crate::ReportError;
 use crate::content::{CAUTIONS, METHOD};
-use crate::heart::single_years;
 use growth::chart::Size;
 use growth::chart::palette::{INK, RULE, SOFT_INK};
 
@@ -40,11 +39,15 @@ fn unrolled(
     frame: super::Frame,
 ) -> Result<f64, ReportError> {
     let (left, top, wide, high) = frame;
-    canvas.text((left, top + 9.0), HEADING, "The stump unrolled");
+    canvas.heading((left, top + 9.0), HEADING, "The stump unrolled");
     let top = top + 15.0;
     let foot = match &print.pictures.unrolled {
         Some(jpeg) => {
-            let taken = canvas.picture(jpeg, (left, top, wide, high - 50.0))?;
+            let taken = canvas.picture(
+                jpeg,
+                "The stump unrolled: its rings as level courses, pith below, bark above",
+                (left, top, wide, high - 50.0),
+            )?;
             taken.1 + taken.3
         }
         None => {
@@ -58,7 +61,9 @@ fn unrolled(
     let caption = "Pith below, bark above, one turn from left to right, clockwise as in the photo. \
                    Each course is one ring at its mean width; its line is broken where in doubt, \
                    missing where not seen.";
-    Ok(canvas.paragraph((left, foot + 3.0, wide), small(SOFT_INK), caption, 3))
+    Ok(canvas.element(Kind::Caption, |canvas| {
+        canvas.paragraph((left, foot + 3.0, wide), small(SOFT_INK), caption, 3)
+    }))
 }
 
 fn facts(
@@ -66,25 +71,32 @@ fn facts(
     print: &Print<'_>,
     (left, top, wide): (f64, f64, f64),
 ) -> f64 {
-    canvas.text((left, top + 9.0), HEADING, "The facts");
+    canvas.heading((left, top + 9.0), HEADING, "The facts");
     let style = Style { size: 8.4, ..BODY };
     let name = Style {
         ink: SOFT_INK,
         ..style
     };
     let column = left + 82.0;
-    let mut top = top + 16.0;
-    for (label, value) in &print.content.facts {
-        canvas.text((left, top + style.size * 0.82), name, label);
-        top = canvas.paragraph((column, top, wide - 82.0), style, value, 3) + 1.6;
-        canvas.line((left, top - 0.6), (left + wide, top - 0.6), 0.3, RULE);
-    }
-    top
+    canvas.element(Kind::Table, |canvas| {
+        let mut top = top + 16.0;
+        for (label, value) in &print.content.facts {
+            let at = (left, top + style.size * 0.82);
+            top = canvas.element(Kind::Row, |canvas| {
+                canvas.element(Kind::RowHead, |canvas| canvas.text(at, name, label));
+                canvas.element(Kind::Cell, |canvas| {
+                    canvas.paragraph((column, top, wide - 82.0), style, value, 3)
+                })
+            }) + 1.6;
+            canvas.line((left, top - 0.6), (left + wide, top - 0.6), 0.3, RULE);
+        }
+        top
+    })
 }
 
 /// Increments and diameter side by side.
 fn charts(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f64, ReportError> {
-    let rings = single_years(&print.input.stump.reading);
+    let rings = growth::single_years(&print.input.stump.reading.rings);
     if rings.is_empty() {
         return Ok(top);
     }
@@ -93,20 +105,28 @@ fn charts(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f6
     let high = wide * Size::Half.height() / Size::Half.width();
     let increments = growth::chart::increments_svg_sized(rings, units, Size::Half)?;
     let diameter = growth::chart::diameter_svg_sized(rings, units, Size::Half)?;
-    canvas.chart(&increments, (MARGIN, top, wide, high))?;
-    canvas.chart(&diameter, (MARGIN + wide + GUTTER, top, wide, high))?;
     let style = small(SOFT_INK);
     let left = "One bar a ring; the line is what this tree's own age would lead one to expect. \
                 Dots: each tenth ring. Pale bars: look again.";
     let right =
         "Mean diameter inside the bark. Steep where it grew fast; a dot at each tenth ring.";
-    let one = canvas.paragraph((MARGIN, top + high, wide), style, left, 3);
-    let other = canvas.paragraph((MARGIN + wide + GUTTER, top + high, wide), style, right, 3);
-    Ok(one.max(other) + 9.0)
+    let mut foot = top;
+    for (svg, shows, caption, from) in [
+        (&increments, "Ring width by year.", left, MARGIN),
+        (&diameter, "Diameter by age.", right, MARGIN + wide + GUTTER),
+    ] {
+        let shows = format!("{shows} {caption}");
+        canvas.chart(svg, &shows, (from, top, wide, high))?;
+        let under = canvas.element(Kind::Caption, |canvas| {
+            canvas.paragraph((from, top + high, wide), style, caption, 3)
+        });
+        foot = foot.max(under);
+    }
+    Ok(foot + 9.0)
 }
 
 fn method(canvas: &mut Canvas<'_, '_>, (left, top, wide): (f64, f64, f64)) {
-    canvas.text((left, top + 9.0), HEADING, "How it was read");
+    canvas.heading((left, top + 9.0), HEADING, "How it was read");
     let lines: Vec<String> = METHOD.iter().map(|line| (*line).to_owned()).collect();
     super::numbered(canvas, (left, top + 16.0, wide), small(INK), &lines);
 }
@@ -125,7 +145,7 @@ fn surer(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, (left, top, wide): (f64
         if told.is_empty() || top + 30.0 > foot {
             continue;
         }
-        canvas.text((left, top + 9.0), HEADING, title);
+        canvas.heading((left, top + 9.0), HEADING, title);
         top += 15.0;
         for sentence in told {
             let lines = canvas.lines(small(INK), wide, sentence).len();
@@ -139,23 +159,28 @@ fn surer(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, (left, top, wide): (f64
 }
 
 fn cautions(canvas: &mut Canvas<'_, '_>, (left, top, wide): (f64, f64, f64)) -> f64 {
-    canvas.text((left, top + 9.0), HEADING, "Cautions");
+    canvas.heading((left, top + 9.0), HEADING, "Cautions");
     let mut top = top + 16.0;
     let bold = Style {
         weight: Weight::Bold,
         ..small(INK)
     };
     for (title, text) in CAUTIONS {
-        canvas.text((left, top + bold.size * 0.82), bold, title);
         // The text goes on behind its title, so the first line is set apart.
         let indent = canvas.width(bold, title) + 3.0;
         let first = first_line(canvas, text, wide - indent);
-        canvas.text((left + indent, top + bold.size * 0.82), small(INK), &first);
         let rest = text.get(first.len()..).unwrap_or_default().trim_start();
-        top += super::canvas::leading(bold);
-        if !rest.is_empty() {
-            top = canvas.paragraph((left, top, wide), small(INK), rest, 6);
-        }
+        let base = top + bold.size * 0.82;
+        top = canvas.element(Kind::Paragraph, |canvas| {
+            canvas.text((left, base), bold, &format!("{title} "));
+            canvas.text((left + indent, base), small(INK), &format!("{first} "));
+            let top = top + super::canvas::leading(bold);
+            if rest.is_empty() {
+                top
+            } else {
+                canvas.paragraph((left, top, wide), small(INK), rest, 6)
+            }
+        });
         top += 2.5;
     }
     top

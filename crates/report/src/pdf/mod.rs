@@ -8,6 +8,7 @@ mod fonts;
 mod growth_page;
 mod refused_page;
 mod story_page;
+mod tags;
 
 use crate::ReportError;
 use crate::content::Content;
@@ -21,6 +22,8 @@ use krilla::destination::XyzDestination;
 use krilla::geom::Point;
 use krilla::metadata::Metadata;
 use krilla::page::PageSettings;
+use krilla::tagging::Identifier;
+pub(crate) use tags::{Kind, Tags};
 
 /// Margins, in points: what home printers can reach, and air.
 pub(crate) const MARGIN: f64 = 40.0;
@@ -84,6 +87,7 @@ pub(crate) fn write(print: &Print<'_>) -> Result<Vec<u8>, ReportError> {
         &format!("{}: the landowner's sheet", print.content.title),
         "What the rings of a sawn stump say: age, growth, and how to check them.",
     ));
+    let mut tags = Tags::default();
     for (number, page) in pages.iter().enumerate() {
         let mut made = start(&mut document, print.size)?;
         let links = {
@@ -91,6 +95,7 @@ pub(crate) fn write(print: &Print<'_>) -> Result<Vec<u8>, ReportError> {
             let mut canvas = Canvas {
                 surface: &mut surface,
                 fonts: &fonts,
+                tags: &mut tags,
             };
             canvas.fill_box((0.0, 0.0, print.size.0, print.size.1), PAPER);
             (page.draw)(&mut canvas, print)?;
@@ -98,17 +103,19 @@ pub(crate) fn write(print: &Print<'_>) -> Result<Vec<u8>, ReportError> {
             surface.finish();
             links
         };
-        for (target, frame) in links {
-            let Some(rect) = canvas::rect(frame) else {
+        for (target, frame, text) in links {
+            let (Some(rect), Some(text)) = (canvas::rect(frame), text) else {
                 continue;
             };
             let top = XyzDestination::new(target, Point::from_xy(0.0, 0.0));
             let link = LinkAnnotation::new(rect, Target::Destination(top.into()));
             let said = format!("To page {}", target + 1);
-            made.add_annotation(Annotation::new_link(link, Some(said)));
+            let target = made.add_tagged_annotation(Annotation::new_link(link, Some(said)));
+            tags.put(tags::link(text, target));
         }
         made.finish();
     }
+    document.set_tag_tree(tags.tree());
     document
         .finish()
         .map_err(|error| ReportError::Pdf(format!("{error:?}")))
@@ -133,13 +140,16 @@ pub(crate) fn start(
     Ok(document.start_page_with(settings))
 }
 
-/// The foot line: the pages by name, each a link; gives page and place of each.
+/// A link to another page: its number, its place, its text in the structure.
+type PageLink = (usize, Frame, Option<Identifier>);
+
+/// The foot line: the pages by name, each a link.
 fn foot(
     canvas: &mut Canvas<'_, '_>,
     print: &Print<'_>,
     pages: &[Page],
     here: usize,
-) -> Vec<(usize, Frame)> {
+) -> Vec<PageLink> {
     let y = print.foot();
     canvas.line(
         (MARGIN, y - 11.0),
@@ -162,17 +172,21 @@ fn foot(
         };
         let text = format!("{}  {}", number + 1, page.name);
         let wide = canvas.width(style, &text);
-        canvas.text((x, y), style, &text);
-        if number != here {
-            links.push((number, (x, y - 8.0, wide, 11.0)));
+        if number == here {
+            canvas.adorning(|canvas| canvas.text((x, y), style, &text));
+        } else {
+            let said = canvas.loose(|canvas| canvas.text((x, y), style, &text));
+            links.push((number, (x, y - 8.0, wide, 11.0), said));
         }
         x += wide + 18.0;
     }
-    canvas.text_to(
-        (print.size.0 - MARGIN, y),
-        small(SOFT_INK),
-        "Stumpbook \u{b7} an estimate, no survey",
-    );
+    canvas.adorning(|canvas| {
+        canvas.text_to(
+            (print.size.0 - MARGIN, y),
+            small(SOFT_INK),
+            "Stumpbook \u{b7} an estimate, no survey",
+        );
+    });
     links
 }
 
@@ -201,12 +215,14 @@ pub(crate) const HEADING: Style = Style {
 /// what follows.
 pub(crate) fn head(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, kind: &str) -> f64 {
     let right = print.size.0 - MARGIN;
-    canvas.text((MARGIN, MARGIN), small(SOFT_INK), kind);
-    canvas.text_to(
-        (right, MARGIN),
-        small(SOFT_INK),
-        &print.input.stump.reading.photo.file,
-    );
+    canvas.adorning(|canvas| {
+        canvas.text((MARGIN, MARGIN), small(SOFT_INK), kind);
+        canvas.text_to(
+            (right, MARGIN),
+            small(SOFT_INK),
+            &print.input.stump.reading.photo.file,
+        );
+    });
     canvas.line((MARGIN, MARGIN + 5.0), (right, MARGIN + 5.0), 1.2, INK);
     canvas.line((MARGIN, MARGIN + 7.4), (right, MARGIN + 7.4), 0.4, INK);
     MARGIN + 14.0
@@ -219,18 +235,23 @@ pub(crate) fn numbered(
     style: Style,
     sentences: &[String],
 ) -> f64 {
-    let mut top = top;
-    for (index, sentence) in sentences.iter().enumerate() {
-        let number = Style {
-            weight: Weight::Bold,
-            ..style
-        };
-        canvas.text(
-            (left, top + style.size * 0.82),
-            number,
-            &format!("{}", index + 1),
-        );
-        top = canvas.paragraph((left + 14.0, top, width - 14.0), style, sentence, 4) + 2.5;
-    }
-    top
+    let number = Style {
+        weight: Weight::Bold,
+        ..style
+    };
+    canvas.element(Kind::List, |canvas| {
+        let mut top = top;
+        for (index, sentence) in sentences.iter().enumerate() {
+            let at = (left, top + style.size * 0.82);
+            top = canvas.element(Kind::Entry, |canvas| {
+                let counted = (index + 1).to_string();
+                canvas.element(Kind::Number, |canvas| canvas.text(at, number, &counted));
+                let body = (left + 14.0, top, width - 14.0);
+                canvas.element(Kind::Body, |canvas| {
+                    canvas.paragraph(body, style, sentence, 4)
+                })
+            }) + 2.5;
+        }
+        top
+    })
 }

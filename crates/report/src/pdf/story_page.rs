@@ -1,7 +1,7 @@
 //! Page 1: the photo with its rings, the age and where it comes from, growth
 //! by decade, findings, how sure.
 
-use super::{BODY, Canvas, HEADING, MARGIN, Print, Style, Weight, head, numbered, small};
+use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, numbered, small};
 use crate::ReportError;
 use crate::content::AgeWords;
 use growth::chart::Size;
@@ -25,7 +25,9 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
         weight: Weight::Bold,
         ink: INK,
     };
-    top = canvas.paragraph((MARGIN, top, print.width()), title, &content.title, 2);
+    top = canvas.element(Kind::Heading(1), |canvas| {
+        canvas.paragraph((MARGIN, top, print.width()), title, &content.title, 2)
+    });
     let subtitle = Style {
         ink: SOFT_INK,
         ..BODY
@@ -47,7 +49,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
     top = photo_foot.max(age_foot) + 8.0;
 
     top = decades(canvas, print, top)?;
-    canvas.text((MARGIN, top + 10.0), HEADING, "What stands out");
+    canvas.heading((MARGIN, top + 10.0), HEADING, "What stands out");
     numbered(
         canvas,
         (MARGIN, top + 16.0, print.width()),
@@ -85,6 +87,14 @@ fn chart_height(print: &Print<'_>) -> f64 {
     print.width() / Size::Full.width() * Size::Full.height() * CHART_SHOWN
 }
 
+/// The ring map for those who do not see it.
+fn ring_map_words(print: &Print<'_>) -> String {
+    format!(
+        "The photo of the sawn face with its {} rings drawn on it",
+        print.input.stump.reading.rings.len()
+    )
+}
+
 /// The ring map and its caption; gives the foot of both.
 fn photo(
     canvas: &mut Canvas<'_, '_>,
@@ -94,7 +104,11 @@ fn photo(
     let (left, top, wide, high) = frame;
     let caption_room = 22.0;
     let taken = match &print.pictures.ring_map {
-        Some(jpeg) => canvas.picture(jpeg, (left, top, wide, high - caption_room))?,
+        Some(jpeg) => canvas.picture(
+            jpeg,
+            &ring_map_words(print),
+            (left, top, wide, high - caption_room),
+        )?,
         None => {
             let empty = (left, top, wide, high - caption_room);
             canvas.fill_box(empty, RULE);
@@ -109,7 +123,9 @@ fn photo(
     let caption = "Every ring at its outer edge; each tenth from the pith numbered. Broken lines: \
                    look again. Green: the bark edge.";
     let foot = taken.1 + taken.3;
-    Ok(canvas.paragraph((left, foot + 4.0, wide), small(SOFT_INK), caption, 2))
+    Ok(canvas.element(Kind::Caption, |canvas| {
+        canvas.paragraph((left, foot + 4.0, wide), small(SOFT_INK), caption, 2)
+    }))
 }
 
 fn age(canvas: &mut Canvas<'_, '_>, age: &AgeWords, (left, top, wide): (f64, f64, f64)) -> f64 {
@@ -131,13 +147,15 @@ fn age(canvas: &mut Canvas<'_, '_>, age: &AgeWords, (left, top, wide): (f64, f64
             weight: Weight::Bold,
             ..BODY
         };
-        canvas.text_to((column, top + BODY.size * 0.82), number, &part.years);
         let range = part
             .range
             .as_ref()
             .map_or_else(String::new, |range| format!(" ({range})"));
         let text = format!("{}{range}", part.what);
-        top = canvas.paragraph((column + 6.0, top, wide - 30.0), BODY, &text, 3);
+        top = canvas.element(Kind::Paragraph, |canvas| {
+            canvas.text_to((column, top + BODY.size * 0.82), number, &part.years);
+            canvas.paragraph((column + 6.0, top, wide - 30.0), BODY, &text, 3)
+        });
         if !part.how.is_empty() {
             let style = small(SOFT_INK);
             top = canvas.paragraph((column + 6.0, top, wide - 30.0), style, &part.how, 2);
@@ -158,7 +176,7 @@ fn sure(
     (left, top, wide): (f64, f64, f64),
     foot: f64,
 ) -> f64 {
-    canvas.text((left, top + 9.0), HEADING, "How sure, and why");
+    canvas.heading((left, top + 9.0), HEADING, "How sure, and why");
     let mut top = top + 15.0;
     let style = Style { size: 8.6, ..BODY };
     let all = print.content.sure.iter().chain(&print.content.missing);
@@ -181,7 +199,8 @@ fn decades(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f
     }
     let svg = growth::chart::decades_svg(decades, print.input.units)?;
     let shown = chart_height(print);
-    canvas.chart(&svg, (MARGIN, top, print.width(), shown))?;
+    let shows = format!("Growth by decade. {}", print.content.decades);
+    canvas.chart(&svg, shows.trim(), (MARGIN, top, print.width(), shown))?;
     let caption = format!(
         "{} A narrow bar holds fewer than ten rings.",
         print.content.decades

@@ -25,6 +25,13 @@ fn holds(bytes: &[u8], text: &str) -> bool {
         .any(|part| part == text.as_bytes())
 }
 
+fn count(bytes: &[u8], text: &str) -> usize {
+    bytes
+        .windows(text.len())
+        .filter(|part| *part == text.as_bytes())
+        .count()
+}
+
 #[test]
 fn every_kind_of_stump_makes_a_sound_pdf() {
     let photo = RgbImage::from_pixel(1600, 1200, image::Rgb([170, 140, 100]));
@@ -41,6 +48,23 @@ fn every_kind_of_stump_makes_a_sound_pdf() {
             assert!(holds(&pdf, "/FontFile2"), "{seed}: no font is embedded");
             assert!(holds(&pdf, "/Annots"), "{seed}: no links");
             assert!(!holds(&pdf, "/URI"), "{seed}: it points outside");
+            // Who hears the sheet hears headings, tables and what pictures show.
+            for part in [
+                "/MarkInfo",
+                "/StructTreeRoot",
+                "/H1",
+                "/H2",
+                "/Table",
+                "/Link",
+            ] {
+                assert!(holds(&pdf, part), "{seed}: no {part}");
+            }
+            let figures = count(&pdf, "/S/Figure") + count(&pdf, "/S /Figure");
+            let told = count(&pdf, "/Alt");
+            assert!(
+                figures > 0 && told >= figures,
+                "{seed}: {told} of {figures} told"
+            );
         }
     }
 }

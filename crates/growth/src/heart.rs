@@ -1,0 +1,53 @@
+//! The innermost ring, where it is no ring but the heart that was not read.
+
+use wood::Ring;
+
+/// An innermost ring this many times as wide as its neighbours holds more than
+/// one year. Chosen: drawn stumps of all kinds stay below 3.
+const TOO_WIDE: f64 = 5.0;
+
+/// Neighbours that it is held against.
+const NEIGHBOURS: usize = 10;
+
+/// How many times as wide as the ten rings next to it the innermost one is,
+/// where that is too much for one year: a heart that is rotten, hollow or was
+/// not read, and that nobody told of.
+#[must_use]
+pub fn unread_heart(rings: &[Ring]) -> Option<f64> {
+    let (first, others) = rings.split_first()?;
+    let near = others.get(..NEIGHBOURS)?;
+    let mean = near.iter().map(|ring| ring.width_px.0).sum::<f64>() / NEIGHBOURS as f64;
+    let times = first.width_px.0 / mean.max(1e-9);
+    (times >= TOO_WIDE).then_some(times)
+}
+
+/// The rings that are one year each: all, or all but such a heart, which would
+/// look like years of the fastest growth.
+#[must_use]
+pub fn single_years(rings: &[Ring]) -> &[Ring] {
+    match unread_heart(rings) {
+        Some(_) => rings.get(1..).unwrap_or_default(),
+        None => rings,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rings::made;
+
+    #[test]
+    fn a_heart_that_was_not_read_is_no_year_and_a_wide_first_ring_is_one() {
+        let mut widths = vec![2.0; 30];
+        widths[0] = 5.8;
+        let wide = made::rings(&widths, None);
+        assert_eq!(unread_heart(&wide), None);
+        assert_eq!(single_years(&wide).len(), 30);
+        widths[0] = 40.0;
+        let heart = made::rings(&widths, None);
+        assert!((unread_heart(&heart).unwrap() - 20.0).abs() < 1e-9);
+        assert_eq!(single_years(&heart)[0].number, 2);
+        assert!(single_years(&made::rings(&[40.0, 1.0, 1.0], None)).len() == 3);
+        assert!(single_years(&[]).is_empty());
+    }
+}

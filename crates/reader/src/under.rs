@@ -1,0 +1,221 @@
+//! What lies under a person's marks: the level rings as they were found, kept
+//! so that paint and bark marks can be put on and taken off without following
+//! the rings again.
+
+use crate::marked;
+use crate::start::far_marks;
+use ndarray::{Array2, Zip};
+use profile::{BarkEdge, RadialProfile, Straightened, Unrolled, find_bark_edge, radial_profile};
+use sight::{Look, ROWS, SeenRings, SeenScene};
+use wood::{Marks, Point};
+
+/// Share of the circle in which the bark edge must be seen for the face to be whole.
+const WHOLE: f64 = 0.35;
+
+/// A face whose rings run level, before anything is marked on it.
+#[derive(Debug)]
+pub(crate) struct Under {
+    /// How far each sample is seen, `[angle, course]`.
+    bare: Array2<f32>,
+    /// The chance that a place is wood, `[row, course]`.
+    wood: Array2<f32>,
+    /// What the network made of each place.
+    look: Look,
+    scene: SeenScene,
+}
+
+/// Where the wood may be read, and where it ends.
+pub(crate) struct Bounds {
+    pub(crate) edge: BarkEdge,
+    /// The course of the bark edge, where most of it is seen.
+    pub(crate) bark: Option<f64>,
+    /// The last course that can be read.
+    pub(crate) to: f64,
+    pub(crate) profile: RadialProfile,
+}
+
+impl Under {
+    pub(crate) fn new(
+        unrolled: &Unrolled,
+        straightened: &Straightened,
+        scene: SeenScene,
+        look: Look,
+    ) -> Self {
+        Self {
+            bare: straightened.seen.clone(),
+            wood: wood_of(&scene, unrolled, straightened),
+            look,
+            scene,
+        }
+    }
+
+    /// Whether a bark mark tells that the face is larger than it was taken for,
+    /// so that it must be looked at anew.
+    pub(crate) fn is_larger(&self, bark: &[Point]) -> bool {
+        far_marks(&self.scene, bark)
+    }
+
+    /// Hides the marked areas, and nothing else.
+    pub(crate) fn hide(
+        &self,
+        areas: &[Vec<Point>],
+        unrolled: &Unrolled,
+        straightened: &mut Straightened,
+    ) {
+        straightened.seen.assign(&self.bare);
+        if areas.is_empty() {
+            return;
+        }
+        let areas: Vec<Area<'_>> = areas.iter().map(|area| Area::of(area)).collect();
+        Zip::indexed(straightened.seen.rows_mut())
+            .and(straightened.radius.rows())
+            .par_for_each(|row, mut seen, radius| {
+                // A row runs straight out from the pith.
+                let (from, to) = (unrolled.pith, unrolled.place(row as f64, 1.0));
+                let (across, down) = (to.x_px - from.x_px, to.y_px - from.y_px);
+                for (seen, &radius) in seen.iter_mut().zip(radius) {
+                    let out = f64::from(radius);
+                    let place = Point::new(from.x_px + out * across, from.y_px + out * down);
+                    if areas.iter().any(|area| area.holds(place)) {
+                        *seen = 0.0;
+                    }
+                }
+            });
+    }
+
+    /// The rings that the network sees in what is not hidden.
+    pub(crate) fn rings(&self, areas: &[Vec<Point>], straightened: &Straightened) -> SeenRings {
+        if areas.is_empty() {
+            return self.look.rings(None);
+        }
+        let (angles, courses) = self.bare.dim();
+        let pooled = (angles / ROWS).max(1);
+        let open = Array2::from_shape_fn((ROWS, courses), |(row, course)| {
+            let sum = |field: &Array2<f32>| -> f32 {
+                (row * pooled..(row + 1) * pooled)
+                    .map(|angle| field[[angle, course]])
+                    .sum()
+            };
+            let bare = sum(&self.bare);
+            if bare > 0.0 {
+                sum(&straightened.seen) / bare
+            } else {
+                1.0
+            }
+        });
+        self.look.rings(Some(&open))
+    }
+
+    /// Finds the bark edge in what is not hidden, lets marks on it rule, and
+    /// hides all outside it.
+    pub(crate) fn bounds(
+        &self,
+        marks: &Marks,
+        seen: &SeenRings,
+        unrolled: &Unrolled,
+        straightened: &mut Straightened,
+    ) -> Bounds {
+        let mut edge = find_bark_edge(&self.wood, &seen.wood, &seen.ends, straightened);
+        marked::bark_edge(&mut edge, &marks.bark, unrolled, straightened);
+        edge.hide_outside(straightened);
+        let bark = if edge.seen_share() >= WHOLE {
+            edge.median_course()
+        } else {
+            None
+        };
+        let profile = radial_profile(straightened);
+        Bounds {
+            to: bark.unwrap_or_else(|| last_readable(&profile)),
+            edge,
+            bark,
+            profile,
+        }
+    }
+}
+
+/// The chance that a place is wood, `[row, course]`, as the whole photo shows it.
+fn wood_of(scene: &SeenScene, unrolled: &Unrolled, straightened: &Straightened) -> Array2<f32> {
+    let (angles, courses) = straightened.courses.dim();
+    let pooled = angles / ROWS;
+    Array2::from_shape_fn((ROWS, courses), |(row, course)| {
+        let angle = row * pooled + pooled / 2;
+        scene.wood_at(straightened.place(unrolled, angle, course as f64))
+    })
+}
+
+/// The last course of which a part of the circle worth averaging is seen.
+fn last_readable(profile: &RadialProfile) -> f64 {
+    const LEAST_SHARE: f32 = 0.02;
+    profile
+        .seen
+        .iter()
+        .rposition(|&share| share > LEAST_SHARE)
+        .unwrap_or(1) as f64
+}
+
+/// An outline with the box around it, for most places are far outside.
+pub(crate) struct Area<'a> {
+    outline: &'a [Point],
+    least: Point,
+    most: Point,
+}
+
+impl<'a> Area<'a> {
+    pub(crate) fn of(outline: &'a [Point]) -> Self {
+        let fold = |start: f64, pick: fn(f64, f64) -> f64| {
+            let along = |axis: fn(&Point) -> f64| outline.iter().map(axis).fold(start, pick);
+            Point::new(along(|place| place.x_px), along(|place| place.y_px))
+        };
+        Self {
+            outline,
+            least: fold(f64::INFINITY, f64::min),
+            most: fold(f64::NEG_INFINITY, f64::max),
+        }
+    }
+
+    /// Whether the outline holds a place (even-odd rule).
+    pub(crate) fn holds(&self, place: Point) -> bool {
+        let (x, y) = (place.x_px, place.y_px);
+        if x < self.least.x_px || x > self.most.x_px || y < self.least.y_px || y > self.most.y_px {
+            return false;
+        }
+        let mut inside = false;
+        for (i, a) in self.outline.iter().enumerate() {
+            let b = self.outline[(i + 1) % self.outline.len()];
+            if (a.y_px > y) != (b.y_px > y) {
+                let cut = a.x_px + (y - a.y_px) / (b.y_px - a.y_px) * (b.x_px - a.x_px);
+                if x < cut {
+                    inside = !inside;
+                }
+            }
+        }
+        inside
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_area_holds_what_its_outline_encloses() {
+        let corners = [
+            (0.0, 0.0),
+            (10.0, 0.0),
+            (10.0, 10.0),
+            (5.0, 4.0),
+            (0.0, 10.0),
+        ];
+        let outline: Vec<Point> = corners.iter().map(|&(x, y)| Point::new(x, y)).collect();
+        let area = Area::of(&outline);
+        for (x, y, inside) in [
+            (5.0, 2.0, true),
+            (5.0, 8.0, false),
+            (1.0, 8.0, true),
+            (20.0, 2.0, false),
+        ] {
+            assert_eq!(area.holds(Point::new(x, y)), inside, "{x} {y}");
+        }
+        assert!(!Area::of(&[]).holds(Point::new(0.0, 0.0)));
+    }
+}
