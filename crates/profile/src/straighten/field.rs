@@ -39,17 +39,16 @@ impl Grid {
         let part = v - row;
         let low = (row as isize).rem_euclid(self.rows as isize) as usize;
         let high = (low + 1) % self.rows;
-        let cells: Vec<f32> = row_of(field, low)
-            .iter()
-            .zip(row_of(field, high))
-            .map(|(low, high)| low * (1.0 - part) + high * part)
-            .collect();
+        let (below, above) = (row_of(field, low), row_of(field, high));
         let last = self.columns - 1;
         for (column, value) in out.iter_mut().enumerate() {
             let u = ((column as f32 + 0.5) / self.radius_cell as f32 - 0.5).clamp(0.0, last as f32);
             let left = (u as usize).min(last);
-            let part = u - left as f32;
-            *value = cells[left] * (1.0 - part) + cells[(left + 1).min(last)] * part;
+            let right = (left + 1).min(last);
+            let across = u - left as f32;
+            let below = below[left] * (1.0 - across) + below[right] * across;
+            let above = above[left] * (1.0 - across) + above[right] * across;
+            *value = below * (1.0 - part) + above * part;
         }
     }
 }
@@ -112,8 +111,8 @@ struct Normal<'a> {
     /// By how much the slope equation of a cell grows with the difference of
     /// its two neighbours along the radius.
     per: Array2<f32>,
-    /// What the residual is divided by before a step: the diagonal's inverse.
-    inverse: Array2<f32>,
+    /// What the residual is divided by before a step: the matrix's diagonal.
+    diagonal: Array2<f32>,
     grid: Grid,
     params: &'a SolverParams,
 }
@@ -142,10 +141,12 @@ impl<'a> Normal<'a> {
                 }
                 slopes.slope[[row, column]] / (across * grid.radius_cell) as f32
             }),
-            inverse: Array2::from_shape_fn(shape, |(row, column)| {
+            diagonal: Array2::from_shape_fn(shape, |(row, column)| {
                 let before = (row + grid.rows - 1) % grid.rows;
-                let pulls = 2.0 * (params.smooth_angle + params.smooth_radius);
-                1.0 / (params.stay + weight[[row, column]] + weight[[before, column]] + pulls)
+                params.stay
+                    + weight[[row, column]]
+                    + weight[[before, column]]
+                    + 2.0 * (params.smooth_angle + params.smooth_radius)
             }),
             grid,
             params,
@@ -212,7 +213,10 @@ impl<'a> Normal<'a> {
         }
     }
 
-    /// What the pulls of a row and of the row before come to in a row.
+    /// What the pulls of a row and of the row before come to in a row. The
+    /// terms are added in the order in which cells, taken one after the other,
+    /// would give them out: sums of single precision keep that order's rounding,
+    /// and the readings made with it.
     fn gather(&self, shift: &[f32], row: usize, before: &[f32], pull: &[f32], out: &mut [f32]) {
         let SolverParams {
             stay,
@@ -225,35 +229,48 @@ impl<'a> Normal<'a> {
             self.line(shift, row),
             self.line(shift, row + 1),
         );
-        for (((((out, &before), &pull), &above), &here), &below) in out
-            .iter_mut()
-            .zip(before)
-            .zip(pull)
-            .zip(above)
-            .zip(here)
-            .zip(below)
-        {
-            *out = stay * here + before - pull + smooth_angle * (here - above + here - below);
-        }
         let per = row_of(&self.per, row % self.grid.rows);
         let last = here.len() - 1;
-        for (((out, pull), per), here) in out[1..]
-            .iter_mut()
-            .zip(pull.windows(3))
-            .zip(per.windows(3))
-            .zip(here.windows(3))
-        {
-            *out += per[0] * pull[0] - per[2] * pull[2]
-                + smooth_radius * (here[1] - here[0] + here[1] - here[2]);
-        }
-        // At both ends the cell is its own neighbour.
-        let mut end = |at: usize, beside: usize, sign: f32| {
-            let both = per[at] * pull[at] + per[beside] * pull[beside];
-            out[at] += sign * both + smooth_radius * (here[at] - here[beside]);
+        let (line, first_row) = (here, row == 0);
+        let cell = |column: usize, left: Option<usize>, right: Option<usize>| {
+            let here = here[column];
+            let from_above = before[column];
+            let behind = smooth_angle * (here - above[column]);
+            let mut sum = if first_row { 0.0 } else { from_above + behind };
+            if let Some(left) = left {
+                sum += per[left] * pull[left];
+                sum += smooth_radius * (here - line[left]);
+            }
+            let along = per[column] * pull[column];
+            // At an end the cell is its own neighbour.
+            if right.is_none() {
+                sum += along;
+            }
+            if left.is_none() {
+                sum -= along;
+            }
+            let mut own = stay * here;
+            own -= pull[column];
+            own -= smooth_angle * (below[column] - here);
+            if let Some(right) = right {
+                own -= smooth_radius * (line[right] - here);
+            }
+            sum += own;
+            if let Some(right) = right {
+                sum -= per[right] * pull[right];
+            }
+            if first_row {
+                sum + from_above + behind
+            } else {
+                sum
+            }
         };
-        end(0, 1.min(last), -1.0);
+        out[0] = cell(0, None, (last > 0).then_some(1));
         if last > 0 {
-            end(last, last - 1, 1.0);
+            out[last] = cell(last, Some(last - 1), None);
+        }
+        for (column, out) in out.iter_mut().enumerate().take(last).skip(1) {
+            *out = cell(column, Some(column - 1), Some(column + 1));
         }
     }
 }
@@ -283,9 +300,9 @@ fn dot(a: &[f32], b: &[f32]) -> f64 {
 }
 
 /// The residual of a chunk, divided by the diagonal, and their dot product.
-fn precondition(residual: &[f32], inverse: &[f32], scaled: &mut [f32]) -> f64 {
-    for ((scaled, &residual), &inverse) in scaled.iter_mut().zip(residual).zip(inverse) {
-        *scaled = residual * inverse;
+fn precondition(residual: &[f32], diagonal: &[f32], scaled: &mut [f32]) -> f64 {
+    for ((scaled, &residual), &diagonal) in scaled.iter_mut().zip(residual).zip(diagonal) {
+        *scaled = residual / diagonal;
     }
     dot(residual, scaled)
 }
@@ -306,9 +323,9 @@ fn conjugate_gradients(
     let mut image = vec![0.0; shift.len()];
     normal.apply(&shift, 1.0, &mut residual);
     residual.iter_mut().for_each(|v| *v = -*v);
-    let inverse = normal.inverse.as_slice().expect("made in one piece");
+    let diagonal = normal.diagonal.as_slice().expect("made in one piece");
     let mut scaled = vec![0.0; shift.len()];
-    let mut size = precondition(&residual, inverse, &mut scaled);
+    let mut size = precondition(&residual, diagonal, &mut scaled);
     let mut direction = scaled.clone();
     let stop = size * 1e-4;
     for _ in 0..params.steps {
@@ -322,9 +339,9 @@ fn conjugate_gradients(
             .zip(scaled.par_chunks_mut(chunk))
             .zip(direction.par_chunks(chunk))
             .zip(image.par_chunks(chunk))
-            .zip(inverse.par_chunks(chunk))
+            .zip(diagonal.par_chunks(chunk))
             .map(
-                |(((((shift, residual), scaled), direction), image), inverse)| {
+                |(((((shift, residual), scaled), direction), image), diagonal)| {
                     for (((shift, residual), &direction), &image) in shift
                         .iter_mut()
                         .zip(residual.iter_mut())
@@ -334,7 +351,7 @@ fn conjugate_gradients(
                         *shift += step * direction;
                         *residual -= step * image;
                     }
-                    precondition(residual, inverse, scaled)
+                    precondition(residual, diagonal, scaled)
                 },
             )
             .collect();
