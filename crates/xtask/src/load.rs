@@ -150,7 +150,7 @@ fn person(asking: &Asking, file: &str, nth: usize, end: Instant) -> anyhow::Resu
 
 /// The program as it is given to people.
 fn released() -> anyhow::Result<PathBuf> {
-    let root = PathBuf::from(metadata::load()?.workspace_root);
+    let root = metadata::load()?.workspace_root;
     let status = Command::new(metadata::cargo())
         .args(["build", "--locked", "--release", "-p", "stumpbook"])
         .current_dir(&root)

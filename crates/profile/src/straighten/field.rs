@@ -231,46 +231,79 @@ impl<'a> Normal<'a> {
         );
         let per = row_of(&self.per, row % self.grid.rows);
         let last = here.len() - 1;
-        let (line, first_row) = (here, row == 0);
-        let cell = |column: usize, left: Option<usize>, right: Option<usize>| {
-            let here = here[column];
-            let from_above = before[column];
-            let behind = smooth_angle * (here - above[column]);
-            let mut sum = if first_row { 0.0 } else { from_above + behind };
-            if let Some(left) = left {
-                sum += per[left] * pull[left];
-                sum += smooth_radius * (here - line[left]);
-            }
-            let along = per[column] * pull[column];
-            // At an end the cell is its own neighbour.
-            if right.is_none() {
-                sum += along;
-            }
-            if left.is_none() {
-                sum -= along;
-            }
-            let mut own = stay * here;
-            own -= pull[column];
-            own -= smooth_angle * (below[column] - here);
-            if let Some(right) = right {
-                own -= smooth_radius * (line[right] - here);
-            }
-            sum += own;
-            if let Some(right) = right {
-                sum -= per[right] * pull[right];
-            }
-            if first_row {
-                sum + from_above + behind
-            } else {
-                sum
-            }
+        // The first row gets what the last one pulls at the end and not at the start.
+        let (early, late) = if row == 0 { (0.0, 1.0) } else { (1.0, 0.0) };
+        let cell = |out: &mut f32,
+                    [left, own, right]: [Cell; 3],
+                    before: f32,
+                    [above, below]: [f32; 2]| {
+            let behind = smooth_angle * (own.shift - above);
+            let mut sum = early * (before + behind);
+            sum += left.per * left.pull;
+            sum += smooth_radius * (own.shift - left.shift);
+            let mut rest = stay * own.shift;
+            rest -= own.pull;
+            rest -= smooth_angle * (below - own.shift);
+            rest -= smooth_radius * (right.shift - own.shift);
+            sum += rest;
+            sum -= right.per * right.pull;
+            *out = sum + late * before + late * behind;
         };
-        out[0] = cell(0, None, (last > 0).then_some(1));
+        let at = |column: usize| Cell {
+            shift: here[column],
+            per: per[column],
+            pull: pull[column],
+        };
+        // At both ends the cell is its own neighbour.
+        let ends = [at(0), at(0), at(1.min(last))];
+        cell(
+            &mut out[0],
+            [ends[0].turned(), ends[1], ends[2]],
+            before[0],
+            [above[0], below[0]],
+        );
         if last > 0 {
-            out[last] = cell(last, Some(last - 1), None);
+            let around = [at(last - 1), at(last), at(last).turned()];
+            cell(
+                &mut out[last],
+                around,
+                before[last],
+                [above[last], below[last]],
+            );
         }
-        for (column, out) in out.iter_mut().enumerate().take(last).skip(1) {
-            *out = cell(column, Some(column - 1), Some(column + 1));
+        let inner = out.iter_mut().skip(1).take(last.saturating_sub(1));
+        for ((((((out, here), per), pull), &before), &above), &below) in inner
+            .zip(here.windows(3))
+            .zip(per.windows(3))
+            .zip(pull.windows(3))
+            .zip(&before[1..])
+            .zip(&above[1..])
+            .zip(&below[1..])
+        {
+            let around = [0, 1, 2].map(|at| Cell {
+                shift: here[at],
+                per: per[at],
+                pull: pull[at],
+            });
+            cell(out, around, before, [above, below]);
+        }
+    }
+}
+
+/// What a cell gives to its neighbours.
+#[derive(Clone, Copy)]
+struct Cell {
+    shift: f32,
+    per: f32,
+    pull: f32,
+}
+
+impl Cell {
+    /// The same as its own neighbour, on whose other side it stands.
+    fn turned(self) -> Self {
+        Self {
+            per: -self.per,
+            ..self
         }
     }
 }

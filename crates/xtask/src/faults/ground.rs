@@ -19,7 +19,7 @@ pub(super) struct Ground {
 
 impl Ground {
     pub(super) fn new() -> anyhow::Result<Self> {
-        let root = PathBuf::from(metadata::load()?.workspace_root);
+        let root = metadata::load()?.workspace_root;
         let target =
             std::env::var_os("CARGO_TARGET_DIR").map_or(root.join("target"), PathBuf::from);
         let built = Command::new(metadata::cargo())

@@ -35,7 +35,7 @@ pub(crate) struct Options {
 /// When something cannot be built, drawn or run.
 pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let metadata = metadata::load()?;
-    let root = PathBuf::from(&metadata.workspace_root);
+    let root = metadata.workspace_root.clone();
     let target = target_folder(&root);
     cargo(
         &root,
@@ -130,7 +130,7 @@ fn cargo(root: &Path, args: &[&str]) -> anyhow::Result<()> {
 /// # Errors
 /// When it cannot be written.
 pub(crate) fn drawn_photo(megapixels: u32) -> anyhow::Result<PathBuf> {
-    let root = PathBuf::from(metadata::load()?.workspace_root);
+    let root = metadata::load()?.workspace_root;
     let folder = target_folder(&root).join("bench");
     fs::create_dir_all(&folder)?;
     drawn(&folder, megapixels)
