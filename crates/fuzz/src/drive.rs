@@ -23,7 +23,7 @@ pub struct Budget {
 pub struct Report {
     /// Inputs tried.
     pub tried: u64,
-    /// Different answers seen: a measure of how far inputs reach.
+    /// Different answers seen, up to some thousands: a measure of how far inputs reach.
     pub answers: usize,
     /// Inputs that gave an answer not seen before, for the corpus.
     pub fresh: Vec<Vec<u8>>,
@@ -41,6 +41,10 @@ pub struct Find {
 /// Longest that one input may take: far above what the costliest does (a pith
 /// marked far outside the photo, some seconds), for the machine may be busy.
 const SLOW: Duration = Duration::from_secs(90);
+
+/// Inputs with new answers that are gone on from: enough to reach far, few
+/// enough for memory to stay flat.
+const MOST_FRESH: usize = 4000;
 
 /// Runs a target over its corpus and then over mutations until the time is up.
 ///
@@ -73,7 +77,8 @@ pub fn drive(target: &Target, budget: Budget) -> Result<Report, Box<Find>> {
         let bytes = mutated(&known[from], &known[other], &mut chance);
         report.tried += 1;
         // An answer never seen is a place never reached: go on from there.
-        if answers.insert(once(target, &bytes)?) {
+        let answer = once(target, &bytes)?;
+        if report.fresh.len() < MOST_FRESH && answers.insert(answer) {
             known.push(bytes.clone());
             report.fresh.push(bytes);
         }

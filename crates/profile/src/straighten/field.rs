@@ -39,17 +39,16 @@ impl Grid {
         let part = v - row;
         let low = (row as isize).rem_euclid(self.rows as isize) as usize;
         let high = (low + 1) % self.rows;
-        let cells: Vec<f32> = row_of(field, low)
-            .iter()
-            .zip(row_of(field, high))
-            .map(|(low, high)| low * (1.0 - part) + high * part)
-            .collect();
+        let (below, above) = (row_of(field, low), row_of(field, high));
         let last = self.columns - 1;
         for (column, value) in out.iter_mut().enumerate() {
             let u = ((column as f32 + 0.5) / self.radius_cell as f32 - 0.5).clamp(0.0, last as f32);
             let left = (u as usize).min(last);
-            let part = u - left as f32;
-            *value = cells[left] * (1.0 - part) + cells[(left + 1).min(last)] * part;
+            let right = (left + 1).min(last);
+            let across = u - left as f32;
+            let below = below[left] * (1.0 - across) + below[right] * across;
+            let above = above[left] * (1.0 - across) + above[right] * across;
+            *value = below * (1.0 - part) + above * part;
         }
     }
 }
@@ -61,8 +60,8 @@ struct Normal<'a> {
     /// By how much the slope equation of a cell grows with the difference of
     /// its two neighbours along the radius.
     per: Array2<f32>,
-    /// What the residual is divided by before a step: the diagonal's inverse.
-    inverse: Array2<f32>,
+    /// What the residual is divided by before a step: the matrix's diagonal.
+    diagonal: Array2<f32>,
     grid: Grid,
     params: &'a SolverParams,
 }
@@ -87,10 +86,12 @@ impl<'a> Normal<'a> {
                 }
                 slopes.slope[[row, column]] / (across * grid.radius_cell) as f32
             }),
-            inverse: Array2::from_shape_fn(shape, |(row, column)| {
+            diagonal: Array2::from_shape_fn(shape, |(row, column)| {
                 let before = (row + grid.rows - 1) % grid.rows;
-                let pulls = 2.0 * (params.smooth_angle + params.smooth_radius);
-                1.0 / (params.stay + weight[[row, column]] + weight[[before, column]] + pulls)
+                params.stay
+                    + weight[[row, column]]
+                    + weight[[before, column]]
+                    + 2.0 * (params.smooth_angle + params.smooth_radius)
             }),
             grid,
             params,
@@ -157,7 +158,10 @@ impl<'a> Normal<'a> {
         }
     }
 
-    /// What the pulls of a row and of the row before come to in a row.
+    /// What the pulls of a row and of the row before come to in a row. The
+    /// terms are added in the order in which cells, taken one after the other,
+    /// would give them out: sums of single precision keep that order's rounding,
+    /// and the readings made with it.
     fn gather(&self, shift: &[f32], row: usize, before: &[f32], pull: &[f32], out: &mut [f32]) {
         let SolverParams {
             stay,
@@ -170,35 +174,81 @@ impl<'a> Normal<'a> {
             self.line(shift, row),
             self.line(shift, row + 1),
         );
-        for (((((out, &before), &pull), &above), &here), &below) in out
-            .iter_mut()
-            .zip(before)
-            .zip(pull)
-            .zip(above)
-            .zip(here)
-            .zip(below)
-        {
-            *out = stay * here + before - pull + smooth_angle * (here - above + here - below);
-        }
         let per = row_of(&self.per, row % self.grid.rows);
         let last = here.len() - 1;
-        for (((out, pull), per), here) in out[1..]
-            .iter_mut()
-            .zip(pull.windows(3))
-            .zip(per.windows(3))
-            .zip(here.windows(3))
-        {
-            *out += per[0] * pull[0] - per[2] * pull[2]
-                + smooth_radius * (here[1] - here[0] + here[1] - here[2]);
-        }
-        // At both ends the cell is its own neighbour.
-        let mut end = |at: usize, beside: usize, sign: f32| {
-            let both = per[at] * pull[at] + per[beside] * pull[beside];
-            out[at] += sign * both + smooth_radius * (here[at] - here[beside]);
+        // The first row gets what the last one pulls at the end and not at the start.
+        let (early, late) = if row == 0 { (0.0, 1.0) } else { (1.0, 0.0) };
+        let cell = |out: &mut f32,
+                    [left, own, right]: [Cell; 3],
+                    before: f32,
+                    [above, below]: [f32; 2]| {
+            let behind = smooth_angle * (own.shift - above);
+            let mut sum = early * (before + behind);
+            sum += left.per * left.pull;
+            sum += smooth_radius * (own.shift - left.shift);
+            let mut rest = stay * own.shift;
+            rest -= own.pull;
+            rest -= smooth_angle * (below - own.shift);
+            rest -= smooth_radius * (right.shift - own.shift);
+            sum += rest;
+            sum -= right.per * right.pull;
+            *out = sum + late * before + late * behind;
         };
-        end(0, 1.min(last), -1.0);
+        let at = |column: usize| Cell {
+            shift: here[column],
+            per: per[column],
+            pull: pull[column],
+        };
+        // At both ends the cell is its own neighbour.
+        let ends = [at(0), at(0), at(1.min(last))];
+        cell(
+            &mut out[0],
+            [ends[0].turned(), ends[1], ends[2]],
+            before[0],
+            [above[0], below[0]],
+        );
         if last > 0 {
-            end(last, last - 1, 1.0);
+            let around = [at(last - 1), at(last), at(last).turned()];
+            cell(
+                &mut out[last],
+                around,
+                before[last],
+                [above[last], below[last]],
+            );
+        }
+        let inner = out.iter_mut().skip(1).take(last.saturating_sub(1));
+        for ((((((out, here), per), pull), &before), &above), &below) in inner
+            .zip(here.windows(3))
+            .zip(per.windows(3))
+            .zip(pull.windows(3))
+            .zip(&before[1..])
+            .zip(&above[1..])
+            .zip(&below[1..])
+        {
+            let around = [0, 1, 2].map(|at| Cell {
+                shift: here[at],
+                per: per[at],
+                pull: pull[at],
+            });
+            cell(out, around, before, [above, below]);
+        }
+    }
+}
+
+/// What a cell gives to its neighbours.
+#[derive(Clone, Copy)]
+struct Cell {
+    shift: f32,
+    per: f32,
+    pull: f32,
+}
+
+impl Cell {
+    /// The same as its own neighbour, on whose other side it stands.
+    fn turned(self) -> Self {
+        Self {
+            per: -self.per,
+            ..self
         }
     }
 }
@@ -228,9 +278,9 @@ fn dot(a: &[f32], b: &[f32]) -> f64 {
 }
 
 /// The residual of a chunk, divided by the diagonal, and their dot product.
-fn precondition(residual: &[f32], inverse: &[f32], scaled: &mut [f32]) -> f64 {
-    for ((scaled, &residual), &inverse) in scaled.iter_mut().zip(residual).zip(inverse) {
-        *scaled = residual * inverse;
+fn precondition(residual: &[f32], diagonal: &[f32], scaled: &mut [f32]) -> f64 {
+    for ((scaled, &residual), &diagonal) in scaled.iter_mut().zip(residual).zip(diagonal) {
+        *scaled = residual / diagonal;
     }
     dot(residual, scaled)
 }
@@ -249,9 +299,9 @@ pub(super) fn solve(slopes: &Slopes, grid: Grid, params: &SolverParams) -> Array
     let mut image = vec![0.0; shift.len()];
     normal.apply(&shift, 1.0, &mut residual);
     residual.iter_mut().for_each(|v| *v = -*v);
-    let inverse = normal.inverse.as_slice().expect("made in one piece");
+    let diagonal = normal.diagonal.as_slice().expect("made in one piece");
     let mut scaled = vec![0.0; shift.len()];
-    let mut size = precondition(&residual, inverse, &mut scaled);
+    let mut size = precondition(&residual, diagonal, &mut scaled);
     let mut direction = scaled.clone();
     let stop = size * 1e-4;
     for _ in 0..params.steps {
@@ -265,9 +315,9 @@ pub(super) fn solve(slopes: &Slopes, grid: Grid, params: &SolverParams) -> Array
             .zip(scaled.par_chunks_mut(chunk))
             .zip(direction.par_chunks(chunk))
             .zip(image.par_chunks(chunk))
-            .zip(inverse.par_chunks(chunk))
+            .zip(diagonal.par_chunks(chunk))
             .map(
-                |(((((shift, residual), scaled), direction), image), inverse)| {
+                |(((((shift, residual), scaled), direction), image), diagonal)| {
                     for (((shift, residual), &direction), &image) in shift
                         .iter_mut()
                         .zip(residual.iter_mut())
@@ -277,7 +327,7 @@ pub(super) fn solve(slopes: &Slopes, grid: Grid, params: &SolverParams) -> Array
                         *shift += step * direction;
                         *residual -= step * image;
                     }
-                    precondition(residual, inverse, scaled)
+                    precondition(residual, diagonal, scaled)
                 },
             )
             .collect();

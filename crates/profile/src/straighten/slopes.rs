@@ -139,10 +139,10 @@ pub(super) struct Look {
     pub(super) strict: i32,
 }
 
-/// Adds the products of the differences across and along a row to the sums of
-/// each of its courses but the first and the last, and one where it is seen.
-fn add_products(sums: &mut [[f32; 4]], [before, here, after]: [&[f32]; 3], visible: &[f32]) {
-    for ((((sums, beside), &before), &after), &visible) in sums
+/// The products of the differences across and along a row at each of its
+/// courses but the first and the last, and one where it is seen.
+fn multiply(products: &mut [[f32; 4]], [before, here, after]: [&[f32]; 3], visible: &[f32]) {
+    for ((((products, beside), &before), &after), &visible) in products
         .iter_mut()
         .zip(here.windows(3))
         .zip(&before[1..])
@@ -152,10 +152,7 @@ fn add_products(sums: &mut [[f32; 4]], [before, here, after]: [&[f32]; 3], visib
         let seen = f32::from(u8::from(visible >= 0.9));
         let across = seen * (beside[2] - beside[0]);
         let along = seen * (after - before);
-        sums[0] += across * across;
-        sums[1] += across * along;
-        sums[2] += along * along;
-        sums[3] += seen;
+        *products = [across * across, across * along, along * along, seen];
     }
 }
 
@@ -186,21 +183,21 @@ pub(super) fn from_courses(
         .par_for_each(|row, mut radial, mut mixed, mut round, mut seen| {
             let from = row * grid.angle_cell;
             let to = ((row + 1) * grid.angle_cell).min(angles);
-            let mut sums = vec![[0.0_f32; 4]; columns];
+            let mut products = vec![[0.0_f32; 4]; columns];
             for angle in from..to {
                 let (before, after) = ((angle + angles - 1) % angles, (angle + 1) % angles);
-                add_products(
-                    &mut sums[1..],
+                multiply(
+                    &mut products[1..],
                     [before, angle, after].map(|angle| row_of(&smooth, angle)),
                     row_of(visible, angle),
                 );
-            }
-            for (cell, sums) in sums.chunks(grid.radius_cell).enumerate() {
-                for [across, both, along, count] in sums {
-                    radial[cell] += across;
-                    mixed[cell] += both;
-                    round[cell] += along;
-                    seen[cell] += count;
+                for (cell, products) in products.chunks(grid.radius_cell).enumerate() {
+                    for [across, both, along, count] in products {
+                        radial[cell] += across;
+                        mixed[cell] += both;
+                        round[cell] += along;
+                        seen[cell] += count;
+                    }
                 }
             }
         });

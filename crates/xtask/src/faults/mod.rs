@@ -22,6 +22,9 @@ pub(crate) struct Options {
     /// Where chance starts
     #[arg(long, default_value_t = 1)]
     seed: u64,
+    /// Only the faults whose names hold this
+    #[arg(long, default_value = "")]
+    only: String,
 }
 
 /// How a fault ended: what was done and found, or why it could not be tried here.
@@ -70,7 +73,10 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
         ("two programs on one book", Box::new(shared::book)),
     ];
     let mut failed = 0;
-    for (name, fault) in faults {
+    for (name, fault) in faults
+        .into_iter()
+        .filter(|(name, _)| name.contains(&options.only))
+    {
         let start = Instant::now();
         let how = match fault(&ground) {
             Ok(Ended::Held(what)) => format!("ok: {what}"),

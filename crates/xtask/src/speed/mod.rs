@@ -35,7 +35,7 @@ pub(crate) struct Options {
 /// When something cannot be built, drawn or run.
 pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let metadata = metadata::load()?;
-    let root = PathBuf::from(&metadata.workspace_root);
+    let root = metadata.workspace_root.clone();
     let target = target_folder(&root);
     cargo(
         &root,
