@@ -66,6 +66,15 @@ await test("a sample opens: its rings in every view, its age, its doubts", async
   assert.ok(!new URL(page.url()).hash.includes("key"), "the key has left the address");
 });
 
+await test("the desk opens a stump at the ring that was asked for", async () => {
+  const there = await desk(path.join(folder("ash-landing.jpg"), "ash-landing.jpg"), "--ring", "20");
+  const one = await visit(there, "ash-landing.jpg");
+  assert.equal(await inside(one, "lit.shared.chosen"), 20);
+  assert.deepEqual(one.faults, []);
+  await one.context().close();
+  await there.kill();
+});
+
 await test("the scale is set on the tape, by dragging along it", async () => {
   const { tape } = truthOf("ash-landing.jpg");
   await page.click("[data-tool=tape]");

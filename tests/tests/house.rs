@@ -48,6 +48,23 @@ fn every_crate_is_on_the_map() {
 }
 
 #[test]
+fn every_crate_forbids_unsafe_code_as_the_workspace_does() {
+    assert!(text("Cargo.toml").contains("unsafe_code = \"forbid\""));
+    let crates = fs::read_dir(root().join("crates")).unwrap();
+    for folder in crates
+        .map(|entry| entry.unwrap().path())
+        .chain([root().join("tests")])
+    {
+        let manifest = fs::read_to_string(folder.join("Cargo.toml")).unwrap();
+        assert!(
+            manifest.contains("[lints]\nworkspace = true"),
+            "{} does not take the workspace's lints",
+            folder.display()
+        );
+    }
+}
+
+#[test]
 fn the_readme_names_pictures_and_files_that_are_there() {
     let readme = text("README.md");
     let links = readme

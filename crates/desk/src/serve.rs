@@ -19,6 +19,8 @@ pub struct Options {
     pub port: u16,
     /// Whether the browser is opened.
     pub browser: bool,
+    /// The ring of the photo to begin at, counted from the pith.
+    pub ring: Option<u32>,
     /// Whether a phone on the same network may come in, and under which
     /// address of this machine where the person says so.
     pub lan: Option<Option<IpAddr>>,
@@ -129,6 +131,7 @@ async fn run(options: &Options, tell: &(dyn Fn(Told) + Sync)) -> Result<(), Serv
         port,
         network,
         photo,
+        ring: options.ring,
     };
     let first = addresses.local(&desk.keys.entry());
     addresses.tell(&desk, tell);
@@ -170,6 +173,7 @@ struct Addresses {
     port: u16,
     network: Option<IpAddr>,
     photo: Option<String>,
+    ring: Option<u32>,
 }
 
 impl Addresses {
@@ -178,10 +182,14 @@ impl Addresses {
     }
 
     fn of(&self, host: &SocketAddr, key: &str) -> String {
+        let ring = self
+            .ring
+            .map(|number| format!("&ring={number}"))
+            .unwrap_or_default();
         let photo = self
             .photo
             .as_deref()
-            .map(|name| format!("&stump={}", escaped(name)))
+            .map(|name| format!("&stump={}{ring}", escaped(name)))
             .unwrap_or_default();
         // Behind the #, so that it is never sent, kept in a log or handed on.
         format!("http://{host}/#key={key}{photo}")

@@ -315,7 +315,10 @@ impl Open {
         };
         // A photo that is no stump gets no file, unless a person told something of it.
         if work.stump.reading.readable || known {
-            work.save()?;
+            // Nothing new was told yet, so a folder that cannot be written to
+            // (another's, a disk that is full) can still be looked through; a
+            // mark there is refused with the reason.
+            let _ = work.save();
         }
         Ok(work)
     }

@@ -658,3 +658,22 @@ async fn a_request_that_is_no_json_or_too_long_is_told_so() {
         assert!(answer.json()["advice"].as_str().unwrap().len() > 5);
     }
 }
+
+#[tokio::test]
+async fn a_folder_that_cannot_be_written_to_can_be_looked_at_and_refuses_marks() {
+    let at = At::with_face().await;
+    // A folder where the new file is first written stops root too.
+    let in_the_way = at.path(&format!("face.stump.json.{}.part", std::process::id()));
+    std::fs::create_dir_all(in_the_way.join("x")).unwrap();
+    let view = at.view("face.jpg").await;
+    let tell = json!({"do": "fact", "name": "note", "text": "by the gate"});
+    let answer = at.edit("face.jpg", &view, &tell).await;
+    assert!(!answer.status.is_success(), "{}", answer.text());
+    assert!(answer.text().contains("cannot write"), "{}", answer.text());
+    assert!(!at.path("face.stump.json").exists());
+    // Once there is room, the same mark is taken.
+    std::fs::remove_dir_all(in_the_way).unwrap();
+    let answer = at.edit("face.jpg", &at.view("face.jpg").await, &tell).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.text());
+    assert_eq!(at.on_disk("face")["facts"]["note"], "by the gate");
+}

@@ -54,6 +54,8 @@ pub struct Series {
     /// The chance that each ring's outer boundary is a true one, 0 to 1; as
     /// many as widths, or none when nobody said.
     pub confidence: Vec<f64>,
+    /// Whether the widths were measured on a photo here, and not brought in.
+    pub from_photo: bool,
 }
 
 /// Why a stump has no series.
@@ -99,6 +101,7 @@ impl Series {
             first_year: rings[0].year,
             widths,
             confidence: rings.iter().map(|ring| ring.confidence).collect(),
+            from_photo: stump.reading.photo.width_px > 0,
         })
     }
 

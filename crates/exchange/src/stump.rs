@@ -56,6 +56,7 @@ impl Source {
 ///     first_year: Some(wood::Year(1987)),
 ///     widths: Widths::Mm([1.23, 2.05].map(|w| Some(wood::Mm(w))).to_vec()),
 ///     confidence: Vec::new(),
+///     from_photo: false,
 /// };
 /// let stump = stump_of(&series, &Source::of("oak.csv", b"..."));
 /// assert_eq!(stump.reading.rings[1].year, Some(wood::Year(1988)));

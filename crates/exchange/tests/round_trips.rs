@@ -8,7 +8,7 @@
 
 use exchange::{Entry, Format, Resolution, Series, Source, Widths, read, stump_of, write};
 use proptest::prelude::*;
-use wood::{Facts, Mm, Scope, Year};
+use wood::{Facts, Mm, Remembered, Scope, Year};
 
 fn widths() -> impl Strategy<Value = Vec<Option<f64>>> {
     // From a missing ring to one of 40 mm; some not known, none at the ends.
@@ -39,17 +39,31 @@ fn facts() -> impl Strategy<Value = (Facts, Option<Scope>)> {
         Just(Some(Scope::RingsInView)),
         Just(Some(Scope::OutsideHeart))
     ];
-    (species, felled, scope, prop::option::of(1.0..2000.0_f64)).prop_map(
-        |(species, felled, scope, height)| {
+    let remembered = (
+        -1500..2025_i32,
+        "[^\\p{Cc}\\s]([^\\p{Cc}]{0,12}[^\\p{Cc}\\s])?",
+    )
+        .prop_map(|(year, what)| Remembered {
+            year: Year(year),
+            what,
+        });
+    (
+        species,
+        felled,
+        scope,
+        prop::option::of(1.0..2000.0_f64),
+        prop::collection::vec(remembered, 0..3),
+    )
+        .prop_map(|(species, felled, scope, height, remembered)| {
             let facts = Facts {
                 species: species.map(str::to_owned),
                 felled: felled.and_then(|text| text.parse().ok()),
                 cut_height_mm: height.map(|mm| Mm(mm.round())),
+                remembered,
                 ..Facts::default()
             };
             (facts, scope)
-        },
-    )
+        })
 }
 
 prop_compose! {
@@ -67,6 +81,7 @@ prop_compose! {
             first_year: first.map(Year),
             widths: Widths::Mm(widths.into_iter().map(|w| w.map(Mm)).collect()),
             confidence,
+            from_photo: false,
         }
     }
 }
@@ -104,7 +119,9 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
     #[test]
-    fn csv_holds_widths_years_and_facts(made in any_series()) {
+    fn csv_holds_widths_years_and_facts(mut made in any_series()) {
+        // It has no column for these, and says so.
+        made.facts.remembered.clear();
         let back = there_and_back(&made, Format::Csv);
         check_widths(&made, &back, 0.0001);
         prop_assert_eq!(back.first_year, made.first_year);

@@ -18,6 +18,8 @@ pub struct LotStump {
     pub cut_height: Mm,
     /// How it is rendered.
     pub recipe: Recipe,
+    /// What its owner remembers of it alone.
+    pub memory: Option<Memory>,
     /// A ring, counted from the pith, that its reading runs together with the
     /// one outside it: on purpose, so that there is something to find.
     pub read_short_at: Option<u32>,
@@ -32,9 +34,9 @@ pub struct Memory {
     pub what: &'static str,
 }
 
-/// What is remembered of Cold Hollow. The dry years are in the rings of every
-/// stump; the thinning is in those of the five that stood there.
-pub const MEMORIES: [Memory; 4] = [
+/// What is remembered of Cold Hollow as a whole: dry years, which are in the
+/// rings of every stump.
+pub const MEMORIES: [Memory; 3] = [
     Memory {
         year: 1965,
         what: "the brook ran dry",
@@ -44,14 +46,17 @@ pub const MEMORIES: [Memory; 4] = [
         what: "no rain from May to August",
     },
     Memory {
-        year: 1991,
-        what: "thinned above the landing",
-    },
-    Memory {
         year: 2012,
         what: "dry summer",
     },
 ];
+
+/// What is remembered of the five stumps that stood there, and is in their
+/// rings alone.
+const THINNING: Memory = Memory {
+    year: 1991,
+    what: "thinned above the landing",
+};
 
 /// How one stump differs from the others.
 struct Plan {
@@ -66,7 +71,7 @@ struct Plan {
 }
 
 /// The year in which growth after the thinning is first seen.
-const THINNING_SEEN: i32 = 1992;
+const THINNING_SEEN: i32 = THINNING.year + 1;
 
 /// The year of the ring under the bark: all were felled after growth had ended.
 const LAST_RING: i32 = 2025;
@@ -158,6 +163,7 @@ fn lot_stump(plan: Plan) -> LotStump {
             month: 11,
         },
         cut_height: Mm(plan.cut_height_mm),
+        memory: plan.thinned.then_some(THINNING),
         read_short_at: (plan.stem == READ_SHORT.0).then_some(READ_SHORT.1),
         recipe: Recipe {
             seed: plan.seed,

@@ -1,6 +1,6 @@
 //! Gaussian smoothing of fields along one axis, with an edge rule for each.
 
-use ndarray::{Array2, ArrayView1, Axis, Zip};
+use ndarray::{Array2, Axis, Zip};
 
 /// What lies beyond the end of an axis.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,21 +45,35 @@ pub fn blur_line(line: &[f32], sigma: f32, edge: Edge) -> Vec<f32> {
     if sigma <= 0.0 || line.is_empty() {
         return line.to_vec();
     }
-    let kernel = half_kernel(sigma);
+    let mut out = vec![0.0; line.len()];
+    blur_into(line, &half_kernel(sigma), edge, &mut out);
+    out
+}
+
+/// Values worked on at a time: what fits into a processor's registers.
+const AT_ONCE: usize = 32;
+
+/// [`blur_line`] with its kernel made, into a line as long.
+fn blur_into(line: &[f32], kernel: &[f32], edge: Edge, out: &mut [f32]) {
     let reach = kernel.len() - 1;
-    let padded: Vec<f32> = (-(reach as isize)..(line.len() + reach) as isize)
+    let padded: Vec<f32> = (-(reach as isize)..(line.len() + reach + AT_ONCE) as isize)
         .map(|i| line[source_index(i, line.len(), edge)])
         .collect();
-    (0..line.len())
-        .map(|i| {
-            let window = &padded[i..=i + 2 * reach];
-            let mut sum = window[reach] * kernel[0];
-            for (k, weight) in kernel.iter().enumerate().skip(1) {
-                sum += weight * (window[reach - k] + window[reach + k]);
+    for (block, out) in out.chunks_mut(AT_ONCE).enumerate() {
+        let middle = block * AT_ONCE + reach;
+        let mut sums = [0.0_f32; AT_ONCE];
+        for (sum, value) in sums.iter_mut().zip(&padded[middle..]) {
+            *sum = value * kernel[0];
+        }
+        for (k, &weight) in kernel.iter().enumerate().skip(1) {
+            let before = &padded[middle - k..][..AT_ONCE];
+            let after = &padded[middle + k..][..AT_ONCE];
+            for ((sum, before), after) in sums.iter_mut().zip(before).zip(after) {
+                *sum += weight * (before + after);
             }
-            sum
-        })
-        .collect()
+        }
+        out.copy_from_slice(&sums[..out.len()]);
+    }
 }
 
 /// Smooths a field along one axis with a Gaussian of `sigma` samples.
@@ -71,30 +85,63 @@ pub fn blur_axis(field: &Array2<f32>, axis: Axis, sigma: f32, edge: Edge) -> Arr
     if sigma <= 0.0 {
         return field.clone();
     }
+    let field = field.as_standard_layout();
     let mut out = Array2::zeros(field.raw_dim());
+    let kernel = half_kernel(sigma);
     if axis == Axis(1) {
-        Zip::from(out.rows_mut()).and(field.rows()).par_for_each(
-            |mut to: ndarray::ArrayViewMut1<'_, f32>, from: ArrayView1<'_, f32>| {
-                let line = blur_line(&from.to_vec(), sigma, edge);
-                to.iter_mut().zip(line).for_each(|(t, v)| *t = v);
-            },
-        );
+        Zip::from(out.rows_mut())
+            .and(field.rows())
+            .par_for_each(|to, from| {
+                let (to, from) = (to.into_slice(), from.to_slice());
+                let (to, from) = to.zip(from).expect("rows of such a field are slices");
+                blur_into(from, &kernel, edge, to);
+            });
         return out;
     }
-    let kernel = half_kernel(sigma);
-    let rows = field.nrows();
-    Zip::indexed(out.rows_mut()).par_for_each(|row, mut to| {
-        for (k, &weight) in kernel.iter().enumerate() {
-            let offsets: &[isize] = if k == 0 {
-                &[0]
-            } else {
-                &[-(k as isize), k as isize]
-            };
-            for &offset in offsets {
-                let from = field.row(source_index(row as isize + offset, rows, edge));
-                to.zip_mut_with(&from, |t, v| *t += weight * v);
+    let (rows, columns) = field.dim();
+    let values = field.as_slice().expect("such a field is a slice");
+    let line = |row: isize| {
+        let start = source_index(row, rows, edge) * columns;
+        &values[start..start + columns]
+    };
+    Zip::indexed(out.rows_mut()).par_for_each(|row, to| {
+        let to = to.into_slice().expect("rows of such a field are slices");
+        let row = row as isize;
+        let lines: Vec<(f32, &[f32])> = (1..kernel.len())
+            .flat_map(|k| {
+                let apart = k as isize;
+                [
+                    (kernel[k], line(row - apart)),
+                    (kernel[k], line(row + apart)),
+                ]
+            })
+            .collect();
+        let middle = line(row);
+        for (block, to) in to.chunks_mut(AT_ONCE).enumerate() {
+            let start = block * AT_ONCE;
+            let mut sums = [0.0_f32; AT_ONCE];
+            weigh(&mut sums, kernel[0], &middle[start..]);
+            for (weight, line) in &lines {
+                weigh(&mut sums, *weight, &line[start..]);
             }
+            to.copy_from_slice(&sums[..to.len()]);
         }
     });
     out
+}
+
+/// Adds the first values of a line to sums, each times `weight`.
+fn weigh(sums: &mut [f32; AT_ONCE], weight: f32, line: &[f32]) {
+    match line.first_chunk::<AT_ONCE>() {
+        Some(line) => {
+            for (sum, value) in sums.iter_mut().zip(line) {
+                *sum += weight * value;
+            }
+        }
+        None => {
+            for (sum, value) in sums.iter_mut().zip(line) {
+                *sum += weight * value;
+            }
+        }
+    }
 }

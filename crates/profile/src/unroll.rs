@@ -1,6 +1,6 @@
 //! The face unrolled around the pith: angle by radius.
 
-use ndarray::{Array2, Zip};
+use ndarray::{Array2, ArrayView2, Zip};
 use photo::Face;
 use wood::{Angle, Point, Px};
 
@@ -97,7 +97,8 @@ pub fn unroll(
         lightness: Array2::zeros((ANGLES, radii)),
         seen: Array2::zeros((ANGLES, radii)),
     };
-    let lightness = &face.lightness;
+    let lightness = face.lightness.as_standard_layout();
+    let lightness = lightness.view();
     Zip::indexed(unrolled.lightness.rows_mut())
         .and(unrolled.seen.rows_mut())
         .par_for_each(|row, mut values, mut seen| {
@@ -106,7 +107,7 @@ pub fn unroll(
             for column in 0..radii {
                 let r = column as f64 * step_px;
                 let (x, y) = (pith.x_px + r * cosine, pith.y_px + r * sine);
-                if let Some(value) = sample(lightness, x, y) {
+                if let Some(value) = sample(&lightness, x, y) {
                     values[column] = value;
                     seen[column] = f32::from(u8::from(!unreadable(Point::new(x, y))));
                 }
@@ -129,7 +130,7 @@ pub(crate) fn cubic_weights(part: f32) -> [f32; 4] {
 }
 
 /// The lightness at a place, between its sixteen pixels; `None` outside.
-fn sample(lightness: &Array2<f32>, x: f64, y: f64) -> Option<f32> {
+fn sample(lightness: &ArrayView2<'_, f32>, x: f64, y: f64) -> Option<f32> {
     let (height, width) = lightness.dim();
     if x < 1.0 || y < 1.0 || x >= (width - 2) as f64 || y >= (height - 2) as f64 {
         return None;
@@ -137,14 +138,12 @@ fn sample(lightness: &Array2<f32>, x: f64, y: f64) -> Option<f32> {
     let (column, row) = (x as usize, y as usize);
     let across = cubic_weights((x - column as f64) as f32);
     let down = cubic_weights((y - row as f64) as f32);
+    let values = lightness.as_slice().expect("rows lie one after another");
     let mut sum = 0.0;
     for (j, weight) in down.iter().enumerate() {
-        let line = lightness.row(row + j - 1);
-        let value: f32 = across
-            .iter()
-            .enumerate()
-            .map(|(i, w)| w * line[column + i - 1])
-            .sum();
+        let start = (row + j - 1) * width + column - 1;
+        let line = values[start..].first_chunk::<4>()?;
+        let value: f32 = across.iter().zip(line).map(|(w, v)| w * v).sum();
         sum += weight * value;
     }
     Some(sum)

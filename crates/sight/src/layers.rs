@@ -6,7 +6,7 @@
 //! depends on their order.
 
 use ndarray::linalg::general_mat_mul;
-use ndarray::{Array1, Array2, Array3, ArrayView2, Axis, Zip};
+use ndarray::{Array1, Array2, Array3, ArrayView2, Axis, Slice, Zip};
 
 /// What lies above the first row and below the last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -111,12 +111,17 @@ pub(crate) fn halve(field: &Array3<f32>) -> Array3<f32> {
     let (height, channels, width) = field.dim();
     let mut out = Array3::<f32>::zeros((height / 2, channels, width / 2));
     Zip::indexed(out.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
-        for channel in 0..channels {
-            for column in 0..width / 2 {
-                let at = |down: usize, across: usize| {
-                    field[[2 * row + down, channel, 2 * column + across]]
-                };
-                to[[channel, column]] = at(0, 0).max(at(0, 1)).max(at(1, 0)).max(at(1, 1));
+        let above = field.index_axis(Axis(0), 2 * row);
+        let below = field.index_axis(Axis(0), 2 * row + 1);
+        for ((to, above), below) in to
+            .rows_mut()
+            .into_iter()
+            .zip(above.rows())
+            .zip(below.rows())
+        {
+            let pairs = above.exact_chunks(2).into_iter().zip(below.exact_chunks(2));
+            for (to, (above, below)) in to.into_iter().zip(pairs) {
+                *to = above[0].max(above[1]).max(below[0]).max(below[1]);
             }
         }
     });
@@ -128,8 +133,9 @@ pub(crate) fn add_doubled(high: &mut Array3<f32>, low: &Array3<f32>) {
     Zip::indexed(high.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
         let from = low.index_axis(Axis(0), row / 2);
         for (mut line, from) in to.rows_mut().into_iter().zip(from.rows()) {
-            for (column, value) in line.iter_mut().enumerate() {
-                *value += from[column / 2];
+            for (mut pair, value) in line.exact_chunks_mut(2).into_iter().zip(from) {
+                pair[0] += value;
+                pair[1] += value;
             }
         }
     });
@@ -140,15 +146,18 @@ pub(crate) fn add_doubled(high: &mut Array3<f32>, low: &Array3<f32>) {
 pub(crate) fn along(line: &Array2<f32>, kernel: &Kernel, taps: usize, apart: usize) -> Array2<f32> {
     let (inner, width) = line.dim();
     let mut patches = Array2::<f32>::zeros((inner * taps, width));
-    for channel in 0..inner {
-        for tap in 0..taps {
-            let shift = tap as isize * apart as isize - (taps / 2 * apart) as isize;
-            for column in 0..width {
-                let from = column as isize + shift;
-                if from >= 0 && (from as usize) < width {
-                    patches[[channel * taps + tap, column]] = line[[channel, from as usize]];
-                }
-            }
+    for tap in 0..taps {
+        // Column `from + shift` is read into column `to + shift`, as many as both have.
+        let (ahead, back) = (tap * apart, taps / 2 * apart);
+        let (from, to) = (ahead.saturating_sub(back), back.saturating_sub(ahead));
+        let count = width.saturating_sub(from.max(to));
+        let mut these =
+            patches.slice_axis_mut(Axis(0), Slice::new(tap as isize, None, taps as isize));
+        for (mut to_line, from_line) in these.rows_mut().into_iter().zip(line.rows()) {
+            let to_part = to_line.iter_mut().skip(to).take(count);
+            to_part
+                .zip(from_line.iter().skip(from))
+                .for_each(|(to, from)| *to = *from);
         }
     }
     let mut out = kernel.weight.dot(&patches);

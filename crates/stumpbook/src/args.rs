@@ -263,6 +263,10 @@ pub(crate) struct DeskArgs {
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     pub(crate) port: u16,
 
+    /// With a photo: the ring to begin at, counted from the pith
+    #[arg(long, value_name = "N", requires = "open", value_parser = clap::value_parser!(u32).range(1..))]
+    pub(crate) ring: Option<u32>,
+
     /// Let a phone on the same network in; ADDRESS is this machine's own, where it has several
     #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true)]
     pub(crate) lan: Option<Option<IpAddr>>,

@@ -1,5 +1,7 @@
 //! Plain tables for a terminal.
 
+use unicode_width::UnicodeWidthStr as _;
+
 /// Where the text of a column stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Side {
@@ -14,7 +16,7 @@ pub(crate) fn table(sides: &[Side], rows: &[Vec<String>]) -> String {
     let width = |column: usize| {
         rows.iter()
             .filter_map(|row| row.get(column))
-            .map(|text| text.chars().count())
+            .map(|text| text.width())
             .max()
             .unwrap_or(0)
     };
@@ -25,9 +27,12 @@ pub(crate) fn table(sides: &[Side], rows: &[Vec<String>]) -> String {
             let fields: Vec<String> = row
                 .iter()
                 .zip(sides.iter().zip(&widths))
-                .map(|(text, (side, width))| match side {
-                    Side::Left => format!("{text:<width$}"),
-                    Side::Right => format!("{text:>width$}"),
+                .map(|(text, (side, width))| {
+                    let gap = " ".repeat(width.saturating_sub(text.width()));
+                    match side {
+                        Side::Left => format!("{text}{gap}"),
+                        Side::Right => format!("{gap}{text}"),
+                    }
                 })
                 .collect();
             fields.join("  ").trim_end().to_owned()
@@ -48,5 +53,11 @@ mod tests {
             &[row("stump", "t"), row("дуб", "12.5")],
         );
         assert_eq!(text, "stump     t\nдуб    12.5");
+        // A picture letter takes the room of two; an accent of its own, none.
+        let text = table(
+            &[Side::Left, Side::Right],
+            &[row("stump", "t"), row("o\u{301}ak\u{1f333}", "1")],
+        );
+        assert_eq!(text, "stump  t\no\u{301}ak\u{1f333}  1");
     }
 }

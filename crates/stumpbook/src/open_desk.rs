@@ -16,6 +16,7 @@ pub(crate) fn run(args: &DeskArgs) -> anyhow::Result<Outcome> {
         open: args.open.clone().unwrap_or_else(|| PathBuf::from(".")),
         port: args.port,
         browser: !args.no_open,
+        ring: args.ring,
         lan: args.lan,
     };
     if options.lan.is_some() {

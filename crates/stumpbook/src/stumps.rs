@@ -1,5 +1,6 @@
 //! Finding stumps: `.stump.json` files, folders of them, or a book.
 
+use crate::lot::fresh;
 use crate::trouble::Trouble;
 use exchange::{Entry, Format};
 use std::fs;
@@ -51,7 +52,7 @@ fn is_book(path: &Path) -> bool {
 }
 
 fn in_book(path: &Path) -> Result<Vec<Found>, Trouble> {
-    let stumps = Book::open(path).and_then(|book| book.stumps())?;
+    let stumps = Book::open(path).and_then(|mut book| fresh::stumps(&mut book))?;
     Ok(stumps
         .into_iter()
         .map(|kept| Found {
@@ -89,7 +90,11 @@ fn in_folder(folder: &Path, take: &mut dyn FnMut(Result<Found, Trouble>)) {
     }
 }
 
-fn load(path: &Path) -> Result<Vec<Found>, Trouble> {
+/// The stump in a `.stump.json`.
+///
+/// # Errors
+/// When it cannot be read or understood.
+pub(crate) fn load(path: &Path) -> Result<Vec<Found>, Trouble> {
     let bytes = fs::read(path).map_err(|error| Trouble::cannot_read(path, &error))?;
     let read = exchange::read(&name_of(path), &bytes, Format::Json)
         .map_err(|error| wrong(path, &error))?;

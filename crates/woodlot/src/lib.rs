@@ -13,10 +13,10 @@ mod standing;
 mod tree;
 mod years;
 
-pub use book::{Added, BOOK_FORMAT, Book, Kept, NewStump, Remembered};
+pub use book::{Added, BOOK_FORMAT, Book, Kept, Memory, NewStump};
 pub use check::{
-    CheckCriteria, Checked, Pair, ParallelVariation, Series, Shift, Window, baillie_pilcher, check,
-    expressed_population_signal, hollstein, mean_correlation, parallel_variation,
+    Apart, CheckCriteria, Checked, Pair, ParallelVariation, Series, Shift, Window, baillie_pilcher,
+    check, expressed_population_signal, hollstein, mean_correlation, parallel_variation,
     parallel_variation_limit, pearson, stumps_for_signal, subsample_signal_strength, t_value,
 };
 pub use error::BookError;

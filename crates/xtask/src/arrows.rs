@@ -29,17 +29,24 @@ const ARROWS: &[(&str, &[&str])] = &[
             "entry", "desk",
         ],
     ),
+    ("bench", &["practice", "wood"]),
+    (
+        "fuzz",
+        &["desk", "exchange", "photo", "practice", "reader", "wood"],
+    ),
     (
         "xtask",
-        &["wood", "photo", "profile", "sight", "reader", "practice"],
+        &[
+            "wood", "photo", "profile", "sight", "reader", "practice", "bench",
+        ],
     ),
     ("acceptance", &[]),
 ];
 
 /// What any crate's tests may import besides its own arrows: known truth.
 const IN_TESTS: &[&str] = &["wood", "practice"];
-/// The crate that holds the acceptance tests; they may look at everything.
-const ACCEPTANCE: &str = "acceptance";
+/// The crates that test and measure all others; in that they may look at everything.
+const SEE_ALL: &[&str] = &["acceptance", "bench"];
 
 /// Every arrow that the table does not have, and every crate missing from it.
 pub(crate) fn wrong(metadata: &Metadata) -> Vec<String> {
@@ -53,7 +60,7 @@ pub(crate) fn wrong(metadata: &Metadata) -> Vec<String> {
         for dependency in package.dependencies.iter().filter(|d| d.path.is_some()) {
             let name = dependency.name.as_str();
             let in_tests = dependency.kind.as_deref() == Some("dev")
-                && (IN_TESTS.contains(&name) || package.name == ACCEPTANCE);
+                && (IN_TESTS.contains(&name) || SEE_ALL.contains(&package.name.as_str()));
             if !allowed.contains(&name) && !in_tests {
                 wrong.push(format!("{} may not import {name}", package.name));
             }

@@ -1,4 +1,4 @@
-//! The chores of this project: `cargo xtask test`, `browser`, `accuracy`, `pictures`.
+//! The chores of this project: `cargo xtask test`, `bench`, `accuracy` and the others.
 //!
 //! In: the workspace and, where it is there, `../shared/photos`. Out: text on
 //! stdout and an exit code. Never: part of what is shipped.
@@ -6,12 +6,19 @@
 mod accuracy;
 mod arrows;
 mod browser;
+mod desk;
+mod faults;
+mod fuzzing;
 mod lessons;
 mod licences;
+mod load;
+mod many;
 mod metadata;
 mod pictures;
 mod say;
+mod speed;
 mod test;
+mod watched;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -34,8 +41,18 @@ enum Chore {
     Pictures,
     /// Measure readings against faces whose rings are known
     Accuracy(accuracy::Options),
+    /// Measure speed and memory of the released program against what they must reach
+    Bench(speed::Options),
+    /// Look for bytes that break a reader of files or a call of the desk
+    Fuzz(fuzzing::Options),
+    /// Kill the program, fill its disk, take its rights away: nothing saved may be lost
+    Faults(faults::Options),
+    /// Let many people mark on one desk at once
+    Load(load::Options),
     /// Write lessons for the networks of crates/sight
     Lessons(lessons::Options),
+    /// Draw a folder of small photos, some of them broken, for trying long runs
+    Many(many::Options),
 }
 
 fn main() -> ExitCode {
@@ -44,7 +61,12 @@ fn main() -> ExitCode {
         Chore::Browser => browser::alone(),
         Chore::Pictures => pictures::run(),
         Chore::Accuracy(options) => accuracy::run(&options),
+        Chore::Bench(options) => speed::run(&options),
+        Chore::Fuzz(options) => fuzzing::run(&options),
+        Chore::Faults(options) => faults::run(&options),
+        Chore::Load(options) => load::run(&options),
         Chore::Lessons(options) => lessons::run(&options),
+        Chore::Many(options) => many::run(&options),
     };
     match result {
         Ok(()) => ExitCode::SUCCESS,

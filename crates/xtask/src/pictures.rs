@@ -48,6 +48,26 @@ fn count_and_shrink(root: &Path, place: &Path, kept: &Path) -> anyhow::Result<()
     let photo = place.join(&name);
     fs::copy(root.join("samples").join(&name), &photo)
         .with_context(|| format!("cannot copy samples/{name}"))?;
+    say::line(&count(&TOLD, &photo, place)?);
+    for ending in ["ringmap", "unrolled"] {
+        shrink(
+            &place.join(format!("{STEM}-{ending}.png")),
+            &kept.join(format!("{STEM}-{ending}.jpg")),
+        )?;
+    }
+    for ending in ["growth.svg", "decades.svg"] {
+        let drawn = place.join(format!("{STEM}-{ending}"));
+        let bytes = fs::read(&drawn).with_context(|| format!("cannot read {}", drawn.display()))?;
+        keep(&kept.join(format!("{STEM}-{ending}")), &bytes)?;
+    }
+    Ok(())
+}
+
+/// Lets the program count a photo and draw into `place`; gives what it printed.
+///
+/// # Errors
+/// When the program cannot be started or fails.
+pub(crate) fn count(told: &[&str], photo: &Path, place: &Path) -> anyhow::Result<String> {
     let output = Command::new(metadata::cargo())
         .args([
             "run",
@@ -59,11 +79,11 @@ fn count_and_shrink(root: &Path, place: &Path, kept: &Path) -> anyhow::Result<()
             "--",
         ])
         .arg("count")
-        .args(TOLD)
+        .args(told)
         .arg("--out")
         .arg(place)
-        .arg(&photo)
-        .current_dir(root)
+        .arg(photo)
+        .current_dir(metadata::load()?.workspace_root)
         .output()
         .context("cannot start cargo")?;
     if !output.status.success() {
@@ -72,27 +92,25 @@ fn count_and_shrink(root: &Path, place: &Path, kept: &Path) -> anyhow::Result<()
             String::from_utf8_lossy(&output.stderr).trim()
         );
     }
-    say::line(&String::from_utf8_lossy(&output.stdout));
-    for ending in ["ringmap", "unrolled"] {
-        let drawn = place.join(format!("{STEM}-{ending}.png"));
-        let picture = image::open(&drawn)
-            .with_context(|| format!("cannot read {}", drawn.display()))?
-            .to_rgb8();
-        let height = (u64::from(picture.height()) * u64::from(WIDTH)
-            / u64::from(picture.width().max(1))) as u32;
-        let small = resize(&picture, WIDTH, height.max(1), FilterType::CatmullRom);
-        let mut bytes = Vec::new();
-        small
-            .write_with_encoder(JpegEncoder::new_with_quality(&mut bytes, QUALITY))
-            .context("cannot encode a picture")?;
-        keep(&kept.join(format!("{STEM}-{ending}.jpg")), &bytes)?;
-    }
-    for ending in ["growth.svg", "decades.svg"] {
-        let drawn = place.join(format!("{STEM}-{ending}"));
-        let bytes = fs::read(&drawn).with_context(|| format!("cannot read {}", drawn.display()))?;
-        keep(&kept.join(format!("{STEM}-{ending}")), &bytes)?;
-    }
-    Ok(())
+    Ok(String::from_utf8_lossy(&output.stdout).into_owned())
+}
+
+/// A picture made small and kept as JPEG.
+///
+/// # Errors
+/// When it cannot be read or written.
+pub(crate) fn shrink(drawn: &Path, path: &Path) -> anyhow::Result<()> {
+    let picture = image::open(drawn)
+        .with_context(|| format!("cannot read {}", drawn.display()))?
+        .to_rgb8();
+    let height =
+        (u64::from(picture.height()) * u64::from(WIDTH) / u64::from(picture.width().max(1))) as u32;
+    let small = resize(&picture, WIDTH, height.max(1), FilterType::CatmullRom);
+    let mut bytes = Vec::new();
+    small
+        .write_with_encoder(JpegEncoder::new_with_quality(&mut bytes, QUALITY))
+        .context("cannot encode a picture")?;
+    keep(path, &bytes)
 }
 
 fn keep(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {

@@ -237,6 +237,8 @@ async function route() {
   at("closed").hidden = true;
   const file = asked.get("stump");
   if (file) await openStump(file); else await openFolder();
+  const ring = Number(asked.get("ring"));
+  if (file && ring > 0 && shared.view) unrolled.show(ring);
 }
 addEventListener("hashchange", route);
 at("home").addEventListener("click", (event) => { event.preventDefault(); if (location.hash) location.hash = ""; else route(); });

@@ -435,14 +435,20 @@ function glide(dy) {
 }
 
 /** Walks to the next doubtful ring (or the one before). */
+/** Chooses a ring and brings it into view. */
+export function show(number) {
+  if (!shared.straight) return;
+  choose(number);
+  reveal(shared.straight.told.courses[shared.chosen - 1], true);
+}
+
 export function walk(onward) {
   const doubts = shared.view?.doubts ?? [];
   if (!doubts.length) return say("no ring is in doubt any more");
   const next = onward
     ? doubts.find((number) => number > shared.chosen) ?? doubts[0]
     : doubts.findLast((number) => number < shared.chosen) ?? doubts.at(-1);
-  choose(next);
-  reveal(shared.straight.told.courses[next - 1], true);
+  show(next);
 }
 
 function keyed(event) {

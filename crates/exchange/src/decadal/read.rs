@@ -202,6 +202,7 @@ fn one_series(lines: &[Line]) -> Result<(Series, &[Line]), ExchangeError> {
         first_year: mine.first().map(|line| Year(line.year)),
         widths: Widths::Mm(widths),
         confidence: Vec::new(),
+        from_photo: false,
     };
     Ok((series, after))
 }

@@ -10,6 +10,7 @@ fn series(name: &str, first: i32, widths: &[Option<f64>]) -> Series {
         first_year: Some(Year(first)),
         widths: Widths::Mm(widths.iter().map(|w| w.map(Mm)).collect()),
         confidence: Vec::new(),
+        from_photo: false,
     }
 }
 

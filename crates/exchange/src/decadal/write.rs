@@ -4,7 +4,7 @@ use super::{Resolution, slots};
 use crate::{Series, Told, Widths};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
-use wood::Mm;
+use wood::{Hemisphere, Mm};
 
 /// The most that six columns hold while a space parts them from the next.
 const WIDEST: i32 = 99_999;
@@ -119,6 +119,10 @@ fn tell_facts(series: &Series, told: &mut Vec<Told>) {
         ("width across", facts.across_inside_bark_mm.is_some()),
         ("hollow", facts.hollow_radius_mm.is_some()),
         ("note", facts.note.is_some()),
+        ("hemisphere", facts.hemisphere == Hemisphere::Southern),
+        ("what is remembered", !facts.remembered.is_empty()),
+        ("the scale card's bar", facts.card_bar_mm.is_some()),
+        ("how sure each ring is", !series.confidence.is_empty()),
         (
             "whether it reaches from pith to bark",
             series.scope.is_some(),

@@ -170,6 +170,7 @@ impl Stump {
                 first_year: None,
                 widths: Widths::Mm(Vec::new()),
                 confidence: Vec::new(),
+                from_photo: false,
             },
             mm: Vec::new(),
             px: Vec::new(),

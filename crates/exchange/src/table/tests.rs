@@ -10,6 +10,7 @@ fn series(name: &str) -> Series {
         first_year: Some(Year(999)),
         widths: Widths::Mm(vec![Some(Mm(1.25)), Some(Mm(0.0)), None, Some(Mm(2.0))]),
         confidence: vec![0.9, 0.5, 0.5, 1.0],
+        from_photo: false,
     }
 }
 

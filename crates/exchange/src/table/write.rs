@@ -33,6 +33,8 @@ fn tell(series: &Series, told: &mut Vec<Told>) {
         ("the hollow's radius", facts.hollow_radius_mm.is_some()),
         ("the wood class", facts.wood.is_some()),
         ("the hemisphere", facts.hemisphere == Hemisphere::Southern),
+        ("what is remembered", !facts.remembered.is_empty()),
+        ("the scale card's bar", facts.card_bar_mm.is_some()),
     ]
     .into_iter()
     .filter(|(_, is)| *is)

@@ -27,6 +27,10 @@ mod field {
     pub(super) const HOLLOW: &str = "stumpbook.hollowRadiusMm";
     pub(super) const HEMISPHERE: &str = "stumpbook.hemisphere";
     pub(super) const NOTE: &str = "stumpbook.note";
+    /// Once for each thing: the year, a space, and the person's words.
+    pub(super) const REMEMBERED: &str = "stumpbook.remembered";
+    pub(super) const WOOD: &str = "stumpbook.woodClass";
+    pub(super) const CARD_BAR: &str = "stumpbook.cardBarMm";
 }
 
 /// Units by their names in the standard, in millimetres.

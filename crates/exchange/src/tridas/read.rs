@@ -4,7 +4,7 @@ use super::{UNITS, field};
 use crate::{ExchangeError, Format, Place, Series, Told, Widths, bytes};
 use quick_xml::events::{BytesRef, BytesStart, Event};
 use quick_xml::{Reader, XmlVersion};
-use wood::{Facts, Hemisphere, Mm, Px, Scope, Year, find_species};
+use wood::{Facts, Hemisphere, Mm, Px, Remembered, Scope, WoodClass, Year, find_species};
 
 /// Elements inside one another that are followed; the standard needs a dozen.
 const DEEPEST: usize = 100;
@@ -218,6 +218,21 @@ impl File {
                 facts.hemisphere = Hemisphere::Southern;
             }
             Some(field::NOTE) => facts.note = Some(words.to_owned()),
+            Some(field::WOOD) => {
+                let class = WoodClass::ALL.into_iter().find(|c| c.name() == words);
+                facts.wood = Some(class.ok_or_else(|| format!("\"{words}\" is no wood class"))?);
+            }
+            Some(field::CARD_BAR) => facts.card_bar_mm = mm()?,
+            Some(field::REMEMBERED) => {
+                let (year, what) = words.split_once(' ').unwrap_or((words, ""));
+                let year = year
+                    .parse()
+                    .map_err(|_| format!("\"{words}\" does not begin with a year"))?;
+                facts.remembered.push(Remembered {
+                    year: Year(year),
+                    what: what.to_owned(),
+                });
+            }
             _ => {}
         }
         Ok(())
@@ -275,6 +290,7 @@ impl File {
                 first_year,
                 widths,
                 confidence: Vec::new(),
+                from_photo: false,
             },
         });
     }

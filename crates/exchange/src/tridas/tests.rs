@@ -1,6 +1,7 @@
 use super::*;
 use crate::{ExchangeError, Place, Series, Widths};
-use wood::{Facts, Mm, Px, Scope, Year};
+use std::collections::BTreeSet;
+use wood::{Facts, Mm, Px, Remembered, Scope, WoodClass, Year};
 
 fn series(name: &str) -> Series {
     Series {
@@ -10,12 +11,25 @@ fn series(name: &str) -> Series {
             felled: "2025-11".parse().ok(),
             cut_height_mm: Some(Mm(300.0)),
             note: Some("by the <spring> & \"wall\"".into()),
+            wood: Some(WoodClass::RingPorous),
+            card_bar_mm: Some(Mm(98.5)),
+            remembered: vec![
+                Remembered {
+                    year: Year(1988),
+                    what: "no rain, <none>".into(),
+                },
+                Remembered {
+                    year: Year(-3),
+                    what: "fire".into(),
+                },
+            ],
             ..Facts::default()
         },
         scope: Some(Scope::WholeFace),
         first_year: Some(Year(1987)),
         widths: Widths::Mm(vec![Some(Mm(1.234)), Some(Mm(0.0)), None, Some(Mm(2.0))]),
         confidence: Vec::new(),
+        from_photo: false,
     }
 }
 
@@ -69,6 +83,265 @@ fn letters_that_xml_forbids_are_left_out_and_told() {
         read(text.as_bytes(), &mut Vec::new()).unwrap()[0].name,
         "ab"
     );
+}
+
+/// What stands in what and in which order, and what must be there, of the
+/// entities that we write: the structure of version 1.2.2 as far as it is
+/// known here, from memory; the schema's own file was not at hand.
+const STRUCTURE: [(&str, &[&str], &[&str]); 12] = [
+    ("tridas", &["project"], &[]),
+    (
+        "project",
+        &[
+            "title",
+            "identifier",
+            "createdTimestamp",
+            "lastModifiedTimestamp",
+            "comments",
+            "type",
+            "description",
+            "file",
+            "laboratory",
+            "category",
+            "investigator",
+            "period",
+            "requestDate",
+            "commissioner",
+            "reference",
+            "research",
+            "genericField",
+            "object",
+            "derivedSeries",
+        ],
+        &[
+            "title",
+            "type",
+            "laboratory",
+            "category",
+            "investigator",
+            "period",
+            "object",
+        ],
+    ),
+    (
+        "laboratory",
+        &["identifier", "name", "address"],
+        &["name", "address"],
+    ),
+    (
+        "object",
+        &[
+            "title",
+            "identifier",
+            "createdTimestamp",
+            "lastModifiedTimestamp",
+            "comments",
+            "type",
+            "description",
+            "linkSeries",
+            "file",
+            "creator",
+            "owner",
+            "coverage",
+            "location",
+            "genericField",
+            "object",
+            "element",
+        ],
+        &["title", "type"],
+    ),
+    (
+        "element",
+        &[
+            "title",
+            "identifier",
+            "createdTimestamp",
+            "lastModifiedTimestamp",
+            "comments",
+            "type",
+            "description",
+            "linkSeries",
+            "file",
+            "taxon",
+            "shape",
+            "dimensions",
+            "authenticity",
+            "location",
+            "processing",
+            "marks",
+            "altitude",
+            "slope",
+            "soil",
+            "bedrock",
+            "genericField",
+            "sample",
+        ],
+        &["title", "taxon"],
+    ),
+    (
+        "sample",
+        &[
+            "title",
+            "identifier",
+            "createdTimestamp",
+            "lastModifiedTimestamp",
+            "comments",
+            "type",
+            "description",
+            "file",
+            "samplingDate",
+            "position",
+            "state",
+            "knots",
+            "genericField",
+            "radius",
+        ],
+        &["title", "type"],
+    ),
+    (
+        "radius",
+        &[
+            "title",
+            "identifier",
+            "createdTimestamp",
+            "lastModifiedTimestamp",
+            "comments",
+            "woodCompleteness",
+            "azimuth",
+            "genericField",
+            "measurementSeries",
+        ],
+        &["title"],
+    ),
+    (
+        "woodCompleteness",
+        &[
+            "ringCount",
+            "averageRingWidth",
+            "nrOfUnmeasuredInnerRings",
+            "nrOfUnmeasuredOuterRings",
+            "pith",
+            "heartwood",
+            "sapwood",
+            "bark",
+        ],
+        &["pith", "heartwood", "sapwood", "bark"],
+    ),
+    (
+        "measurementSeries",
+        &[
+            "title",
+            "identifier",
+            "createdTimestamp",
+            "lastModifiedTimestamp",
+            "comments",
+            "measuringDate",
+            "analyst",
+            "dendrochronologist",
+            "measuringMethod",
+            "interpretation",
+            "genericField",
+            "values",
+        ],
+        &["title", "measuringMethod"],
+    ),
+    (
+        "interpretation",
+        &[
+            "dating",
+            "firstYear",
+            "datingReference",
+            "statFoundation",
+            "pithYear",
+            "deathYear",
+            "provenance",
+        ],
+        &[],
+    ),
+    (
+        "values",
+        &["variable", "unit", "unitless", "value"],
+        &["variable", "value"],
+    ),
+    ("value", &["remark"], &[]),
+];
+
+/// What is not as [`STRUCTURE`] has it.
+fn out_of_place(text: &str) -> BTreeSet<String> {
+    use quick_xml::events::Event;
+    let mut problems = BTreeSet::new();
+    let mut open: Vec<(String, Vec<String>)> = Vec::new();
+    let mut reader = quick_xml::Reader::from_str(text);
+    loop {
+        let (name, is_empty) = match reader.read_event().unwrap() {
+            Event::Start(tag) => (tag.local_name().as_ref().to_owned(), false),
+            Event::Empty(tag) => (tag.local_name().as_ref().to_owned(), true),
+            Event::End(_) => {
+                let (name, children) = open.pop().unwrap();
+                problems.extend(wrong_children(&name, &children));
+                continue;
+            }
+            Event::Eof => return problems,
+            _ => continue,
+        };
+        if let Some((_, children)) = open.last_mut() {
+            children.push(name.clone());
+        }
+        if is_empty {
+            problems.extend(wrong_children(&name, &[]));
+        } else {
+            open.push((name, Vec::new()));
+        }
+    }
+}
+
+fn wrong_children(name: &str, children: &[String]) -> Vec<String> {
+    let Some((_, order, must)) = STRUCTURE.iter().find(|(known, ..)| *known == name) else {
+        return children
+            .iter()
+            .map(|child| format!("<{name}> holds <{child}>"))
+            .collect();
+    };
+    let mut problems = Vec::new();
+    let mut last = 0;
+    for child in children {
+        match order.iter().position(|known| known == child) {
+            None => problems.push(format!("<{child}> in <{name}>")),
+            Some(at) if at < last => problems.push(format!("<{child}> too late in <{name}>")),
+            Some(at) => last = at,
+        }
+    }
+    for wanted in must
+        .iter()
+        .filter(|wanted| !children.iter().any(|c| c == *wanted))
+    {
+        problems.push(format!("no <{wanted}> in <{name}>"));
+    }
+    problems
+}
+
+#[test]
+fn elements_stand_in_the_order_of_the_standard() {
+    let bare = Series {
+        facts: Facts::default(),
+        scope: None,
+        first_year: None,
+        widths: Widths::Px(vec![Some(Px(3.0))]),
+        ..series("bare")
+    };
+    let (text, _) = write(&[series("oak"), bare], &mut Vec::new());
+    assert_eq!(out_of_place(&text), BTreeSet::new());
+    assert!(text.contains("<measuringMethod>unknown</measuringMethod>"));
+    let mut photographed = series("oak");
+    photographed.from_photo = true;
+    let (text, _) = write(&[photographed], &mut Vec::new());
+    assert!(text.contains("<measuringMethod normalTridas=\"onscreen measuring\"/>"));
+    assert_eq!(out_of_place(&text), BTreeSet::new());
+    // And the test sees what is not so.
+    let moved = text.replacen("<unit normalTridas=\"micrometres\"/>", "", 1);
+    let moved = moved.replacen("<values>", "<values><unit/>", 1);
+    assert!(!out_of_place(&moved).is_empty());
+    assert!(!out_of_place(&text.replace("taxon", "species")).is_empty());
 }
 
 /// A file as another program may write it: prefixes, mean series, two series

@@ -34,6 +34,11 @@ pub(crate) fn write(all: &[Series], told: &mut Vec<Told>) -> (String, usize) {
     for (index, series) in all.iter().enumerate() {
         element(&mut xml, index + 1, series, told);
     }
+    if all.iter().any(|series| !series.confidence.is_empty()) {
+        told.push(Told::all(
+            "TRiDaS has no field for how sure each ring is: CSV and JSON do",
+        ));
+    }
     if !all.is_empty() {
         told.push(Told::all(
             "TRiDaS wants a laboratory, an investigator and a period, which nobody told: they are written as unknown",
@@ -48,12 +53,6 @@ fn element(xml: &mut Xml, number: usize, series: &Series, told: &mut Vec<Told>) 
     if name != series.name {
         let text = format!("is named \"{name}\" there");
         told.push(Told::of(&series.name, text));
-    }
-    if series.facts.wood.is_some() {
-        told.push(Told::of(
-            &series.name,
-            "TRiDaS has no field for the wood class",
-        ));
     }
     let id = number.to_string();
     let head = |xml: &mut Xml, what: &str, title: &str| {
@@ -76,11 +75,13 @@ fn element(xml: &mut Xml, number: usize, series: &Series, told: &mut Vec<Told>) 
     completeness(xml, series);
     xml.begin("measurementSeries", &[]);
     head(xml, "series", &name);
-    xml.leaf(
-        "measuringMethod",
-        &[("normalTridas", "onscreen measuring")],
-        "",
-    );
+    // The standard wants a method, which nobody told of widths brought in.
+    if series.from_photo {
+        let onscreen = [("normalTridas", "onscreen measuring")];
+        xml.leaf("measuringMethod", &onscreen, "");
+    } else {
+        xml.leaf("measuringMethod", &[], UNKNOWN);
+    }
     if let Some(first) = series.first_year {
         xml.begin("interpretation", &[]);
         // Astronomical years have a year 0, which is 1 BC.
@@ -122,11 +123,22 @@ fn generic_fields(xml: &mut Xml, series: &Series) {
             southern.then(|| "southern".to_owned()),
         ),
         (field::NOTE, "xs:string", facts.note.clone()),
+        (
+            field::WOOD,
+            "xs:string",
+            facts.wood.map(|wood| wood.name().to_owned()),
+        ),
+        (field::CARD_BAR, "xs:double", number(facts.card_bar_mm)),
     ] {
         if let Some(value) = value {
             let attributes = [("name", name), ("type", kind)];
             xml.leaf("genericField", &attributes, &allowed(&value));
         }
+    }
+    for told in &facts.remembered {
+        let attributes = [("name", field::REMEMBERED), ("type", "xs:string")];
+        let value = allowed(&format!("{} {}", told.year, told.what));
+        xml.leaf("genericField", &attributes, &value);
     }
 }
 

@@ -24,7 +24,7 @@ pub use diameter::{diameter_svg, diameter_svg_sized};
 pub use increments::{increments_svg, increments_svg_sized};
 pub use png::png;
 pub use sheet::Size;
-pub use years::{YearBar, years_svg};
+pub use years::{RememberedYear, YearBar, years_svg};
 
 #[cfg(test)]
 mod tests;

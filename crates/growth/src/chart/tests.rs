@@ -207,8 +207,13 @@ fn woodlots() -> Vec<String> {
             })
             .collect()
     };
-    let remembered: Vec<(wood::Year, String)> = [1965, 1966, 1988, 1991, 2012]
-        .map(|year| (wood::Year(year), "something of some length".to_owned()))
+    let remembered: Vec<RememberedYear> = [1965, 1966, 1988, 1991, 2012]
+        .map(|year| RememberedYear {
+            year: wood::Year(year),
+            what: "something of some length".to_owned(),
+            before: Some(0.9),
+            after: (year < 2000).then_some(1.2),
+        })
         .to_vec();
     let mut gap = many(1900, 20, 0.3);
     gap.extend(many(1960, 20, 0.3));

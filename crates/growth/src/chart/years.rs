@@ -2,9 +2,10 @@
 //! to be expected.
 
 use super::axis::{round_step, tick_text};
-use super::palette::{INK, RULE, SOFT_INK, growth};
+use super::palette::{INK, PAPER, RULE, SOFT_INK, growth};
 use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, Size, TOP};
 use crate::GrowthError;
+use crate::series::percent_growth_change;
 use wood::Year;
 
 /// Right end and foot of the plot on a sheet of 1000 by 470.
@@ -26,6 +27,9 @@ const LEAST_NUMBER_GAP_PX: f64 = 16.0;
 /// How far from 1 the axis reaches at least, so that quiet years look quiet.
 const LEAST_REACH: f64 = 0.5;
 
+/// Years before and after something remembered that a stroke covers.
+const AROUND_YEARS: i32 = 10;
+
 /// Letters that fit on a line of the caption.
 const CAPTION_LETTERS: usize = 132;
 
@@ -40,13 +44,28 @@ pub struct YearBar {
     pub stumps: usize,
 }
 
+/// Something that is remembered of a woodlot.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RememberedYear {
+    /// The year.
+    pub year: Year,
+    /// What happened, in the person's words.
+    pub what: String,
+    /// Mean of the ten years before it, as in [`YearBar::against_trend`];
+    /// `None` where too few years are known.
+    pub before: Option<f64>,
+    /// Mean of the ten years after it.
+    pub after: Option<f64>,
+}
+
 /// A chart of good and bad years, oldest on the left: SVG text, 1000 by 470
 /// CSS pixels. Years in order; below them how many stumps carry each;
-/// remembered things as numbered lines, named in the caption.
+/// remembered things as numbered lines, named in the caption, with the mean of
+/// the ten years before and after as a heavy stroke on either side.
 ///
 /// # Errors
 /// [`GrowthError::NothingToDraw`] without years.
-pub fn years_svg(years: &[YearBar], remembered: &[(Year, String)]) -> Result<String, GrowthError> {
+pub fn years_svg(years: &[YearBar], remembered: &[RememberedYear]) -> Result<String, GrowthError> {
     let (Some(first), Some(last)) = (years.first(), years.last()) else {
         return Err(GrowthError::NothingToDraw);
     };
@@ -57,10 +76,11 @@ pub fn years_svg(years: &[YearBar], remembered: &[(Year, String)]) -> Result<Str
         for bar in years {
             draw_bar(sheet, &plot, bar)?;
         }
-        sheet.line(&[(LEFT, plot.y(1.0)), (RIGHT, plot.y(1.0))], 1.5, INK)?;
         draw_counts(sheet, &plot, years)?;
         draw_places(sheet, &plot)?;
         let named = draw_remembered(sheet, &plot, remembered)?;
+        // Last, or a stroke beside it would cut into it.
+        sheet.line(&[(LEFT, plot.y(1.0)), (RIGHT, plot.y(1.0))], 1.5, INK)?;
         sheet.caption(&caption(&named))
     })
 }
@@ -207,28 +227,59 @@ fn draw_places(sheet: &Sheet<'_>, plot: &Plot) -> Result<(), GrowthError> {
 fn draw_remembered(
     sheet: &Sheet<'_>,
     plot: &Plot,
-    remembered: &[(Year, String)],
+    remembered: &[RememberedYear],
 ) -> Result<Vec<String>, GrowthError> {
     let mut named = Vec::new();
     let mut before = [f64::MIN; 2];
-    for (year, what) in remembered {
-        if !(plot.first..=plot.last).contains(&year.0) {
+    for one in remembered {
+        if !(plot.first..=plot.last).contains(&one.year.0) {
             continue;
         }
         let number = named.len() + 1;
-        let x = plot.middle(year.0);
+        let x = plot.middle(one.year.0);
         let level = usize::from(x - before[0] < LEAST_NUMBER_GAP_PX);
         let y = TOP - 8.0 - 15.0 * level as f64;
         before[level] = x;
         sheet.line(&[(x, y + 8.0), (x, BARS_FOOT)], 1.0, SOFT_INK)?;
+        draw_around(sheet, plot, one)?;
         sheet.text((x, y), 15.0, INK, Anchor::Middle, &number.to_string())?;
-        named.push(format!("{number}: {what} ({year})"));
+        let change = one
+            .before
+            .zip(one.after)
+            .and_then(|(before, after)| percent_growth_change(before, after))
+            .map_or(String::new(), |change| format!(", {change:+.0} %"));
+        named.push(format!("{number}: {} ({}{change})", one.what, one.year));
     }
     Ok(named)
 }
 
+/// The means of the ten years before and after, as strokes that end at the
+/// year's own line; on paper of their own, so that they show on bars too.
+fn draw_around(sheet: &Sheet<'_>, plot: &Plot, one: &RememberedYear) -> Result<(), GrowthError> {
+    let year = one.year.0;
+    let x = plot.middle(year);
+    let from = plot.x(year.saturating_sub(AROUND_YEARS).max(plot.first));
+    let to = plot.x(year
+        .saturating_add(AROUND_YEARS)
+        .min(plot.last)
+        .saturating_add(1));
+    for (mean, ends) in [(one.before, (from, x)), (one.after, (x, to))] {
+        if let Some(mean) = mean {
+            let y = plot.y(mean);
+            sheet.line(&[(ends.0, y), (ends.1, y)], 5.0, PAPER)?;
+            sheet.line(&[(ends.0, y), (ends.1, y)], 2.5, INK)?;
+        }
+    }
+    Ok(())
+}
+
 fn caption(named: &[String]) -> [String; 2] {
-    let what = "Each bar: how much wider or narrower than expected that year's rings were, over all stumps.";
+    let bars = "Each bar: how much wider or narrower than expected that year's rings were, over all stumps.";
+    let strokes = if named.is_empty() {
+        ""
+    } else {
+        " Strokes: ten years before and after."
+    };
     let mut second = String::new();
     for (index, one) in named.iter().enumerate() {
         let gap = if index == 0 { "" } else { " \u{b7} " };
@@ -240,5 +291,5 @@ fn caption(named: &[String]) -> [String; 2] {
         second.push_str(gap);
         second.push_str(one);
     }
-    [what.to_owned(), second]
+    [format!("{bars}{strokes}"), second]
 }

@@ -3,6 +3,7 @@
 use super::params::SolverParams;
 use super::slopes::Slopes;
 use ndarray::Array2;
+use rayon::prelude::*;
 
 /// A coarse grid over the unrolled face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,130 +31,340 @@ impl Grid {
         }
     }
 
-    /// The value of a grid field at a sample, between the four nearest cells.
-    pub(super) fn sample(&self, field: &Array2<f32>, angle: usize, column: usize) -> f32 {
+    /// The values of a grid field at the samples of one angle, between the four
+    /// nearest cells of each; one value a column of `out`.
+    pub(super) fn sample_row(&self, field: &Array2<f32>, angle: usize, out: &mut [f32]) {
         let v = (angle as f32 + 0.5) / self.angle_cell as f32 - 0.5;
-        let u = ((column as f32 + 0.5) / self.radius_cell as f32 - 0.5)
-            .clamp(0.0, (self.columns - 1) as f32);
         let row = v.floor();
-        let (part_v, part_u) = (v - row, u - u.floor());
+        let part = v - row;
         let low = (row as isize).rem_euclid(self.rows as isize) as usize;
         let high = (low + 1) % self.rows;
-        let left = u as usize;
-        let right = (left + 1).min(self.columns - 1);
-        let below = field[[low, left]] * (1.0 - part_u) + field[[low, right]] * part_u;
-        let above = field[[high, left]] * (1.0 - part_u) + field[[high, right]] * part_u;
-        below * (1.0 - part_v) + above * part_v
+        let cells: Vec<f32> = row_of(field, low)
+            .iter()
+            .zip(row_of(field, high))
+            .map(|(low, high)| low * (1.0 - part) + high * part)
+            .collect();
+        let last = self.columns - 1;
+        for (column, value) in out.iter_mut().enumerate() {
+            let u = ((column as f32 + 0.5) / self.radius_cell as f32 - 0.5).clamp(0.0, last as f32);
+            let left = (u as usize).min(last);
+            let part = u - left as f32;
+            *value = cells[left] * (1.0 - part) + cells[(left + 1).min(last)] * part;
+        }
     }
+}
+
+/// The normal matrix of the problem, and its right side.
+struct Normal<'a> {
+    slope: &'a Array2<f32>,
+    weight: &'a Array2<f32>,
+    /// By how much the slope equation of a cell grows with the difference of
+    /// its two neighbours along the radius.
+    per: Array2<f32>,
+    /// What the residual is divided by before a step: the diagonal's inverse.
+    inverse: Array2<f32>,
+    grid: Grid,
+    params: &'a SolverParams,
+}
+
+/// Rows that one thread works on at a time. Sums are taken over as many and
+/// then in order, so that they do not depend on the number of threads.
+const ROWS_AT_ONCE: usize = 16;
+
+impl<'a> Normal<'a> {
+    fn of(slopes: &'a Slopes, grid: Grid, params: &'a SolverParams) -> Self {
+        let weight = &slopes.weight;
+        let shape = (grid.rows, grid.columns);
+        let last = grid.columns - 1;
+        Self {
+            slope: &slopes.slope,
+            weight,
+            per: Array2::from_shape_fn(shape, |(row, column)| {
+                // A grid of one column has no neighbours: nothing to divide.
+                let across = (column + 1).min(last) - column.saturating_sub(1);
+                if across == 0 {
+                    return 0.0;
+                }
+                slopes.slope[[row, column]] / (across * grid.radius_cell) as f32
+            }),
+            inverse: Array2::from_shape_fn(shape, |(row, column)| {
+                let before = (row + grid.rows - 1) % grid.rows;
+                let pulls = 2.0 * (params.smooth_angle + params.smooth_radius);
+                1.0 / (params.stay + weight[[row, column]] + weight[[before, column]] + pulls)
+            }),
+            grid,
+            params,
+        }
+    }
+
+    /// `J^T W (J shift + constant)` plus the pulls, into `out`; with `constant`
+    /// 0 this is the matrix. Gives the dot product of `shift` and `out`.
+    fn apply(&self, shift: &[f32], constant: f32, out: &mut [f32]) -> f64 {
+        let columns = self.grid.columns;
+        let sums: Vec<f64> = out
+            .par_chunks_mut(ROWS_AT_ONCE * columns)
+            .enumerate()
+            .map(|(chunk, out)| {
+                let first = chunk * ROWS_AT_ONCE;
+                let mut before = vec![0.0; columns];
+                let mut here = vec![0.0; columns];
+                self.pulls(shift, first + self.grid.rows - 1, constant, &mut before);
+                let mut sum = 0.0;
+                for (nth, line) in out.chunks_exact_mut(columns).enumerate() {
+                    let row = first + nth;
+                    self.pulls(shift, row, constant, &mut here);
+                    self.gather(shift, row, &before, &here, line);
+                    sum += dot(self.line(shift, row), line);
+                    std::mem::swap(&mut before, &mut here);
+                }
+                sum
+            })
+            .collect();
+        sums.iter().sum()
+    }
+
+    /// A row of a field, counted round the circle.
+    fn line<'f>(&self, field: &'f [f32], row: usize) -> &'f [f32] {
+        let start = row % self.grid.rows * self.grid.columns;
+        &field[start..start + self.grid.columns]
+    }
+
+    /// How hard the slope equation of each cell of a row pulls.
+    fn pulls(&self, shift: &[f32], row: usize, constant: f32, out: &mut [f32]) {
+        let (here, next) = (self.line(shift, row), self.line(shift, row + 1));
+        let nth = row % self.grid.rows;
+        let weight = row_of(self.weight, nth);
+        let slope = row_of(self.slope, nth);
+        let per = row_of(&self.per, nth);
+        let last = here.len() - 1;
+        let pull = |column: usize, low: usize, high: usize| {
+            let along = per[column] * (here[high] - here[low]);
+            weight[column] * (next[column] - here[column] + along + constant * slope[column])
+        };
+        out[0] = pull(0, 0, 1.min(last));
+        out[last] = pull(last, last.saturating_sub(1), last);
+        let inner = out.iter_mut().skip(1).take(last.saturating_sub(1));
+        for ((((((out, &weight), &slope), &per), beside), &here), &next) in inner
+            .zip(&weight[1..])
+            .zip(&slope[1..])
+            .zip(&per[1..])
+            .zip(here.windows(3))
+            .zip(&here[1..])
+            .zip(&next[1..])
+        {
+            let along = per * (beside[2] - beside[0]);
+            *out = weight * (next - here + along + constant * slope);
+        }
+    }
+
+    /// What the pulls of a row and of the row before come to in a row.
+    fn gather(&self, shift: &[f32], row: usize, before: &[f32], pull: &[f32], out: &mut [f32]) {
+        let SolverParams {
+            stay,
+            smooth_angle,
+            smooth_radius,
+            ..
+        } = *self.params;
+        let (above, here, below) = (
+            self.line(shift, row + self.grid.rows - 1),
+            self.line(shift, row),
+            self.line(shift, row + 1),
+        );
+        for (((((out, &before), &pull), &above), &here), &below) in out
+            .iter_mut()
+            .zip(before)
+            .zip(pull)
+            .zip(above)
+            .zip(here)
+            .zip(below)
+        {
+            *out = stay * here + before - pull + smooth_angle * (here - above + here - below);
+        }
+        let per = row_of(&self.per, row % self.grid.rows);
+        let last = here.len() - 1;
+        for (((out, pull), per), here) in out[1..]
+            .iter_mut()
+            .zip(pull.windows(3))
+            .zip(per.windows(3))
+            .zip(here.windows(3))
+        {
+            *out += per[0] * pull[0] - per[2] * pull[2]
+                + smooth_radius * (here[1] - here[0] + here[1] - here[2]);
+        }
+        // At both ends the cell is its own neighbour.
+        let mut end = |at: usize, beside: usize, sign: f32| {
+            let both = per[at] * pull[at] + per[beside] * pull[beside];
+            out[at] += sign * both + smooth_radius * (here[at] - here[beside]);
+        };
+        end(0, 1.min(last), -1.0);
+        if last > 0 {
+            end(last, last - 1, 1.0);
+        }
+    }
+}
+
+/// A row of a field that lies in one piece.
+pub(super) fn row_of(field: &Array2<f32>, row: usize) -> &[f32] {
+    let columns = field.ncols();
+    let all = field.as_slice().expect("fields made here lie in one piece");
+    &all[row * columns..(row + 1) * columns]
+}
+
+/// Dot product in a fixed order: eight sums side by side, then their sum.
+fn dot(a: &[f32], b: &[f32]) -> f64 {
+    let (a, a_rest) = a.as_chunks::<8>();
+    let (b, b_rest) = b.as_chunks::<8>();
+    let mut sums = [0.0_f64; 8];
+    for (a, b) in a.iter().zip(b) {
+        for ((sum, &a), &b) in sums.iter_mut().zip(a).zip(b) {
+            *sum += f64::from(a) * f64::from(b);
+        }
+    }
+    let rest = a_rest.iter().zip(b_rest);
+    sums.iter().sum::<f64>()
+        + rest
+            .map(|(&a, &b)| f64::from(a) * f64::from(b))
+            .sum::<f64>()
+}
+
+/// The residual of a chunk, divided by the diagonal, and their dot product.
+fn precondition(residual: &[f32], inverse: &[f32], scaled: &mut [f32]) -> f64 {
+    for ((scaled, &residual), &inverse) in scaled.iter_mut().zip(residual).zip(inverse) {
+        *scaled = residual * inverse;
+    }
+    dot(residual, scaled)
 }
 
 /// The shift of each cell, in courses, that makes the rings level.
 ///
 /// Minimises, over cells, weight * (shift of the next angle - shift here +
 /// slope * (1 + d shift / d course))^2, plus pulls towards smoothness and
-/// towards nothing.
+/// towards nothing, by conjugate gradients with the diagonal as preconditioner
+/// (Hestenes and Stiefel 1952, from memory).
 pub(super) fn solve(slopes: &Slopes, grid: Grid, params: &SolverParams) -> Array2<f32> {
-    let normal = Normal {
-        slope: &slopes.slope,
-        weight: &slopes.weight,
-        grid,
-        params,
-    };
-    conjugate_gradients(&normal)
-}
-
-/// The normal matrix of the problem applied to a field, and the right side.
-struct Normal<'a> {
-    slope: &'a Array2<f32>,
-    weight: &'a Array2<f32>,
-    grid: Grid,
-    params: &'a SolverParams,
-}
-
-impl Normal<'_> {
-    /// `J^T W (J shift + constant)` plus the pulls; with `constant` 0 this is the matrix.
-    fn apply(&self, shift: &Array2<f32>, constant: f32) -> Array2<f32> {
-        let Grid { rows, columns, .. } = self.grid;
-        let mut out = Array2::zeros((rows, columns));
-        for row in 0..rows {
-            let next = (row + 1) % rows;
-            for column in 0..columns {
-                let at = [row, column];
-                let here = shift[at];
-                let mut sum = self.params.stay * here;
-                // The slope equation of this cell.
-                let weight = self.weight[at];
-                if weight > 0.0 {
-                    let slope = self.slope[at];
-                    let (low, high) = (column.saturating_sub(1), (column + 1).min(columns - 1));
-                    let per = slope / ((high - low).max(1) * self.grid.radius_cell) as f32;
-                    let pull = weight
-                        * (shift[[next, column]] - here
-                            + per * (shift[[row, high]] - shift[[row, low]])
-                            + constant * slope);
-                    out[[next, column]] += pull;
-                    sum -= pull;
-                    out[[row, high]] += per * pull;
-                    out[[row, low]] -= per * pull;
-                }
-                let ahead = self.params.smooth_angle * (shift[[next, column]] - here);
-                out[[next, column]] += ahead;
-                sum -= ahead;
-                if column + 1 < columns {
-                    let outward = self.params.smooth_radius * (shift[[row, column + 1]] - here);
-                    out[[row, column + 1]] += outward;
-                    sum -= outward;
-                }
-                out[at] += sum;
-            }
-        }
-        out
-    }
-}
-
-/// Dot product in a fixed order.
-fn dot(a: &Array2<f32>, b: &Array2<f32>) -> f64 {
-    a.iter()
-        .zip(b)
-        .map(|(x, y)| f64::from(*x) * f64::from(*y))
-        .sum()
-}
-
-fn conjugate_gradients(normal: &Normal<'_>) -> Array2<f32> {
-    let Normal {
-        grid,
-        params,
-        weight,
-        ..
-    } = *normal;
-    let mut shift = Array2::zeros((grid.rows, grid.columns));
-    let mut residual = normal.apply(&shift, 1.0).mapv(|v| -v);
-    // Diagonal preconditioner.
-    let diagonal = Array2::from_shape_fn((grid.rows, grid.columns), |(row, column)| {
-        let before = (row + grid.rows - 1) % grid.rows;
-        params.stay
-            + weight[[row, column]]
-            + weight[[before, column]]
-            + 2.0 * (params.smooth_angle + params.smooth_radius)
-    });
-    let precondition = |residual: &Array2<f32>| residual / &diagonal;
-    let mut scaled = precondition(&residual);
+    let normal = Normal::of(slopes, grid, params);
+    let chunk = ROWS_AT_ONCE * grid.columns;
+    let mut shift = vec![0.0; grid.rows * grid.columns];
+    let mut residual = vec![0.0; shift.len()];
+    let mut image = vec![0.0; shift.len()];
+    normal.apply(&shift, 1.0, &mut residual);
+    residual.iter_mut().for_each(|v| *v = -*v);
+    let inverse = normal.inverse.as_slice().expect("made in one piece");
+    let mut scaled = vec![0.0; shift.len()];
+    let mut size = precondition(&residual, inverse, &mut scaled);
     let mut direction = scaled.clone();
-    let mut size = dot(&residual, &scaled);
     let stop = size * 1e-4;
     for _ in 0..params.steps {
         if size <= stop || size <= 0.0 {
             break;
         }
-        let image = normal.apply(&direction, 0.0);
-        let step = (size / dot(&direction, &image).max(1e-30)) as f32;
-        shift.scaled_add(step, &direction);
-        residual.scaled_add(-step, &image);
-        scaled = precondition(&residual);
-        let next = dot(&residual, &scaled);
+        let step = (size / normal.apply(&direction, 0.0, &mut image).max(1e-30)) as f32;
+        let sums: Vec<f64> = shift
+            .par_chunks_mut(chunk)
+            .zip(residual.par_chunks_mut(chunk))
+            .zip(scaled.par_chunks_mut(chunk))
+            .zip(direction.par_chunks(chunk))
+            .zip(image.par_chunks(chunk))
+            .zip(inverse.par_chunks(chunk))
+            .map(
+                |(((((shift, residual), scaled), direction), image), inverse)| {
+                    for (((shift, residual), &direction), &image) in shift
+                        .iter_mut()
+                        .zip(residual.iter_mut())
+                        .zip(direction)
+                        .zip(image)
+                    {
+                        *shift += step * direction;
+                        *residual -= step * image;
+                    }
+                    precondition(residual, inverse, scaled)
+                },
+            )
+            .collect();
+        let next: f64 = sums.iter().sum();
         let keep = (next / size) as f32;
-        direction.zip_mut_with(&scaled, |d, &s| *d = s + keep * *d);
+        direction
+            .par_chunks_mut(chunk)
+            .zip(scaled.par_chunks(chunk))
+            .for_each(|(direction, scaled)| {
+                for (direction, &scaled) in direction.iter_mut().zip(scaled) {
+                    *direction = scaled + keep * *direction;
+                }
+            });
         size = next;
     }
-    shift
+    Array2::from_shape_vec((grid.rows, grid.columns), shift).expect("the shape it had")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The same product, cell by cell as the sum is written.
+    fn by_cells(normal: &Normal<'_>, shift: &Array2<f32>, constant: f32) -> Array2<f32> {
+        let Grid { rows, columns, .. } = normal.grid;
+        let mut out = Array2::zeros((rows, columns));
+        for row in 0..rows {
+            let next = (row + 1) % rows;
+            for column in 0..columns {
+                let here = shift[[row, column]];
+                out[[row, column]] += normal.params.stay * here;
+                let (low, high) = (column.saturating_sub(1), (column + 1).min(columns - 1));
+                let slope = normal.slope[[row, column]];
+                let per = slope / ((high - low).max(1) * normal.grid.radius_cell) as f32;
+                let along = per * (shift[[row, high]] - shift[[row, low]]);
+                let pull = normal.weight[[row, column]]
+                    * (shift[[next, column]] - here + along + constant * slope);
+                out[[next, column]] += pull;
+                out[[row, column]] -= pull;
+                out[[row, high]] += per * pull;
+                out[[row, low]] -= per * pull;
+                let ahead = normal.params.smooth_angle * (shift[[next, column]] - here);
+                out[[next, column]] += ahead;
+                out[[row, column]] -= ahead;
+                if column + 1 < columns {
+                    let outward = normal.params.smooth_radius * (shift[[row, column + 1]] - here);
+                    out[[row, column + 1]] += outward;
+                    out[[row, column]] -= outward;
+                }
+            }
+        }
+        out
+    }
+
+    #[test]
+    fn the_product_row_by_row_is_the_one_cell_by_cell() {
+        for (rows, columns) in [(1, 1), (2, 2), (4, 1), (40, 3), (37, 19)] {
+            let grid = Grid {
+                rows,
+                columns,
+                angle_cell: 4,
+                radius_cell: 3,
+            };
+            let made = |salt: f32| {
+                Array2::from_shape_fn((rows, columns), |(row, column)| {
+                    ((row * 31 + column * 17) as f32 * salt).sin()
+                })
+            };
+            let slopes = Slopes {
+                slope: made(0.7),
+                weight: made(1.3).mapv(f32::abs),
+                seen: Array2::ones((rows, columns)),
+            };
+            let params = crate::StraightenParams::default().solver;
+            let normal = Normal::of(&slopes, grid, &params);
+            let shift = made(2.1);
+            let mut out = vec![0.0; rows * columns];
+            let product = normal.apply(shift.as_slice().unwrap(), 1.0, &mut out);
+            let wanted = by_cells(&normal, &shift, 1.0);
+            for (got, wanted) in out.iter().zip(&wanted) {
+                assert!(
+                    (got - wanted).abs() < 1e-5,
+                    "{rows} by {columns}: {got} {wanted}"
+                );
+            }
+            let sum: f32 = shift.iter().zip(&wanted).map(|(a, b)| a * b).sum();
+            assert!((product - f64::from(sum)).abs() < 1e-3);
+        }
+    }
 }

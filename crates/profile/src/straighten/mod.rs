@@ -245,9 +245,10 @@ fn compose(radius: &mut Array2<f32>, shift: &Array2<f32>, grid: Grid) {
         // Where each old course lies now; at least a fifth of a course apart,
         // so that no ring is folded away.
         let mut now = vec![0.0_f32; columns];
+        grid.sample_row(shift, row, &mut now);
         let mut floor = f32::NEG_INFINITY;
         for (column, place) in now.iter_mut().enumerate() {
-            let moved = column as f32 + grid.sample(shift, row, column);
+            let moved = column as f32 + *place;
             *place = if column == 0 {
                 0.0
             } else {
@@ -274,23 +275,26 @@ fn compose(radius: &mut Array2<f32>, shift: &Array2<f32>, grid: Grid) {
 /// The field read at the radius of each course; nothing beyond the last radius.
 fn resample(field: &Array2<f32>, radius: &Array2<f32>) -> Array2<f32> {
     let mut out = Array2::zeros(radius.raw_dim());
-    let last = field.ncols() - 1;
-    Zip::indexed(out.rows_mut()).par_for_each(|row, mut line| {
-        let from = field.row(row);
-        for (value, &r) in line.iter_mut().zip(radius.row(row)) {
-            let below = r as usize;
-            if below >= 1 && below + 2 <= last {
-                let weights = cubic_weights(r - below as f32);
-                *value = weights
-                    .iter()
-                    .enumerate()
-                    .map(|(k, w)| w * from[below + k - 1])
-                    .sum();
-            } else if below < last {
+    Zip::from(out.rows_mut())
+        .and(field.rows())
+        .and(radius.rows())
+        .par_for_each(|mut to, from, radius| {
+            let from = from.to_slice().expect("rows of a field lie in one piece");
+            let last = from.len() - 1;
+            for (value, &r) in to.iter_mut().zip(radius) {
+                let below = r as usize;
                 let part = r - below as f32;
-                *value = from[below] * (1.0 - part) + from[below + 1] * part;
+                if below >= 1 && below + 2 <= last {
+                    let weights = cubic_weights(part);
+                    *value = weights
+                        .iter()
+                        .zip(&from[below - 1..below + 3])
+                        .map(|(w, v)| w * v)
+                        .sum();
+                } else if below < last {
+                    *value = from[below] * (1.0 - part) + from[below + 1] * part;
+                }
             }
-        }
-    });
+        });
     out
 }

@@ -1,5 +1,6 @@
 //! Local mean and spread taken out of an unrolled face.
 
+use super::field::row_of;
 use crate::smooth::{Edge, blur_axis};
 use crate::unroll::Unrolled;
 use ndarray::{Array2, Axis, Zip};
@@ -26,13 +27,14 @@ pub(super) fn normalise(unrolled: &Unrolled, window: f32) -> Array2<f32> {
         .and(second.rows_mut())
         .par_for_each(|row, mut weight, mut first, mut second| {
             for angle in row * POOL.0..((row + 1) * POOL.0).min(angles) {
-                for radius in 0..radii {
-                    let seen = unrolled.seen[[angle, radius]];
-                    let value = unrolled.lightness[[angle, radius]];
-                    let cell = radius / POOL.1;
-                    weight[cell] += seen;
-                    first[cell] += seen * value;
-                    second[cell] += seen * value * value;
+                let seen = row_of(&unrolled.seen, angle).chunks(POOL.1);
+                let lightness = row_of(&unrolled.lightness, angle).chunks(POOL.1);
+                for (cell, (seen, lightness)) in seen.zip(lightness).enumerate() {
+                    for (seen, value) in seen.iter().zip(lightness) {
+                        weight[cell] += seen;
+                        first[cell] += seen * value;
+                        second[cell] += seen * value * value;
+                    }
                 }
             }
         });
@@ -57,9 +59,16 @@ pub(super) fn normalise(unrolled: &Unrolled, window: f32) -> Array2<f32> {
         });
     let mut out = Array2::zeros((angles, radii));
     Zip::indexed(out.rows_mut()).par_for_each(|angle, mut line| {
-        let row = angle / POOL.0;
-        for (radius, value) in line.iter_mut().enumerate() {
-            if unrolled.seen[[angle, radius]] <= 0.0 {
+        let (mean, spread) = (
+            row_of(&mean, angle / POOL.0),
+            row_of(&spread, angle / POOL.0),
+        );
+        let seen = row_of(&unrolled.seen, angle);
+        let lightness = row_of(&unrolled.lightness, angle);
+        for (radius, ((value, &seen), &here)) in
+            line.iter_mut().zip(seen).zip(lightness).enumerate()
+        {
+            if seen <= 0.0 {
                 continue;
             }
             // Between the two nearest cells along the radius.
@@ -67,10 +76,8 @@ pub(super) fn normalise(unrolled: &Unrolled, window: f32) -> Array2<f32> {
             let cell = (at as usize).min(columns - 1);
             let next = (cell + 1).min(columns - 1);
             let part = at - cell as f32;
-            let between =
-                |field: &Array2<f32>| field[[row, cell]] * (1.0 - part) + field[[row, next]] * part;
-            let flat = (unrolled.lightness[[angle, radius]] - between(&mean)) / between(&spread);
-            *value = flat.clamp(-CLIP, CLIP);
+            let between = |field: &[f32]| field[cell] * (1.0 - part) + field[next] * part;
+            *value = ((here - between(mean)) / between(spread)).clamp(-CLIP, CLIP);
         }
     });
     out

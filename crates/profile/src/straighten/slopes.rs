@@ -1,6 +1,6 @@
 //! The slope of the rings on a grid, and how far to trust it.
 
-use super::field::Grid;
+use super::field::{Grid, row_of};
 use crate::direction::Directions;
 use crate::smooth::{Edge, blur_axis};
 use crate::unroll::Unrolled;
@@ -139,6 +139,26 @@ pub(super) struct Look {
     pub(super) strict: i32,
 }
 
+/// Adds the products of the differences across and along a row to the sums of
+/// each of its courses but the first and the last, and one where it is seen.
+fn add_products(sums: &mut [[f32; 4]], [before, here, after]: [&[f32]; 3], visible: &[f32]) {
+    for ((((sums, beside), &before), &after), &visible) in sums
+        .iter_mut()
+        .zip(here.windows(3))
+        .zip(&before[1..])
+        .zip(&after[1..])
+        .zip(&visible[1..])
+    {
+        let seen = f32::from(u8::from(visible >= 0.9));
+        let across = seen * (beside[2] - beside[0]);
+        let along = seen * (after - before);
+        sums[0] += across * across;
+        sums[1] += across * along;
+        sums[2] += along * along;
+        sums[3] += seen;
+    }
+}
+
 /// Slopes that are left in the straightened courses.
 pub(super) fn from_courses(
     courses: &Array2<f32>,
@@ -166,22 +186,21 @@ pub(super) fn from_courses(
         .par_for_each(|row, mut radial, mut mixed, mut round, mut seen| {
             let from = row * grid.angle_cell;
             let to = ((row + 1) * grid.angle_cell).min(angles);
+            let mut sums = vec![[0.0_f32; 4]; columns];
             for angle in from..to {
-                let here = smooth.row(angle);
-                let after = smooth.row((angle + 1) % angles);
-                let before = smooth.row((angle + angles - 1) % angles);
-                let visible = visible.row(angle);
-                for column in 1..columns - 1 {
-                    if visible[column] < 0.9 {
-                        continue;
-                    }
-                    let gr = here[column + 1] - here[column - 1];
-                    let gt = after[column] - before[column];
-                    let cell = column / grid.radius_cell;
-                    radial[cell] += gr * gr;
-                    mixed[cell] += gr * gt;
-                    round[cell] += gt * gt;
-                    seen[cell] += 1.0;
+                let (before, after) = ((angle + angles - 1) % angles, (angle + 1) % angles);
+                add_products(
+                    &mut sums[1..],
+                    [before, angle, after].map(|angle| row_of(&smooth, angle)),
+                    row_of(visible, angle),
+                );
+            }
+            for (cell, sums) in sums.chunks(grid.radius_cell).enumerate() {
+                for [across, both, along, count] in sums {
+                    radial[cell] += across;
+                    mixed[cell] += both;
+                    round[cell] += along;
+                    seen[cell] += count;
                 }
             }
         });

@@ -1,5 +1,6 @@
 //! Stumps against each other.
 
+use super::fresh;
 use super::years::trees;
 use crate::columns::{Side, table};
 use crate::outcome::Outcome;
@@ -7,15 +8,15 @@ use crate::say;
 use crate::trouble::Trouble;
 use serde_json::json;
 use std::path::Path;
-use woodlot::{Book, CheckCriteria, Checked, Kept, Pair, Shift, Tree, check};
+use woodlot::{Apart, Book, CheckCriteria, Checked, Kept, Pair, Shift, Tree, check};
 
 /// Fewest stumps that can check each other: one against the mean of two.
 const FEWEST: usize = 3;
 
 /// Tells how the stumps agree, and where one of them may be misread.
 pub(super) fn run(path: &Path, pairs: bool, as_json: bool) -> anyhow::Result<Outcome> {
-    let book = Book::open(path).map_err(Trouble::from)?;
-    let stumps = book.stumps().map_err(Trouble::from)?;
+    let mut book = Book::open(path).map_err(Trouble::from)?;
+    let stumps = fresh::stumps(&mut book).map_err(Trouble::from)?;
     let trees = trees(&stumps);
     let criteria = CheckCriteria::default();
     let (checked, all_pairs) = check(&trees, &criteria);
@@ -90,8 +91,16 @@ impl Report<'_> {
             .collect();
         if doubtful.is_empty() {
             lines.push("No stump would fit clearly better with a ring more or less.".to_owned());
-        } else {
-            lines.extend(doubtful);
+        }
+        let weak: Vec<String> = self
+            .checked
+            .iter()
+            .filter_map(|one| one.apart.as_ref().map(|apart| self.apart(one, apart)))
+            .collect();
+        let any = !doubtful.is_empty() || !weak.is_empty();
+        lines.extend(doubtful);
+        lines.extend(weak);
+        if any {
             lines.push("Nothing was changed: look at the wood there, and decide.".to_owned());
         }
         if pairs {
@@ -103,7 +112,7 @@ impl Report<'_> {
 
     /// What may be wrong with a stump, and where to look.
     fn proposal(&self, one: &Checked, shift: &Shift) -> String {
-        let rings = self.rings(&one.name, shift);
+        let rings = self.rings(&one.name, shift.from_year, shift.to_year);
         let place = rings.map_or(String::new(), |(from, to)| {
             if from == to {
                 format!(" (ring {from} from the pith)")
@@ -116,14 +125,7 @@ impl Report<'_> {
         } else {
             format!("between {} and {}", shift.from_year, shift.to_year)
         };
-        let opened = self
-            .stumps
-            .iter()
-            .find(|kept| kept.name == one.name)
-            .and_then(|kept| kept.photo.as_ref().or(kept.file.as_ref()))
-            .map_or(String::new(), |path| {
-                format!("\n  look there: stumpbook desk \"{}\"", path.display())
-            });
+        let opened = self.opened(&one.name, rings);
         let whole = if shift.may_be_whole {
             "\n  or every ring is shifted: then the date of felling is wrong, or rings under the bark were lost"
         } else {
@@ -139,12 +141,49 @@ impl Report<'_> {
         )
     }
 
+    /// A stretch of years in which a stump does not go with the others, though
+    /// no single slip explains it.
+    fn apart(&self, one: &Checked, apart: &Apart) -> String {
+        let (from, to) = (apart.from_year, apart.to_year);
+        let rings = self.rings(&one.name, from, to);
+        let place = rings.map_or(String::new(), |(from, to)| {
+            format!(" (rings {from} to {to} from the pith)")
+        });
+        format!(
+            "{} hardly goes with the others from {from} to {to}{place}:\n  \
+             r {:.2} then, {:.2} in its other years\n  \
+             a ring missed and another counted twice may cancel out, or the tree had a story of its own{}",
+            one.name,
+            apart.r,
+            apart.r_beside,
+            self.opened(&one.name, rings),
+        )
+    }
+
+    /// How to open the stump at the middle of those rings; nothing where its
+    /// photo is not there.
+    fn opened(&self, name: &str, rings: Option<(i64, i64)>) -> String {
+        let ring = rings.map_or(String::new(), |(from, to)| {
+            format!(" --ring {}", (from + to) / 2)
+        });
+        self.stumps
+            .iter()
+            .find(|kept| kept.name == name)
+            .and_then(|kept| kept.photo.as_ref().filter(|photo| photo.is_file()))
+            .map_or(String::new(), |path| {
+                format!(
+                    "\n  look there: stumpbook desk \"{}\"{ring}",
+                    path.display()
+                )
+            })
+    }
+
     /// Numbers of the rings of those years.
-    fn rings(&self, name: &str, shift: &Shift) -> Option<(i64, i64)> {
+    fn rings(&self, name: &str, from_year: i32, to_year: i32) -> Option<(i64, i64)> {
         let tree = self.trees.iter().find(|tree| tree.name == name)?;
         let first = i64::from(tree.first_year?.0);
         let number = |year: i32| i64::from(year) - first + i64::from(tree.first_ring);
-        Some((number(shift.from_year), number(shift.to_year)))
+        Some((number(from_year), number(to_year)))
     }
 
     fn pair_table(&self) -> String {
@@ -181,8 +220,12 @@ impl Report<'_> {
                 "windows": one.windows.iter().map(|w| json!({
                     "from_year": w.from_year, "to_year": w.to_year, "r": w.r, "weak": w.weak,
                 })).collect::<Vec<_>>(),
+                "apart": one.apart.as_ref().map(|apart| json!({
+                    "from_year": apart.from_year, "to_year": apart.to_year,
+                    "r": apart.r, "r_beside": apart.r_beside,
+                })),
                 "shift": one.shift.as_ref().map(|shift| {
-                    let rings = self.rings(&one.name, shift);
+                    let rings = self.rings(&one.name, shift.from_year, shift.to_year);
                     json!({
                         "rings_short": shift.rings_short(),
                         "from_year": shift.from_year, "to_year": shift.to_year,

@@ -5,8 +5,8 @@ use crate::say;
 use crate::stumps::{self, Found};
 use crate::trouble::Trouble;
 use std::path::{Path, PathBuf};
-use wood::Year;
-use woodlot::{Added, Book, NewStump, Remembered};
+use wood::{Remembered, Year};
+use woodlot::{Added, Book, NewStump};
 
 /// Makes a new book.
 pub(super) fn new(path: &Path, name: Option<String>) -> anyhow::Result<Outcome> {
@@ -49,7 +49,7 @@ pub(super) fn add(path: &Path, from: &[PathBuf]) -> anyhow::Result<Outcome> {
 
 /// Without outlines, which a book does not keep: of thousands they would fill
 /// the memory.
-fn new_stump(mut found: Found) -> NewStump {
+pub(super) fn new_stump(mut found: Found) -> NewStump {
     let reading = &mut found.entry.stump.reading;
     reading.bark_edge_px = Vec::new();
     for ring in &mut reading.rings {
@@ -141,6 +141,14 @@ pub(super) fn remember(path: &Path, year: i32, what: Option<String>) -> anyhow::
         _ => {
             let gone = book.forget(year).map_err(Trouble::from)?;
             say::data(&format!("{year}: {gone} forgotten"))?;
+            let memories = book.memories().map_err(Trouble::from)?;
+            for one in memories.iter().filter(|one| one.year == year) {
+                say::note(&format!(
+                    "still remembered: {}, told of {}; a stump's own is forgotten at the desk",
+                    one.what,
+                    one.stumps.join(", ")
+                ));
+            }
         }
     }
     Ok(Outcome::Read)

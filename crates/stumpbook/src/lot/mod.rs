@@ -1,6 +1,7 @@
 //! `stumpbook woodlot`: the book of a woodlot and what many stumps tell.
 
 mod check;
+pub(crate) mod fresh;
 mod keep;
 mod standing;
 mod tell;

@@ -1,5 +1,6 @@
 //! Trees that still stand.
 
+use super::fresh;
 use super::tell::length;
 use crate::args::{StandingArgs, UnitsArg};
 use crate::columns::{Side, table};
@@ -45,8 +46,8 @@ pub(super) fn run(args: &StandingArgs) -> anyhow::Result<Outcome> {
         )
         .into());
     }
-    let book = Book::open(&args.book).map_err(Trouble::from)?;
-    let stumps = book.stumps().map_err(Trouble::from)?;
+    let mut book = Book::open(&args.book).map_err(Trouble::from)?;
+    let stumps = fresh::stumps(&mut book).map_err(Trouble::from)?;
     let (mut all, without) = curves(stumps.iter().map(|kept| (kept.name.as_str(), &kept.stump)));
     if args.any_species {
         for curve in &mut all {
@@ -145,7 +146,7 @@ fn text(
         ));
         if let Some((size, years)) = &answer.reach {
             lines.push(format!(
-                "It will have {} in about {:.0} years ({:.0} to {:.0}), if it goes on as they did.",
+                "It will be {} across in about {:.0} years ({:.0} to {:.0}), if it goes on as they did.",
                 length(*size, units),
                 years.best.0,
                 years.low.0,

@@ -1,5 +1,6 @@
 //! What is in the book.
 
+use super::fresh;
 use crate::args::UnitsArg;
 use crate::columns::{Side, table};
 use crate::outcome::Outcome;
@@ -12,8 +13,8 @@ use woodlot::{Book, Kept};
 
 /// Names the stumps.
 pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
-    let book = Book::open(path).map_err(Trouble::from)?;
-    let stumps = book.stumps().map_err(Trouble::from)?;
+    let mut book = Book::open(path).map_err(Trouble::from)?;
+    let stumps = fresh::stumps(&mut book).map_err(Trouble::from)?;
     if as_json {
         for kept in &stumps {
             say::data(&json_line(kept).to_string())?;
@@ -21,7 +22,7 @@ pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
         return Ok(Outcome::Read);
     }
     let name = book.name().map_err(Trouble::from)?;
-    let remembered = book.remembered().map_err(Trouble::from)?;
+    let memories = book.memories().map_err(Trouble::from)?;
     say::data(&format!("{name}: {} stumps", stumps.len()))?;
     if !stumps.is_empty() {
         let heading = ["stump", "species", "rings", "years", "age", "felled"];
@@ -37,8 +38,13 @@ pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
         ];
         say::data(&table(&sides, &rows))?;
     }
-    for one in remembered {
-        say::data(&format!("remembered: {} {}", one.year, one.what))?;
+    for one in memories {
+        let stumps = if one.stumps.is_empty() {
+            String::new()
+        } else {
+            format!(" (told of {})", one.stumps.join(", "))
+        };
+        say::data(&format!("remembered: {} {}{stumps}", one.year, one.what))?;
     }
     Ok(Outcome::Read)
 }
@@ -96,7 +102,8 @@ pub(super) fn show(
     as_json: bool,
     units: UnitsArg,
 ) -> anyhow::Result<Outcome> {
-    let book = Book::open(path).map_err(Trouble::from)?;
+    let mut book = Book::open(path).map_err(Trouble::from)?;
+    fresh::stumps(&mut book).map_err(Trouble::from)?;
     let kept = book.stump(name).map_err(Trouble::from)?;
     if as_json {
         say::data(&serde_json::to_string(&kept.stump)?)?;
@@ -119,6 +126,9 @@ pub(super) fn show(
         ),
         format!("  age       {}", age(reading)),
     ];
+    for one in &facts.remembered {
+        lines.push(format!("  remember  {} {}", one.year, one.what));
+    }
     for (index, decade) in reading.decades.iter().enumerate() {
         let label = if index == 0 { "growth" } else { "" };
         lines.push(format!("  {label:<9} {}", growth(decade, units)));

@@ -1,23 +1,24 @@
 //! The good and bad years.
 
+use super::fresh;
 use crate::args::YearsArgs;
 use crate::columns::{Side, table};
 use crate::outcome::Outcome;
 use crate::trouble::Trouble;
 use crate::{say, writing};
-use growth::chart::{YearBar, png, years_svg};
+use growth::chart::{RememberedYear, YearBar, png, years_svg};
 use serde_json::json;
 use std::path::Path;
 use wood::Year;
-use woodlot::{Around, Book, Detrending, Kept, Remembered, Tree, Years, around, tree, years};
+use woodlot::{Around, Book, Detrending, Kept, Memory, Tree, Years, around, tree, years};
 
 /// How many times larger than in CSS pixels a chart is drawn as PNG.
 const PNG_SCALE: f32 = 2.0;
 
 /// Tells the woodlot's years, and writes a chart of them where one is wanted.
 pub(super) fn run(args: &YearsArgs) -> anyhow::Result<Outcome> {
-    let book = Book::open(&args.book).map_err(Trouble::from)?;
-    let trees = trees(&book.stumps().map_err(Trouble::from)?);
+    let mut book = Book::open(&args.book).map_err(Trouble::from)?;
+    let trees = trees(&fresh::stumps(&mut book).map_err(Trouble::from)?);
     let detrending = if args.spline {
         Detrending::Spline
     } else {
@@ -31,7 +32,11 @@ pub(super) fn run(args: &YearsArgs) -> anyhow::Result<Outcome> {
         )
         .into());
     }
-    let remembered = book.remembered().map_err(Trouble::from)?;
+    let memories = book.memories().map_err(Trouble::from)?;
+    let remembered: Vec<Remembered> = memories
+        .into_iter()
+        .map(|memory| Remembered::of(memory, &found, &trees, detrending))
+        .collect();
     if let Some(path) = &args.chart {
         chart(path, &found, &remembered)?;
     }
@@ -44,6 +49,41 @@ pub(super) fn run(args: &YearsArgs) -> anyhow::Result<Outcome> {
         say::note(&format!("written: {}", path.display()));
     }
     Ok(Outcome::Read)
+}
+
+/// Something that is remembered, with the growth around it.
+struct Remembered {
+    memory: Memory,
+    /// Over all stumps.
+    all: Around,
+    /// Over the stumps of which it was told, where that is not all of them.
+    own: Option<Around>,
+}
+
+impl Remembered {
+    fn of(memory: Memory, found: &Years, trees: &[Tree], detrending: Detrending) -> Self {
+        let own: Vec<Tree> = trees
+            .iter()
+            .filter(|tree| memory.stumps.contains(&tree.name))
+            .cloned()
+            .collect();
+        let some = !own.is_empty() && own.len() < trees.len();
+        Self {
+            all: around(found, memory.year),
+            own: some.then(|| around(&years(&own, detrending), memory.year)),
+            memory,
+        }
+    }
+
+    /// Where it was told.
+    fn told_of(&self) -> String {
+        let stumps = self.memory.stumps.join(", ");
+        match (self.memory.of_woodlot, stumps.is_empty()) {
+            (true, true) => "the woodlot".to_owned(),
+            (true, false) => format!("the woodlot, {stumps}"),
+            (false, _) => stumps,
+        }
+    }
 }
 
 /// Every stump with rings, as comparisons want it.
@@ -64,9 +104,14 @@ fn chart(path: &Path, found: &Years, remembered: &[Remembered]) -> anyhow::Resul
             stumps: year.stumps,
         })
         .collect();
-    let named: Vec<(Year, String)> = remembered
+    let named: Vec<RememberedYear> = remembered
         .iter()
-        .map(|one| (one.year, one.what.clone()))
+        .map(|one| RememberedYear {
+            year: one.memory.year,
+            what: one.memory.what.clone(),
+            before: one.all.before,
+            after: one.all.after,
+        })
         .collect();
     let svg = years_svg(&bars, &named)?;
     let ending = path
@@ -122,9 +167,8 @@ fn text(found: &Years, remembered: &[Remembered]) -> String {
     lines.push(table(&[Side::Left, Side::Right, Side::Right], &rows));
     if !remembered.is_empty() {
         lines.push(String::new());
-        for one in remembered {
-            lines.push(around_text(one, &around(found, one.year)));
-        }
+        lines.push("Remembered, with growth in the ten years before and after:".to_owned());
+        lines.push(remembered_table(remembered));
         lines.push("What grew after is no proof of what made it grow.".to_owned());
     }
     lines.join("\n")
@@ -145,20 +189,41 @@ fn together(found: &Years) -> String {
     }
 }
 
-fn around_text(one: &Remembered, around: &Around) -> String {
-    let number = |value: Option<f64>| value.map_or("?".to_owned(), |v| format!("{v:.2}"));
-    let change = around
-        .change_percent
-        .map_or(String::new(), |change| format!(", {change:+.0} %"));
-    format!(
-        "{} {}: ten years before {}, that year {}, ten years after {}{change} ({:.1} stumps)",
-        one.year,
-        one.what,
-        number(around.before),
-        number(around.itself),
-        number(around.after),
-        around.stumps
-    )
+fn remembered_table(remembered: &[Remembered]) -> String {
+    let heading = [
+        "year", "before", "itself", "after", "change", "stumps", "what", "told of",
+    ];
+    let mut rows = vec![heading.map(str::to_owned).to_vec()];
+    for one in remembered {
+        let figures = |around: &Around, year: String, last: [String; 2]| {
+            let number = |value: Option<f64>| value.map_or("?".to_owned(), |v| format!("{v:.2}"));
+            let change = around
+                .change_percent
+                .map_or("?".to_owned(), |change| format!("{change:+.0} %"));
+            let mut row = vec![
+                year,
+                number(around.before),
+                number(around.itself),
+                number(around.after),
+                change,
+                format!("{:.1}", around.stumps),
+            ];
+            row.extend(last);
+            row
+        };
+        rows.push(figures(
+            &one.all,
+            one.memory.year.to_string(),
+            [one.memory.what.clone(), one.told_of()],
+        ));
+        if let Some(own) = &one.own {
+            let words = ["  on the stumps it was told of".to_owned(), String::new()];
+            rows.push(figures(own, String::new(), words));
+        }
+    }
+    let mut sides = [Side::Right; 8];
+    sides[6..].fill(Side::Left);
+    table(&sides, &rows)
 }
 
 fn as_json(found: &Years, remembered: &[Remembered]) -> serde_json::Value {
@@ -178,12 +243,20 @@ fn as_json(found: &Years, remembered: &[Remembered]) -> serde_json::Value {
             "mean": decade.mean, "stumps": decade.stumps,
         })).collect::<Vec<_>>(),
         "remembered": remembered.iter().map(|one| {
-            let around = around(found, one.year);
-            json!({
-                "year": one.year, "what": one.what, "before": around.before,
-                "itself": around.itself, "after": around.after,
-                "change_percent": around.change_percent, "stumps": around.stumps,
-            })
+            let mut told = around_json(&one.all);
+            told["year"] = json!(one.memory.year);
+            told["what"] = json!(one.memory.what);
+            told["of_woodlot"] = json!(one.memory.of_woodlot);
+            told["told_of"] = json!(one.memory.stumps);
+            told["on_those_stumps"] = json!(one.own.as_ref().map(around_json));
+            told
         }).collect::<Vec<_>>(),
+    })
+}
+
+fn around_json(around: &Around) -> serde_json::Value {
+    json!({
+        "before": around.before, "itself": around.itself, "after": around.after,
+        "change_percent": around.change_percent, "stumps": around.stumps,
     })
 }

@@ -7,8 +7,8 @@ use exchange::{Series, Source, Widths, stump_of};
 use practice::{LotStump, MEMORIES, Truth, woodlot};
 use std::path::Path;
 use wood::{
-    Caution, Facts, Mm, MmPerPx, PhotoId, Pith, PithSource, Point, Px, Scale, ScaleSource, Scope,
-    Stump, Year,
+    Caution, Facts, Mm, MmPerPx, PhotoId, Pith, PithSource, Point, Px, Remembered, Scale,
+    ScaleSource, Scope, Stump, Year,
 };
 
 /// Writes `STEM.jpg`, `STEM.truth.json` and `STEM.stump.json` of each stump.
@@ -76,6 +76,14 @@ fn known(stump: &LotStump, truth: &Truth, source: &Source, size: (u32, u32)) -> 
             cut_height_mm: Some(stump.cut_height),
             across_inside_bark_mm: Some(Mm(truth.across_inside_bark_mm.round())),
             note: Some("an invented stump of the invented woodlot Cold Hollow".to_owned()),
+            remembered: stump
+                .memory
+                .iter()
+                .map(|memory| Remembered {
+                    year: Year(memory.year),
+                    what: memory.what.to_owned(),
+                })
+                .collect(),
             ..Facts::default()
         },
         scope: Some(Scope::WholeFace),
@@ -85,6 +93,7 @@ fn known(stump: &LotStump, truth: &Truth, source: &Source, size: (u32, u32)) -> 
         )),
         widths: Widths::Mm(widths.into_iter().map(|w| Some(Mm(w))).collect()),
         confidence: Vec::new(),
+        from_photo: false,
     };
     let mut made = stump_of(&series, source);
     let reading = &mut made.reading;

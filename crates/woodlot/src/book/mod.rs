@@ -11,7 +11,7 @@ mod remembered;
 mod schema;
 mod stumps;
 
-pub use remembered::Remembered;
+pub use remembered::Memory;
 pub use schema::BOOK_FORMAT;
 pub use stumps::{Added, Kept, NewStump};
 

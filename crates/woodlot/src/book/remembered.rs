@@ -2,33 +2,41 @@
 
 use super::{Book, wrong};
 use crate::BookError;
-use wood::Year;
+use rusqlite::{Transaction, params};
+use std::collections::BTreeMap;
+use wood::{Remembered, Stump, Year};
 
-/// One thing that is remembered.
+/// One thing that is remembered, and where it was told.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Remembered {
+pub struct Memory {
     /// The year it happened in.
     pub year: Year,
     /// What it was, in the person's words.
     pub what: String,
+    /// Whether it was told of the woodlot as a whole.
+    pub of_woodlot: bool,
+    /// The stumps of which it was told, by name.
+    pub stumps: Vec<String>,
 }
 
 impl Book {
-    /// Keeps something that is remembered; the same thing twice is kept once.
+    /// Keeps something that is remembered of the woodlot as a whole; the same
+    /// thing twice is kept once.
     ///
     /// # Errors
     /// When the book cannot be written.
-    pub fn remember(&mut self, what: &Remembered) -> Result<(), BookError> {
+    pub fn remember(&mut self, told: &Remembered) -> Result<(), BookError> {
         self.connection
             .execute(
                 "INSERT OR IGNORE INTO remembered (year, what) VALUES (?1, ?2)",
-                (what.year.0, &what.what),
+                (told.year.0, &told.what),
             )
             .map(drop)
             .map_err(|error| wrong(&self.path, error))
     }
 
-    /// Forgets what is remembered of a year; how many things that were.
+    /// Forgets what is remembered of the woodlot in a year; how many things
+    /// that were. What was told of a stump stays: it is in that stump's entry.
     ///
     /// # Errors
     /// When the book cannot be written.
@@ -38,23 +46,63 @@ impl Book {
             .map_err(|error| wrong(&self.path, error))
     }
 
-    /// All that is remembered, oldest first.
+    /// All that is remembered, oldest first: of the woodlot, and of its stumps
+    /// as their entries tell it. The same words of the same year are one thing,
+    /// wherever they were told.
     ///
     /// # Errors
     /// When the book cannot be read.
-    pub fn remembered(&self) -> Result<Vec<Remembered>, BookError> {
+    pub fn memories(&self) -> Result<Vec<Memory>, BookError> {
         let read = || {
-            let mut query = self
-                .connection
-                .prepare("SELECT year, what FROM remembered ORDER BY year, id")?;
-            let rows = query.query_map([], |row| {
-                Ok(Remembered {
-                    year: Year(row.get(0)?),
-                    what: row.get(1)?,
-                })
-            })?;
-            rows.collect::<rusqlite::Result<Vec<_>>>()
+            let mut query = self.connection.prepare(
+                "SELECT year, what, NULL FROM remembered
+                 UNION ALL
+                 SELECT told.year, told.what, stump.name
+                 FROM stump_remembered AS told JOIN stump ON stump.id = told.stump",
+            )?;
+            let rows =
+                query.query_map([], |row| Ok((Year(row.get(0)?), row.get(1)?, row.get(2)?)))?;
+            rows.collect::<rusqlite::Result<Vec<(Year, String, Option<String>)>>>()
         };
-        read().map_err(|error| wrong(&self.path, error))
+        let told = read().map_err(|error| wrong(&self.path, error))?;
+        let mut by_words: BTreeMap<(i32, String), Memory> = BTreeMap::new();
+        for (year, what, stump) in told {
+            let what = what.trim().to_owned();
+            let memory = by_words
+                .entry((year.0, what.clone()))
+                .or_insert_with(|| Memory {
+                    year,
+                    what,
+                    of_woodlot: false,
+                    stumps: Vec::new(),
+                });
+            match stump {
+                None => memory.of_woodlot = true,
+                Some(name) if memory.stumps.contains(&name) => {}
+                Some(name) => memory.stumps.push(name),
+            }
+        }
+        let mut memories: Vec<Memory> = by_words.into_values().collect();
+        for memory in &mut memories {
+            memory.stumps.sort();
+        }
+        Ok(memories)
     }
+}
+
+/// What is remembered of one stump, in place of what was before.
+pub(super) fn write_remembered(
+    change: &Transaction<'_>,
+    id: i64,
+    stump: &Stump,
+) -> rusqlite::Result<()> {
+    change.execute("DELETE FROM stump_remembered WHERE stump = ?1", [id])?;
+    let mut insert = change.prepare(
+        "INSERT INTO stump_remembered (stump, number, year, what) VALUES (?1, ?2, ?3, ?4)",
+    )?;
+    for (number, told) in (1..).zip(&stump.facts.remembered) {
+        let number: i64 = number;
+        insert.execute(params![id, number, told.year.0, told.what])?;
+    }
+    Ok(())
 }

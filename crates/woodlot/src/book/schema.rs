@@ -3,7 +3,7 @@
 
 /// The number of the book's format that this build writes; SQLite keeps it as
 /// `user_version`.
-pub const BOOK_FORMAT: i64 = 2;
+pub const BOOK_FORMAT: i64 = 3;
 
 /// SQLite's mark of what kind of file this is: "STMP".
 pub(super) const APPLICATION: i64 = 0x5354_4d50;
@@ -64,4 +64,19 @@ pub(super) const STEPS: [&str; BOOK_FORMAT as usize] = [
         what TEXT NOT NULL,
         UNIQUE (year, what)
     ) STRICT;",
+    // 3: what people remember of single stumps, as they told it at the desk.
+    "CREATE TABLE stump_remembered (
+        stump INTEGER NOT NULL REFERENCES stump (id) ON DELETE CASCADE,
+        number INTEGER NOT NULL,
+        year INTEGER NOT NULL,
+        what TEXT NOT NULL,
+        PRIMARY KEY (stump, number)
+    ) STRICT, WITHOUT ROWID;
+    INSERT INTO stump_remembered (stump, number, year, what)
+        SELECT stump.id, told.key + 1,
+               json_extract(told.value, '$.year'), json_extract(told.value, '$.what')
+        FROM stump, json_each(
+            CASE WHEN json_valid(stump.entry) THEN stump.entry ELSE '{}' END,
+            '$.facts.remembered'
+        ) AS told;",
 ];

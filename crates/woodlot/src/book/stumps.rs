@@ -1,5 +1,6 @@
 //! Stumps in and out of a book.
 
+use super::remembered::write_remembered;
 use super::{Book, wrong};
 use crate::BookError;
 use rusqlite::{OptionalExtension as _, Row, Transaction, TransactionBehavior, params};
@@ -62,6 +63,24 @@ impl Book {
             Ok(added)
         };
         write(&mut self.connection).map_err(|error| wrong(&path, error))
+    }
+
+    /// Whether adding this stump would renew one that is in the book; not so
+    /// for one that is new.
+    ///
+    /// # Errors
+    /// When the book cannot be read.
+    pub fn would_change(&self, new: &NewStump) -> Result<bool, BookError> {
+        let before: Option<String> = self
+            .connection
+            .query_row(
+                "SELECT entry FROM stump WHERE key = ?1",
+                [key(new)],
+                |row| row.get(0),
+            )
+            .optional()
+            .map_err(|error| wrong(&self.path, error))?;
+        Ok(before.is_some_and(|before| before != entry(&new.stump)))
     }
 
     /// Takes a stump out of the book; its file and photo stay where they are.
@@ -167,6 +186,7 @@ fn add_one(change: &Transaction<'_>, new: &NewStump) -> rusqlite::Result<Added> 
             )?;
             change.execute("DELETE FROM ring WHERE stump = ?1", [id])?;
             write_rings(change, id, &new.stump)?;
+            write_remembered(change, id, &new.stump)?;
             Added::Renewed(name)
         }
         None => {
@@ -178,6 +198,7 @@ fn add_one(change: &Transaction<'_>, new: &NewStump) -> rusqlite::Result<Added> 
             let id = change.last_insert_rowid();
             write_facts(change, id, new, &entry)?;
             write_rings(change, id, &new.stump)?;
+            write_remembered(change, id, &new.stump)?;
             Added::New(name)
         }
     };

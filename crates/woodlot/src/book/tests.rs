@@ -3,7 +3,9 @@ use super::*;
 use crate::BookError;
 use std::fs;
 use tempfile::TempDir;
-use wood::{Facts, Marks, Mm, PhotoId, Point, Px, Reading, Ring, STUMP_FORMAT, Stump, Year};
+use wood::{
+    Facts, Marks, Mm, PhotoId, Point, Px, Reading, Remembered, Ring, STUMP_FORMAT, Stump, Year,
+};
 
 fn place() -> TempDir {
     tempfile::tempdir().unwrap()
@@ -124,10 +126,88 @@ fn an_earlier_book_is_brought_up_to_date_and_a_copy_kept() {
     };
     book.remember(&thinned).unwrap();
     book.remember(&thinned).unwrap();
-    assert_eq!(book.remembered().unwrap(), [thinned]);
+    assert_eq!(
+        book.memories().unwrap(),
+        [Memory {
+            year: Year(1991),
+            what: "thinned".into(),
+            of_woodlot: true,
+            stumps: Vec::new(),
+        }]
+    );
     assert_eq!(book.forget(Year(1991)).unwrap(), 1);
     assert!(place.path().join("a.format-1.book").is_file());
     assert_eq!(Book::open(&path).unwrap().name().unwrap(), "old");
+}
+
+fn told(year: i32, what: &str) -> Remembered {
+    Remembered {
+        year: Year(year),
+        what: what.into(),
+    }
+}
+
+#[test]
+fn what_is_told_of_stumps_is_in_the_book_as_long_as_they_are() {
+    let place = place();
+    let mut book = Book::create(&place.path().join("a.book"), "a").unwrap();
+    let with = |name: &str, remembered: &[Remembered]| {
+        let mut new = new(name, name, &[1.0, 2.0]);
+        new.stump.facts.remembered = remembered.to_vec();
+        new
+    };
+    book.remember(&told(1988, "no rain")).unwrap();
+    let dry = told(1988, " no rain");
+    book.add(&[
+        with("oak", &[told(1991, "thinned"), dry.clone(), dry.clone()]),
+        with("ash", &[dry]),
+    ])
+    .unwrap();
+    let memories = book.memories().unwrap();
+    assert_eq!(memories.len(), 2, "{memories:?}");
+    assert_eq!(memories[0].stumps, ["ash", "oak"]);
+    assert!(memories[0].of_woodlot && !memories[1].of_woodlot);
+    assert_eq!(memories[1].stumps, ["oak"]);
+    // Told otherwise at the desk: the book follows.
+    book.add(&[with("oak", &[told(1992, "thinned")])]).unwrap();
+    assert_eq!(book.memories().unwrap()[1].year, Year(1992));
+    // The woodlot's own is forgotten; a stump's goes with the stump.
+    assert_eq!(book.forget(Year(1988)).unwrap(), 1);
+    assert_eq!(book.memories().unwrap()[0].stumps, ["ash"]);
+    book.take_out("ash").unwrap();
+    book.take_out("oak").unwrap();
+    assert!(book.memories().unwrap().is_empty());
+}
+
+#[test]
+fn a_book_without_what_stumps_remember_gets_it_from_its_entries() {
+    let place = place();
+    let path = place.path().join("a.book");
+    {
+        let old = rusqlite::Connection::open(&path).unwrap();
+        old.execute_batch(STEPS[0]).unwrap();
+        old.execute_batch(STEPS[1]).unwrap();
+        let mut told_of = stump("aa", &[1.0]);
+        told_of.facts.remembered = vec![told(1991, "thinned, \"hard\" 🌲"), told(1995, "fire")];
+        for (id, entry) in [
+            (1, serde_json::to_string(&told_of).unwrap()),
+            // An entry from before anything could be remembered.
+            (2, r#"{"format":1,"facts":{}}"#.to_owned()),
+        ] {
+            old.execute(
+                "INSERT INTO stump (id, name, key, readable, entry) VALUES (?1, ?1, ?1, 1, ?2)",
+                (id, entry),
+            )
+            .unwrap();
+        }
+        old.pragma_update(None, "application_id", APPLICATION)
+            .unwrap();
+        old.pragma_update(None, "user_version", 2).unwrap();
+    }
+    let memories = Book::open(&path).unwrap().memories().unwrap();
+    let words: Vec<&str> = memories.iter().map(|one| one.what.as_str()).collect();
+    assert_eq!(words, ["thinned, \"hard\" 🌲", "fire"]);
+    assert_eq!(memories[0].stumps, ["1"]);
 }
 
 #[test]

@@ -2,6 +2,7 @@
 //! a search for the place where one of them slipped by a ring.
 
 mod agreement;
+mod apart;
 mod signal;
 mod slips;
 mod transform;
@@ -10,6 +11,7 @@ mod whole;
 pub use agreement::{
     ParallelVariation, parallel_variation, parallel_variation_limit, pearson, t_value,
 };
+pub use apart::Apart;
 pub use signal::{
     expressed_population_signal, mean_correlation, stumps_for_signal, subsample_signal_strength,
 };

@@ -1,5 +1,6 @@
 //! Every stump of a woodlot against every other, and against the rest.
 
+use super::apart::{Apart, apart};
 use super::slips::{self, Shift};
 use super::transform::dated;
 use super::{ParallelVariation, Series, parallel_variation, pearson, t_value};
@@ -82,6 +83,9 @@ pub struct Checked {
     pub windows: Vec<Window>,
     /// A slip that would make it fit clearly better.
     pub shift: Option<Shift>,
+    /// Where no slip is told: a stretch that does not go with the rest, as the
+    /// stump's other years do.
+    pub apart: Option<Apart>,
 }
 
 /// Fewest other stumps for a mean of the rest.
@@ -201,14 +205,21 @@ fn against_rest(
     let (mine, theirs): (Vec<f64>, Vec<f64>) = shared.into_iter().unzip();
     let enough = mine.len() >= criteria.fewest_years;
     let r = pearson(&mine, &theirs).filter(|_| enough);
+    let windows = windows(from, &mine, &theirs, criteria);
+    let apart = if shift.is_none() {
+        apart(from, &mine, &theirs, &windows)
+    } else {
+        None
+    };
     Checked {
         name: tree.name.clone(),
         years: if enough { mine.len() } else { 0 },
         r,
         t: r.and_then(|r| t_value(r, mine.len())),
         parallel: parallel_variation(&mine, &theirs).filter(|_| enough),
-        windows: windows(from, &mine, &theirs, criteria),
+        windows,
         shift,
+        apart,
     }
 }
 

@@ -1,5 +1,6 @@
 //! Matching found boundaries with true ones.
 
+use std::collections::BTreeSet;
 use wood::Point;
 
 /// Steps of angle around the true pith at which distances are compared: one
@@ -65,12 +66,12 @@ impl Line {
     }
 }
 
-/// How many of the found boundaries are true ones: matched one to one, the
+/// Which of the found boundaries are true ones: matched one to one, the
 /// nearest pairs first, where the median distance between the two over all
 /// angles that show both is less than a quarter of that ring's mean width.
 ///
 /// `widths_px`: mean width of each true ring.
-pub(crate) fn matched(truth: &[Distances], widths_px: &[f64], found: &[Distances]) -> usize {
+pub(crate) fn matched(truth: &[Distances], widths_px: &[f64], found: &[Distances]) -> Vec<bool> {
     /// Angles that must show both lines for them to be compared.
     const LEAST_COMMON: usize = 3;
     let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
@@ -91,7 +92,8 @@ pub(crate) fn matched(truth: &[Distances], widths_px: &[f64], found: &[Distances
             }
         }
     }
-    one_to_one(pairs)
+    let true_ones = one_to_one(pairs);
+    (0..found.len()).map(|f| true_ones.contains(&f)).collect()
 }
 
 /// By how much found boundaries lie outside (above 0) or inside the true ones,
@@ -144,20 +146,21 @@ pub(crate) fn matched_along(truth: &[f64], found: &[f64]) -> usize {
             }
         }
     }
-    one_to_one(pairs)
+    one_to_one(pairs).len()
 }
 
-fn one_to_one(mut pairs: Vec<(f64, usize, usize)>) -> usize {
+/// The second members of the nearest pairs, each member used once.
+fn one_to_one(mut pairs: Vec<(f64, usize, usize)>) -> BTreeSet<usize> {
     pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
-    let mut used_truth = std::collections::BTreeSet::new();
-    let mut used_found = std::collections::BTreeSet::new();
+    let mut used_truth = BTreeSet::new();
+    let mut used_found = BTreeSet::new();
     for (_, t, f) in pairs {
         if !used_truth.contains(&t) && !used_found.contains(&f) {
             used_truth.insert(t);
             used_found.insert(f);
         }
     }
-    used_truth.len()
+    used_found
 }
 
 /// F1 of boundaries: twice what is matched over all there are on both sides.
@@ -185,7 +188,8 @@ mod tests {
             (vec![circle(19.0), circle(20.0), circle(21.0)], 1),
             (vec![], 0),
         ] {
-            assert_eq!(matched(&truth, &[10.0, 10.0], &found), count);
+            let right = matched(&truth, &[10.0, 10.0], &found);
+            assert_eq!(right.iter().filter(|right| **right).count(), count);
         }
     }
 

@@ -2,13 +2,16 @@
 //! known: rendered ones, and real photos marked by hand where they are there.
 
 mod matching;
+mod page;
 mod real;
+mod reliability;
 mod rendered;
 mod table;
 
 use crate::{metadata, say};
 use anyhow::{Context as _, bail};
 use clap::Args;
+use rendered::{Measured, Suite};
 use std::path::PathBuf;
 
 /// Options of `accuracy`.
@@ -17,6 +20,9 @@ pub(crate) struct Options {
     /// How many rendered faces
     #[arg(long, default_value_t = 100)]
     faces: u64,
+    /// How many faces that nobody prepared (of the same seeds)
+    #[arg(long, default_value_t = 0)]
+    rough: u64,
     /// The seed of the first one; the others follow
     #[arg(long, default_value_t = 1)]
     first_seed: u64,
@@ -29,6 +35,9 @@ pub(crate) struct Options {
     /// Write what came out, face by face, to this file
     #[arg(long, value_name = "FILE")]
     json: Option<PathBuf>,
+    /// Write docs/accuracy.md from what came out
+    #[arg(long)]
+    page: bool,
     /// Fail when fewer faces than this, in percent, are counted exactly
     #[arg(long, value_name = "PERCENT", default_value_t = 0.0)]
     floor_exact: f64,
@@ -43,18 +52,32 @@ pub(crate) struct Options {
 /// When a face cannot be opened, the file cannot be written, or a floor is not held.
 pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let root = metadata::load()?.workspace_root;
-    let faces = rendered::measure(options.first_seed, options.faces, options.told_wood)?;
-    say::line(&table::rendered(&faces));
-    if options.list {
-        say::line(&table::not_exact(&faces));
+    let draw =
+        |suite, count| rendered::measure(suite, options.first_seed, count, options.told_wood);
+    let faces = draw(Suite::Usual, options.faces)?;
+    tell("Practice faces", &faces, options.list);
+    let rough = draw(Suite::Rough, options.rough)?;
+    if !rough.is_empty() {
+        tell("Faces that nobody prepared", &rough, options.list);
     }
+    let all: Vec<_> = faces.iter().chain(&rough).cloned().collect();
+    say::line("Whether confidence can be believed:");
+    say::line(&reliability::table(&reliability::groups(&all)));
     let real = real::measure(&root.join("../shared/photos"))?;
     say::line(&real.table());
     if let Some(path) = &options.json {
-        let all = serde_json::json!({ "rendered": faces, "real": real });
+        let all = serde_json::json!({ "rendered": faces, "rough": rough, "real": real });
         let text = serde_json::to_string_pretty(&all).context("cannot write the figures")?;
         std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))?;
         say::line(&format!("written: {}", path.display()));
+    }
+    if options.page {
+        let figures = page::Figures {
+            usual: &faces,
+            rough: &rough,
+            real: real.table(),
+        };
+        page::write(&figures, options, &root.join("docs"))?;
     }
     let total = table::Totals::of(faces.iter());
     for (what, got, floor) in [
@@ -66,4 +89,13 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
         }
     }
     Ok(())
+}
+
+fn tell(what: &str, faces: &[Measured], list: bool) {
+    say::line(&format!("{what}: {}", faces.len()));
+    say::line(&table::rendered(faces));
+    say::line(&table::confident_wrong(faces));
+    if list {
+        say::line(&table::not_exact(faces));
+    }
 }

@@ -8,10 +8,39 @@ use serde::Serialize;
 use std::time::Instant;
 use wood::{Facts, Marks, Point, Reading, WoodClass};
 
+/// Which faces are drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Suite {
+    /// As somebody would photograph them who means to have them read.
+    Usual,
+    /// As nobody prepared them: small in a scene, leaning, a part of the face
+    /// only, rough from the saw, weathered.
+    Rough,
+}
+
+impl Suite {
+    pub(crate) fn recipe(self, seed: u64) -> Recipe {
+        match self {
+            Self::Usual => Recipe::random(seed),
+            Self::Rough => Recipe::rough(seed),
+        }
+    }
+}
+
+/// What is claimed of one boundary, and whether it is a true one.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub(crate) struct Claim {
+    /// The chance that it is a true one, as the reading gives it.
+    pub(crate) confidence: f64,
+    pub(crate) right: bool,
+}
+
 /// What came of one face.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Measured {
     pub(crate) seed: u64,
+    pub(crate) suite: Suite,
     pub(crate) wood: WoodClass,
     /// Rings that the picture shows.
     pub(crate) rings: u32,
@@ -27,6 +56,8 @@ pub(crate) struct Measured {
     pub(crate) true_boundaries: usize,
     pub(crate) found_boundaries: usize,
     pub(crate) matched: usize,
+    /// What is claimed of each found boundary; the bark edge is none.
+    pub(crate) claims: Vec<Claim>,
     /// By how much boundaries lie outside the true ones, in ring widths.
     pub(crate) shift: Option<f64>,
     /// Distance of the pith from the true one, in percent of the face's
@@ -45,6 +76,15 @@ impl Measured {
         Some(i64::from(self.best?) - i64::from(self.rings))
     }
 
+    /// By how many rings the truth lies outside the range; 0 where it is held.
+    pub(crate) fn outside(&self) -> Option<u32> {
+        let (low, high) = (self.low?, self.high?);
+        Some(
+            low.saturating_sub(self.rings)
+                .max(self.rings.saturating_sub(high)),
+        )
+    }
+
     /// Whether the range holds the truth.
     pub(crate) fn held(&self) -> Option<bool> {
         Some((self.low?..=self.high?).contains(&self.rings))
@@ -55,15 +95,20 @@ impl Measured {
 ///
 /// # Errors
 /// When a face that was just drawn cannot be opened.
-pub(crate) fn measure(first: u64, count: u64, told_wood: bool) -> anyhow::Result<Vec<Measured>> {
+pub(crate) fn measure(
+    suite: Suite,
+    first: u64,
+    count: u64,
+    told_wood: bool,
+) -> anyhow::Result<Vec<Measured>> {
     (first..first.saturating_add(count))
         .into_par_iter()
-        .map(|seed| measure_one(seed, told_wood))
+        .map(|seed| measure_one(suite, seed, told_wood))
         .collect()
 }
 
-fn measure_one(seed: u64, told_wood: bool) -> anyhow::Result<Measured> {
-    let recipe = Recipe::random(seed);
+fn measure_one(suite: Suite, seed: u64, told_wood: bool) -> anyhow::Result<Measured> {
+    let recipe = suite.recipe(seed);
     let drawn = practice::render(&recipe);
     let bytes = practice::jpeg(&drawn.rgb, recipe.troubles.jpeg_quality);
     let truth = drawn.truth;
@@ -89,8 +134,20 @@ fn measure_one(seed: u64, told_wood: bool) -> anyhow::Result<Measured> {
         .iter()
         .map(|ring| Line::around(pith, &ring.outline_px).distances())
         .collect();
+    let right = matching::matched(&lines, &widths, &found);
+    let claims = reading
+        .rings
+        .iter()
+        .zip(&right)
+        .filter(|(ring, _)| ring.confidence < 1.0)
+        .map(|(ring, &right)| Claim {
+            confidence: ring.confidence,
+            right,
+        })
+        .collect();
     Ok(Measured {
         seed,
+        suite,
         wood: truth.wood,
         rings: truth.rings_visible,
         readable: truth.readable,
@@ -101,7 +158,8 @@ fn measure_one(seed: u64, told_wood: bool) -> anyhow::Result<Measured> {
         read_as: reading.wood.as_ref().map(|wood| wood.class),
         true_boundaries: lines.len(),
         found_boundaries: found.len(),
-        matched: matching::matched(&lines, &widths, &found),
+        matched: right.iter().filter(|right| **right).count(),
+        claims,
         shift: matching::shift(&lines, &widths, &found),
         pith_error_percent: pith_error(&reading, pith)
             .filter(|_| shown)

@@ -103,7 +103,7 @@ fn middle(sorted: &[f64]) -> f64 {
 
 /// The table over wood classes, troubles and all.
 pub(crate) fn rendered(faces: &[Measured]) -> String {
-    let mut text = format!("Rendered faces: {}\n", faces.len());
+    let mut text = String::new();
     let _ = writeln!(
         text,
         "{:<28}{:>6}{:>8}{:>9}{:>8}{:>7}{:>8}{:>8}{:>8}{:>8}{:>9}{:>7}{:>8}",
@@ -154,33 +154,57 @@ pub(crate) fn rendered(faces: &[Measured]) -> String {
 
 /// The faces that were not counted exactly, the worst first.
 pub(crate) fn not_exact(faces: &[Measured]) -> String {
+    let mut text = String::from("Not exact:\n");
+    for face in worst_first(faces) {
+        let _ = writeln!(text, "  {}", one(face));
+    }
+    text
+}
+
+/// One face in a line.
+pub(crate) fn one(face: &Measured) -> String {
+    let read = match (face.best, face.low, face.high) {
+        (Some(best), Some(low), Some(high)) => format!("read {best} ({low} to {high})"),
+        _ => "refused".to_owned(),
+    };
+    let pith = face.pith_error_percent.map_or_else(
+        || "pith not in sight".to_owned(),
+        |p| format!("pith off {p:.2} %"),
+    );
+    format!(
+        "seed {:<6} {:<17} {:>4} rings, {read}, F1 {:.2}, {pith}: {}",
+        face.seed,
+        face.wood.name(),
+        face.rings,
+        matching::f1(face.matched, face.true_boundaries, face.found_boundaries),
+        face.troubles.join(", ")
+    )
+}
+
+/// The faces that can be read and were not counted exactly, the worst first;
+/// refused ones last, for they mislead nobody.
+pub(crate) fn worst_first(faces: &[Measured]) -> Vec<&Measured> {
     let mut wrong: Vec<&Measured> = faces
         .iter()
         .filter(|face| face.readable && face.off() != Some(0))
         .collect();
     wrong.sort_by_key(|face| {
         (
-            std::cmp::Reverse(face.off().map_or(i64::MAX, i64::abs)),
+            std::cmp::Reverse((face.outside(), face.off().map(i64::abs))),
             face.seed,
         )
     });
-    let mut text = String::from("Not exact:\n");
-    for face in wrong {
-        let read = match (face.best, face.low, face.high) {
-            (Some(best), Some(low), Some(high)) => format!("read {best} ({low} to {high})"),
-            _ => "refused".to_owned(),
-        };
-        let _ = writeln!(
-            text,
-            "  seed {:<6} {:<17} {:>4} rings, {read}, F1 {:.2}, shift {:.2}, pith off {:.2} %: {}",
-            face.seed,
-            face.wood.name(),
-            face.rings,
-            matching::f1(face.matched, face.true_boundaries, face.found_boundaries),
-            face.shift.unwrap_or(f64::NAN),
-            face.pith_error_percent.unwrap_or(f64::NAN),
-            face.troubles.join(", ")
-        );
-    }
-    text
+    wrong
+}
+
+/// How far outside the range the truth lies, at worst: a confident wrong count
+/// is the worst failure.
+pub(crate) fn confident_wrong(faces: &[Measured]) -> String {
+    let outside: Vec<u32> = faces.iter().filter_map(Measured::outside).collect();
+    format!(
+        "truth more than 3 rings outside the range: {} of {} faces read; at worst {} rings outside",
+        outside.iter().filter(|&&rings| rings > 3).count(),
+        outside.len(),
+        outside.iter().max().copied().unwrap_or(0)
+    )
 }

@@ -1,0 +1,133 @@
+//! docs/accuracy.md, written from what was measured.
+
+use super::rendered::{Measured, Suite};
+use super::{Options, reliability, table};
+use crate::pictures;
+use anyhow::Context as _;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::Path;
+
+/// Faces shown of those that came out worst.
+const SHOWN: usize = 5;
+
+/// All that the page tells.
+pub(crate) struct Figures<'a> {
+    pub(crate) usual: &'a [Measured],
+    pub(crate) rough: &'a [Measured],
+    /// The table of the real photos.
+    pub(crate) real: String,
+}
+
+/// Writes the page and its pictures into `docs`.
+///
+/// # Errors
+/// When a face cannot be drawn or read again, or a file not written.
+pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> anyhow::Result<()> {
+    let all: Vec<Measured> = figures.usual.iter().chain(figures.rough).cloned().collect();
+    let groups = reliability::groups(&all);
+    let chart = docs.join("img/reliability.svg");
+    fs::write(&chart, reliability::svg(&groups)?)
+        .with_context(|| format!("cannot write {}", chart.display()))?;
+    let last = |count: u64| options.first_seed + count.saturating_sub(1);
+    let mut text = format!(
+        "# How accurate readings are\n\n\
+         Written by `cargo xtask accuracy --page`; do not edit. Practice faces are drawn by\n\
+         `crates/practice` and invented; their rings are known exactly. Seeds {} to {} were\n\
+         drawn for this page. The wood class was {}.\n\n\
+         ## Faces as a careful person photographs them\n\n```\n{}\n{}\n```\n\n",
+        options.first_seed,
+        last(options.faces.max(options.rough)),
+        if options.told_wood {
+            "told"
+        } else {
+            "not told"
+        },
+        table::rendered(figures.usual),
+        table::confident_wrong(figures.usual)
+    );
+    if !figures.rough.is_empty() {
+        let _ = write!(
+            text,
+            "## Faces that nobody prepared\n\n\
+             Small in a scene, leaning, a part of the face only, rough from the saw, weathered.\n\n\
+             ```\n{}\n{}\n```\n\n",
+            table::rendered(figures.rough),
+            table::confident_wrong(figures.rough)
+        );
+    }
+    let _ = write!(
+        text,
+        "## Real photos, marked by hand\n\n```\n{}\n```\n\n\
+         ## Whether confidence can be believed\n\n\
+         Each found boundary has a confidence. On the line, as many are true as claimed; under it\n\
+         more is claimed than is true. A boundary is true within a quarter of its ring's width.\n\n\
+         ![True share of boundaries over the confidence claimed](img/reliability.svg)\n\n```\n{}\n```\n\n\
+         ## The worst\n\n\
+         The faces whose truth lies farthest outside the range, then those whose best count is\n\
+         farthest off.\n",
+        figures.real,
+        reliability::table(&groups)
+    );
+    for (nth, face) in table::worst_first(&all).into_iter().take(SHOWN).enumerate() {
+        let name = format!("worst-{}.jpg", nth + 1);
+        show(face, &docs.join("img").join(&name))?;
+        let suite = match face.suite {
+            Suite::Usual => "",
+            Suite::Rough => "not prepared; ",
+        };
+        let _ = write!(
+            text,
+            "\n### {}. {suite}{}\n\n{}.\n\n![Found rings over the face](img/{name})\n",
+            nth + 1,
+            table::one(face)
+                .split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" "),
+            why(face)
+        );
+    }
+    let page = docs.join("accuracy.md");
+    fs::write(&page, text).with_context(|| format!("cannot write {}", page.display()))
+}
+
+/// What of the figures explains the count.
+fn why(face: &Measured) -> String {
+    /// A pith farther off than this, in percent of the radius, bends the inner rings.
+    const FAR: f64 = 2.0;
+    let lost = face.true_boundaries.saturating_sub(face.matched);
+    let false_ones = face.found_boundaries.saturating_sub(face.matched);
+    let mut parts = vec![format!(
+        "Of {} boundaries {lost} have no match, and {false_ones} of the {} found are false",
+        face.true_boundaries, face.found_boundaries
+    )];
+    if face.pith_error_percent.is_some_and(|off| off > FAR) {
+        parts.push("the pith was taken in the wrong place, which bends the inner rings".to_owned());
+    }
+    if lost > face.true_boundaries / 4 && lost.abs_diff(false_ones) <= lost / 2 {
+        parts.push(
+            "lost and false ones balance: rings were followed askew from one side to another"
+                .to_owned(),
+        );
+    } else if lost > 2 * false_ones {
+        parts.push("rings ran together unseen".to_owned());
+    } else if false_ones > 2 * lost {
+        parts.push("marks that are no rings were taken for some".to_owned());
+    }
+    parts.join("; ")
+}
+
+/// Draws the face once more, lets the program read it, and keeps its ring map.
+fn show(face: &Measured, path: &Path) -> anyhow::Result<()> {
+    let recipe = face.suite.recipe(face.seed);
+    let drawn = practice::render(&recipe);
+    let place = tempfile::tempdir().context("cannot make a folder for the work")?;
+    let photo = place.path().join("face.jpg");
+    fs::write(
+        &photo,
+        practice::jpeg(&drawn.rgb, recipe.troubles.jpeg_quality),
+    )
+    .with_context(|| format!("cannot write {}", photo.display()))?;
+    pictures::count(&[], &photo, place.path())?;
+    pictures::shrink(&place.path().join("face-ringmap.png"), path)
+}
