@@ -6,9 +6,11 @@ use wood::{Caution, Count, Scope, WoodClass, WoodSource};
 /// The share of faces on which the range should hold the truth.
 const LEVEL: f64 = 0.9;
 
-/// Share of the rings that may have run together unseen: where rings are narrow
-/// the best count errs on the low side (measured 2026-11-25 over 40 faces).
-const MERGED_SHARE: f64 = 0.03;
+/// Clarity of a face whose rings leave no doubt but that of each boundary.
+const CLEAR: f64 = 0.9;
+/// Share of the rings that may be lost or false for each whole unit of clarity
+/// that is missing (measured 2026-11-25 over 31 practice faces).
+const UNCLEAR_SHARE: f64 = 0.06;
 
 /// Chance of the given wood class under which the picture speaks against it.
 const UNLIKE_CLASS: f64 = 0.03;
@@ -21,8 +23,7 @@ pub(crate) fn count(followed: &Followed) -> Count {
     Count {
         best,
         low: (f64::from(low.min(best)) - widen).round().max(0.0) as u32,
-        high: (f64::from(high.max(best)) + widen.max(MERGED_SHARE * f64::from(best))).round()
-            as u32,
+        high: (f64::from(high.max(best)) + widen).round() as u32,
         level: LEVEL,
     }
 }
@@ -47,10 +48,10 @@ fn quantiles(chances: &[f64]) -> (u32, u32) {
 /// Doubt that no single boundary shows, in rings.
 fn systematic(followed: &Followed) -> f64 {
     let rings = followed.boundaries.list.len() as f64;
-    let quality = followed.quality();
-    let narrow = ((4.0 - quality.median_width_px.0) / 4.0).max(0.0);
+    let unclear = (CLEAR - followed.seen.clarity()).max(0.0);
+    let closure = followed.quality().closure_rings.min(3.0);
     // The first rings round the pith are the hardest to see.
-    0.5 + rings * 0.03 * narrow + quality.closure_rings.min(3.0) * 0.5
+    0.5 + rings * UNCLEAR_SHARE * unclear + 0.5 * closure
 }
 
 /// What to know about the count.

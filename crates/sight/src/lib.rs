@@ -3,7 +3,6 @@
 //! end, how wide they run, which class of wood it is. Never: files, or a
 //! decision on what is counted.
 
-mod circle;
 mod layers;
 mod rings;
 mod scene;
