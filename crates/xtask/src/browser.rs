@@ -32,7 +32,7 @@ fn drive(root: &Path, pictures: Option<&Path>) -> anyhow::Result<()> {
     let chromium = chromium()?;
     need_node()?;
     let tests = root.join("tests/browser");
-    if !tests.join("node_modules/playwright-core").is_dir() {
+    if lacks_packages(&tests)? {
         say::line("installing the packages of tests/browser");
         done(
             Command::new("npm")
@@ -88,6 +88,19 @@ fn chromium() -> anyhow::Result<PathBuf> {
     find().context(
         "there is no Chromium to drive the page with: apt-get install chromium, or name one in CHROMIUM",
     )
+}
+
+/// Whether a package that `package.json` names is not there.
+fn lacks_packages(tests: &Path) -> anyhow::Result<bool> {
+    let text = std::fs::read_to_string(tests.join("package.json"))
+        .context("cannot read tests/browser/package.json")?;
+    let named: serde_json::Value =
+        serde_json::from_str(&text).context("cannot understand tests/browser/package.json")?;
+    let there = |name: &String| tests.join("node_modules").join(name).is_dir();
+    Ok(["dependencies", "devDependencies"]
+        .iter()
+        .filter_map(|kind| named.get(kind)?.as_object())
+        .any(|packages| !packages.keys().all(there)))
 }
 
 fn need_node() -> anyhow::Result<()> {
