@@ -367,16 +367,16 @@ await test("a pith moved on a large photo: it tells how far it is, and can be st
   await off.kill();
 });
 
-// ------------------------------------------------------------- three rings off
+// ------------------------------------------------------------- a few rings off
 
-await test("a face read wrong by three rings is put right in at most eight actions", async () => {
-  const { wrong } = await import("./wrong_by_three.mjs");
+await test("a face read wrong by two or three rings is put right in at most eight actions", async () => {
+  const { wrong } = await import("./wrong_by_a_few.mjs");
   const { file, made, truth } = await wrong();
   const off = await desk(made);
   const one = await visit(off, file);
   let actions = 0;
   const began = await count(one);
-  assert.equal(Math.abs(began - truth.rings_visible), 3, `${began} for ${truth.rings_visible}`);
+  assert.ok([2, 3].includes(Math.abs(began - truth.rings_visible)), `${began} for ${truth.rings_visible}`);
   await one.click("#unrolled-fit");
   // Where the bark edge was taken wrong, four clicks on it tell all of it.
   const astray = await inside(one, `(() => {
@@ -412,7 +412,7 @@ await test("a face read wrong by three rings is put right in at most eight actio
         for (const [far, k, r] of pairs) if (far < gap && !ks.has(k) && !rs.has(r)) { ks.add(k); rs.add(r); }
         const [over, others] = given.fewer
           ? [known.filter((_, k) => !ks.has(k)), read]
-          : [read.filter((_, r) => !rs.has(r)), known];
+          : [read.filter((_, r) => !rs.has(r) && r + 1 < read.length), known]; // the bark edge is no false ring
         return over.map((course) => ({ turn, course, room: Math.min(...others.map((other) => Math.abs(other - course))) }));
       });
       ways.sort((a, b) => b.room - a.room);

@@ -1,4 +1,4 @@
-// A drawn face on which the reading is wrong by exactly three rings. Which one
+// A drawn face on which the reading is wrong by two or three rings. Which one
 // it is changes as the reading gets better, so it is looked for.
 
 import { execFileSync } from "node:child_process";
@@ -6,8 +6,8 @@ import fs from "node:fs";
 import path from "node:path";
 import { folder, program } from "./harness.mjs";
 
-/** Seeds that were wrong by three or near it when this was last changed come first. */
-const SEEDS = [691, 441, 361, 636, 14, 12, 15, 19, 8, 3, 5, 9, ...Array.from({ length: 30 }, (_, nth) => 21 + nth)];
+/** Seeds that were wrong by two or three when this was last changed come first. */
+const SEEDS = [648, 691, 441, 361, 636, 14, 12, 15, 19, 8, 3, 5, 9, ...Array.from({ length: 30 }, (_, nth) => 21 + nth)];
 
 export async function wrong() {
   for (const seed of SEEDS) {
@@ -20,9 +20,9 @@ export async function wrong() {
     try {
       reading = JSON.parse(execFileSync(program, ["count", "--json", path.join(made, file)], { stdio: ["ignore", "pipe", "ignore"], maxBuffer: 1 << 28 }));
     } catch { continue; }
-    if (Math.abs(reading.count.best - truth.rings_visible) !== 3 || reading.scope === "rings-in-view") continue;
+    if (![2, 3].includes(Math.abs(reading.count.best - truth.rings_visible)) || reading.scope === "rings-in-view") continue;
     fs.rmSync(path.join(made, file.replace(/\.\w+$/, ".stump.json")));
     return { file, made, truth };
   }
-  throw new Error("no drawn face was read wrong by exactly three rings: try more seeds");
+  throw new Error("no drawn face was read wrong by two or three rings: try more seeds");
 }
