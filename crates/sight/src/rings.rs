@@ -419,29 +419,23 @@ const CLEAR_OVER: (f32, f32) = (5.0, 12.0);
 /// Of all that varies along the radius in `ends`, how much varies alike on all
 /// rows, 0 to 1; places count by `weight`, both `[row, course]`.
 fn agreement(ends: &Array2<f32>, weight: &Array2<f32>) -> f64 {
-    let (rows, columns) = ends.dim();
-    let stretch = (columns / STRETCHES).max(8);
+    // Weight, sum and sum of squares of each course.
+    let mut sums = vec![[0.0_f64; 3]; ends.ncols()];
+    for (ends, weight) in ends.rows().into_iter().zip(weight.rows()) {
+        for ((sums, &value), &w) in sums.iter_mut().zip(ends).zip(weight) {
+            let (value, w) = (f64::from(value), f64::from(w));
+            sums[0] += w;
+            sums[1] += w * value;
+            sums[2] += w * value * value;
+        }
+    }
+    let stretch = (sums.len() / STRETCHES).max(8);
     let (mut alike, mut all) = (0.0_f64, 1e-9_f64);
-    for start in (0..columns).step_by(stretch) {
-        let these = start..(start + stretch).min(columns);
-        // Weight, sum and sum of squares of each course.
-        let sums: Vec<[f64; 3]> = these
-            .map(|column| {
-                let mut sums = [0.0; 3];
-                for row in 0..rows {
-                    let w = f64::from(weight[[row, column]]);
-                    let value = f64::from(ends[[row, column]]);
-                    sums[0] += w;
-                    sums[1] += w * value;
-                    sums[2] += w * value * value;
-                }
-                sums
-            })
-            .filter(|sums| sums[0] > 1.0)
-            .collect();
-        let weight: f64 = sums.iter().map(|s| s[0]).sum();
-        let mean = sums.iter().map(|s| s[1]).sum::<f64>() / weight.max(1e-9);
-        for [w, sum, squares] in sums {
+    for these in sums.chunks(stretch) {
+        let these = || these.iter().filter(|sums| sums[0] > 1.0);
+        let weight: f64 = these().map(|s| s[0]).sum();
+        let mean = these().map(|s| s[1]).sum::<f64>() / weight.max(1e-9);
+        for [w, sum, squares] in these() {
             alike += w * (sum / w - mean).powi(2);
             all += squares - 2.0 * mean * sum + w * mean * mean;
         }

@@ -105,7 +105,7 @@ impl Straightened {
 /// `directions` are those of the same photo; they give the first guess, in
 /// which rings are not confused from one angle to the next however narrow
 /// they are. Cost: about eight passes over the unrolled samples and a few
-/// hundred over the coarse grid.
+/// hundred over the coarse grid for each round.
 #[must_use]
 pub fn straighten(
     unrolled: &Unrolled,
