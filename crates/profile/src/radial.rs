@@ -1,6 +1,6 @@
 //! The radial intensity profile: straightened courses averaged along the rings.
 
-use crate::straighten::Straightened;
+use crate::straighten::{Levelness, Straightened};
 use ndarray::{Array2, Zip};
 
 /// Sectors of the circle that are averaged on their own.
@@ -26,7 +26,7 @@ pub struct RadialProfile {
 /// with level rings, so that checks and knots fade from the mean. Linear in
 /// samples.
 #[must_use]
-pub fn radial_profile(straightened: &Straightened) -> RadialProfile {
+pub fn radial_profile(straightened: &Straightened, level: &Levelness) -> RadialProfile {
     let courses = &straightened.courses;
     let (angles, columns) = courses.dim();
     let per_sector = angles / SECTORS;
@@ -39,15 +39,15 @@ pub fn radial_profile(straightened: &Straightened) -> RadialProfile {
         .and(sector_seen.rows_mut())
         .par_for_each(|sector, mut sum, mut weight, mut seen| {
             for angle in sector * per_sector..(sector + 1) * per_sector {
-                let trust = straightened
+                let trust = level
                     .trust
-                    .row((angle / straightened.trust_cell.0).min(straightened.trust.nrows() - 1));
+                    .row((angle / level.trust_cell.0).min(level.trust.nrows() - 1));
                 for column in 0..columns {
                     let visible = straightened.seen[[angle, column]];
                     if visible < 0.5 {
                         continue;
                     }
-                    let cell = (column / straightened.trust_cell.1).min(trust.len() - 1);
+                    let cell = (column / level.trust_cell.1).min(trust.len() - 1);
                     let w = 0.1 + trust[cell];
                     let value = courses[[angle, column]];
                     sum[column] += w * value;

@@ -171,9 +171,13 @@ impl Levelled {
                 bark,
                 to,
                 profile,
-            } = self
-                .under
-                .bounds(marks, &followed.seen, &followed.unrolled, straightened);
+            } = self.under.bounds(
+                marks,
+                &followed.seen,
+                &followed.unrolled,
+                straightened,
+                &followed.level,
+            );
             (self.edge, self.bark, self.to) = (edge, bark, to);
             followed.profile = profile;
             self.bark_marks.clone_from(&marks.bark);

@@ -7,8 +7,7 @@ use crate::watch::{BrokenOff, UNWATCHED, Watch, tell};
 use boundary::Boundaries;
 use photo::Face;
 use profile::{
-    BarkEdge, RadialProfile, StraightenParams, Straightened, Unrolled, radial_profile,
-    straighten_along, usual_spacing,
+    BarkEdge, Levelness, RadialProfile, StraightenParams, Straightened, Unrolled, straighten_along,
 };
 use sight::{SeenRings, look, see_rings, strip};
 use wood::{
@@ -27,6 +26,8 @@ pub struct Followed {
     pub unrolled: Unrolled,
     /// The rings straightened; nothing outside the bark edge is seen.
     pub straightened: Straightened,
+    /// How level they run.
+    pub level: Levelness,
     /// The bark edge.
     pub edge: BarkEdge,
     /// The course of the bark edge, where most of it is seen.
@@ -84,8 +85,8 @@ impl Followed {
         let to = (self.to as usize).clamp(1, seen.len());
         Quality {
             misfit: self.misfit,
-            coherence: self.straightened.coherence,
-            closure_rings: self.straightened.closure_courses / self.boundaries.spacing.max(1.0),
+            coherence: self.level.coherence,
+            closure_rings: self.level.closure_courses / self.boundaries.spacing.max(1.0),
             circle_share: f64::from(seen[..to].iter().sum::<f32>()) / to as f64,
             median_width_px: Px(self.boundaries.spacing * self.unrolled.step_px),
         }
@@ -159,9 +160,9 @@ pub(crate) fn level(asked: &Asked<'_>) -> Result<(Followed, Under), BrokenOff> {
         mut seen,
         scene,
     } = start(asked, &params)?;
-    let spacing = plainest_spacing(&radial_profile(&straightened));
+    let spacing = seen.usual_spacing();
     // Wide rings are looked at in fewer, longer steps: fuzz between them goes.
-    let factor = ((seen.usual_spacing() / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
+    let factor = ((spacing / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
     for nth in 1..TIMES {
         straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
         tell(
@@ -173,6 +174,7 @@ pub(crate) fn level(asked: &Asked<'_>) -> Result<(Followed, Under), BrokenOff> {
     straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
     let last = look(&strip(face, &unrolled, &straightened), factor);
     tell(watch, 0.95)?;
+    let level = straightened.levelness(spacing, &params);
     let under = Under::new(&unrolled, &straightened, scene, last);
     under.hide(&marks.unreadable, &unrolled, &mut straightened);
     let seen = under.rings(&marks.unreadable, &straightened);
@@ -181,13 +183,14 @@ pub(crate) fn level(asked: &Asked<'_>) -> Result<(Followed, Under), BrokenOff> {
         bark,
         to,
         profile,
-    } = under.bounds(marks, &seen, &unrolled, &mut straightened);
+    } = under.bounds(marks, &seen, &unrolled, &mut straightened, &level);
     let followed = Followed {
         pith: pith_at(pith, uncertainty_px, face, marks),
         misfit,
         wood: wood_class(facts, &seen),
         unrolled,
         straightened,
+        level,
         edge,
         bark,
         start: 0.0,
@@ -266,15 +269,4 @@ pub(crate) fn hollow_course(
         .collect();
     courses.sort_by(f64::total_cmp);
     courses.get(courses.len() / 2).copied()
-}
-
-/// The usual ring spacing where rings are the plainest: the inner two thirds
-/// of what most of the circle shows.
-fn plainest_spacing(profile: &RadialProfile) -> f32 {
-    let whole = profile
-        .seen
-        .iter()
-        .rposition(|&share| share > 0.6)
-        .unwrap_or(profile.seen.len());
-    usual_spacing(profile, whole * 2 / 3)
 }

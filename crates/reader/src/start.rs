@@ -24,6 +24,17 @@ pub(crate) struct Start {
     pub(crate) scene: SeenScene,
 }
 
+/// A face unrolled around one guess of the pith.
+struct Begun {
+    at: Point,
+    uncertainty_px: Px,
+    unrolled: Unrolled,
+    straightened: Straightened,
+    seen: SeenRings,
+    /// How well the rings around it agree, 0 to 1.
+    agreed: f64,
+}
+
 /// Two guesses of the pith must lie this share of the photo apart to be both tried.
 const APART: f64 = 0.01;
 /// Chance from which the scene's pith is taken without trying others.
@@ -32,6 +43,17 @@ const SURE: f32 = 0.85;
 const LEAST_CHANCE: f32 = 0.1;
 /// Share of the photo under which what looks like a face is none.
 const LEAST_FACE: f64 = 0.004;
+
+/// Where rings tell their centre, from and to these shares of the wood. The
+/// rings next to a pith that was missed run around what was taken for it; those
+/// farther out still run around the true one, but trees grow askew: from afar
+/// the way is found, from near the place.
+const CENTRES: [(f64, f64); 3] = [(0.1, 0.35), (0.05, 0.2), (0.03, 0.1)];
+/// A pith that lies closer to the centre of the rings stays where it is, as a
+/// share of the usual ring spacing.
+const LEAST_MOVE: f64 = 0.15;
+/// Share of the circle on which inner rings must be seen to have a centre.
+const CLOSED: f32 = 0.7;
 
 /// Share of a reading's time after which the first guess of the pith is tried,
 /// and after which one is chosen (measured at 12 megapixels, rounded).
@@ -44,8 +66,8 @@ pub(crate) fn far_marks(scene: &SeenScene, bark: &[Point]) -> bool {
     scene.share() >= LEAST_FACE && bark.iter().any(|mark| !scene.is_near(*mark))
 }
 
-/// Unrolls and straightens around each guess of the pith and keeps the one
-/// around which the rings agree best. Nothing is read under what is `covered`.
+/// Unrolls and straightens around each guess of the pith, and around the centre
+/// of the rings that come of it, and keeps the one around which they agree best. Nothing is read under what is `covered`.
 pub(crate) fn start(asked: &Asked<'_>, params: &StraightenParams) -> Result<Start, BrokenOff> {
     let Asked {
         face,
@@ -77,26 +99,49 @@ pub(crate) fn start(asked: &Asked<'_>, params: &StraightenParams) -> Result<Star
         let unrolled = unroll(face, at, reach, &unreadable);
         let straightened = straighten(&unrolled, &directions, params);
         let seen = see_rings(&strip(face, &unrolled, &straightened), 1);
-        (at, uncertainty_px, unrolled, straightened, seen)
+        Begun {
+            at,
+            uncertainty_px,
+            agreed: seen.agreement_inside(),
+            unrolled,
+            straightened,
+            seen,
+        }
     };
     let guesses = match marks.pith {
         Some(at) => vec![(at, Px(2.0))],
         None => guesses(face, &directions, &scene, APART * longest),
     };
-    let part = (STARTED - BEGUN) / guesses.len().max(1) as f32;
-    let mut best = None;
-    let mut agreed = f64::NEG_INFINITY;
-    for (nth, (at, uncertainty)) in guesses.into_iter().enumerate() {
+    let unsure = marks.pith.is_none() && scene.pith.1 <= SURE;
+    let centres = if unsure { &CENTRES[..] } else { &[] };
+    let part = (STARTED - BEGUN) / (guesses.len() + centres.len()).max(1) as f32;
+    let mut best: Option<Begun> = None;
+    let mut tried = 0;
+    let mut try_at = |best: &mut Option<Begun>, at: Point, uncertainty: Px| {
         let begun = begin(at, uncertainty);
-        let agreement = begun.4.agreement_inside();
-        if best.is_none() || agreement >= agreed {
-            (best, agreed) = (Some(begun), agreement);
+        if best.as_ref().is_none_or(|best| begun.agreed >= best.agreed) {
+            *best = Some(begun);
         }
-        tell(watch, BEGUN + part * (nth + 1) as f32)?;
+        tried += 1;
+        tell(watch, BEGUN + part * tried as f32)
+    };
+    for (at, uncertainty) in guesses {
+        try_at(&mut best, at, uncertainty)?;
+    }
+    for inner in centres {
+        if let Some((at, uncertainty)) = best.as_ref().and_then(|best| best.centre(*inner)) {
+            try_at(&mut best, at, uncertainty)?;
+        }
     }
     let middle = Point::new(width as f64 / 2.0, height as f64 / 2.0);
-    let (pith, uncertainty_px, unrolled, straightened, seen) =
-        best.unwrap_or_else(|| begin(middle, Px(longest)));
+    let Begun {
+        at: pith,
+        uncertainty_px,
+        unrolled,
+        straightened,
+        seen,
+        ..
+    } = best.unwrap_or_else(|| begin(middle, Px(longest)));
     Ok(Start {
         pith,
         uncertainty_px,
@@ -142,4 +187,102 @@ fn guesses(
         }
     }
     apart
+}
+
+impl Begun {
+    /// The centre of some inner rings, where it lies apart from the pith that
+    /// was tried: of the outlines of some courses, from and to these shares of
+    /// the wood, the mean centre of gravity. `None` where too little is seen.
+    fn centre(&self, (from, to): (f64, f64)) -> Option<(Point, Px)> {
+        const COURSES: usize = 16;
+        const EVERY: usize = 8;
+        let Self {
+            unrolled,
+            straightened,
+            seen,
+            ..
+        } = self;
+        let wood = seen.last_wood() as f64;
+        let (mut x, mut y) = (0.0, 0.0);
+        for nth in 0..COURSES {
+            let course = wood * (from + (to - from) * nth as f64 / (COURSES - 1) as f64);
+            let column = (course as usize).min(straightened.seen.ncols() - 1);
+            let shown = straightened.seen.column(column);
+            if shown.sum() < CLOSED * shown.len() as f32 {
+                return None;
+            }
+            let outline: Vec<Point> = (0..unrolled.angles())
+                .step_by(EVERY)
+                .map(|row| straightened.place(unrolled, row, course))
+                .collect();
+            let centre = centre_of_gravity(&outline)?;
+            x += centre.x_px / COURSES as f64;
+            y += centre.y_px / COURSES as f64;
+        }
+        let centre = Point::new(x, y);
+        let least = LEAST_MOVE * f64::from(seen.usual_spacing()) * unrolled.step_px;
+        (centre.distance(self.at).0 > least).then_some((centre, self.uncertainty_px))
+    }
+}
+
+/// The centre of gravity of the area within an outline; `None` without an area.
+fn centre_of_gravity(outline: &[Point]) -> Option<Point> {
+    let first = *outline.first()?;
+    let (mut area, mut x, mut y) = (0.0, 0.0, 0.0);
+    for (a, b) in outline.iter().zip(outline.iter().cycle().skip(1)) {
+        let (ax, ay) = (a.x_px - first.x_px, a.y_px - first.y_px);
+        let (bx, by) = (b.x_px - first.x_px, b.y_px - first.y_px);
+        let twice = ax * by - bx * ay;
+        area += twice;
+        x += twice * (ax + bx) / 3.0;
+        y += twice * (ay + by) / 3.0;
+    }
+    (area.abs() > 1e-9).then(|| Point::new(first.x_px + x / area, first.y_px + y / area))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rings_tell_where_a_pith_that_was_missed_lies() {
+        let recipe = practice::Recipe {
+            seed: 11,
+            rings: 40,
+            width_px: 700,
+            height_px: 700,
+            radius_share: 0.85,
+            ..practice::Recipe::default()
+        };
+        let made = practice::render(&recipe);
+        let bytes = practice::jpeg(&made.rgb, 92);
+        let face = photo::open(&bytes, &photo::Limits::default()).unwrap();
+        let pith = Point::from(made.truth.pith);
+        let at = Point::new(pith.x_px + 18.0, pith.y_px - 12.0);
+        let unrolled = unroll(&face, at, Some(Px(320.0)), &|_| false);
+        let directions = Directions::of(&face.lightness);
+        let straightened = straighten(&unrolled, &directions, &StraightenParams::default());
+        let seen = see_rings(&strip(&face, &unrolled, &straightened), 1);
+        let begun = Begun {
+            at,
+            uncertainty_px: Px(20.0),
+            agreed: seen.agreement_inside(),
+            unrolled,
+            straightened,
+            seen,
+        };
+        let (centre, _) = begun.centre((0.1, 0.35)).unwrap();
+        let off = centre.distance(pith).0;
+        assert!(off < 7.0, "{off:.1} px off, 21.6 before");
+    }
+
+    #[test]
+    fn the_centre_of_gravity_of_a_square_is_its_middle_and_a_line_has_none() {
+        let square = [(2.0, 1.0), (4.0, 1.0), (4.0, 3.0), (2.0, 3.0)];
+        let outline: Vec<Point> = square.iter().map(|&(x, y)| Point::new(x, y)).collect();
+        let centre = centre_of_gravity(&outline).unwrap();
+        assert!(centre.distance(Point::new(3.0, 2.0)).0 < 1e-9);
+        assert!(centre_of_gravity(&outline[..2]).is_none());
+        assert!(centre_of_gravity(&[]).is_none());
+    }
 }

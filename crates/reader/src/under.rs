@@ -5,7 +5,9 @@
 use crate::marked;
 use crate::start::far_marks;
 use ndarray::{Array2, Zip};
-use profile::{BarkEdge, RadialProfile, Straightened, Unrolled, find_bark_edge, radial_profile};
+use profile::{
+    BarkEdge, Levelness, RadialProfile, Straightened, Unrolled, find_bark_edge, radial_profile,
+};
 use sight::{Look, ROWS, SeenRings, SeenScene};
 use wood::{Marks, Point};
 
@@ -114,6 +116,7 @@ impl Under {
         seen: &SeenRings,
         unrolled: &Unrolled,
         straightened: &mut Straightened,
+        level: &Levelness,
     ) -> Bounds {
         let mut edge = find_bark_edge(&self.wood, &seen.wood, &seen.ends, straightened);
         marked::bark_edge(&mut edge, &marks.bark, unrolled, straightened);
@@ -123,7 +126,7 @@ impl Under {
         } else {
             None
         };
-        let profile = radial_profile(straightened);
+        let profile = radial_profile(straightened, level);
         Bounds {
             to: bark.unwrap_or_else(|| last_readable(&profile)),
             edge,

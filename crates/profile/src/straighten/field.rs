@@ -225,12 +225,12 @@ impl<'a> Normal<'a> {
             .zip(&above[1..])
             .zip(&below[1..])
         {
-            let around = [0, 1, 2].map(|at| Cell {
+            let one = |at: usize| Cell {
                 shift: here[at],
                 per: per[at],
                 pull: pull[at],
-            });
-            cell(out, around, before, [above, below]);
+            };
+            cell(out, [one(0), one(1), one(2)], before, [above, below]);
         }
     }
 }

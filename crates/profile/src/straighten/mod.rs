@@ -37,6 +37,11 @@ pub struct Straightened {
     /// Radius of each course, in steps of the unrolled face, `[angle, course]`;
     /// strictly increasing along a row.
     pub radius: Array2<f32>,
+}
+
+/// How level the rings of a straightened face run.
+#[derive(Debug, Clone)]
+pub struct Levelness {
     /// How much each place agrees with level rings, 0 to 1, on a coarse grid
     /// `[angle cell, course cell]`.
     pub trust: Array2<f32>,
@@ -98,6 +103,25 @@ impl Straightened {
         }
         Px(sum / weight * unrolled.step_px)
     }
+
+    /// How level the rings run; `spacing` is the usual ring spacing in courses.
+    #[must_use]
+    pub fn levelness(&self, spacing: f32, params: &StraightenParams) -> Levelness {
+        let (angles, radii) = self.courses.dim();
+        let grid = Grid::for_size(angles, radii, params.last_cells);
+        let look = Look {
+            across: params::across_for(spacing),
+            ..LAST
+        };
+        let last = from_courses(&self.courses, &self.seen, &self.radius, grid, look);
+        let (coherence, closure_courses) = last.quality();
+        Levelness {
+            trust: last.weight,
+            trust_cell: (grid.angle_cell, grid.radius_cell),
+            coherence,
+            closure_courses,
+        }
+    }
 }
 
 /// Straightens the rings of an unrolled face.
@@ -134,7 +158,7 @@ pub fn straighten(
         let shift = solve(&slopes, grid, &params.solver);
         compose(&mut radius, &shift, grid);
     }
-    level(unrolled, &flat, radius, LAST, params)
+    along(unrolled, &flat, radius)
 }
 
 /// Straightens once more, along lines that are seen in the rings.
@@ -162,11 +186,7 @@ pub fn straighten_along(
         let shift = solve(&slopes, grid, &params.solver);
         compose(&mut radius, &shift, grid);
     }
-    let look = Look {
-        across: params::across_for(spacing),
-        ..LAST
-    };
-    level(unrolled, &flat, radius, look, params)
+    along(unrolled, &flat, radius)
 }
 
 /// How slopes are measured on lines: they are clean already.
@@ -211,28 +231,12 @@ fn rolled_back(lines: &Array2<f32>, straightened: &Straightened) -> Array2<f32> 
     out
 }
 
-/// The face along its courses, and how level the rings run in them.
-fn level(
-    unrolled: &Unrolled,
-    flat: &Array2<f32>,
-    radius: Array2<f32>,
-    look: Look,
-    params: &StraightenParams,
-) -> Straightened {
-    let (angles, radii) = flat.dim();
-    let courses = resample(flat, &radius);
-    let seen = resample(&unrolled.seen, &radius);
-    let grid = Grid::for_size(angles, radii, params.last_cells);
-    let last = from_courses(&courses, &seen, &radius, grid, look);
-    let (coherence, closure_courses) = last.quality();
+/// The face along its courses.
+fn along(unrolled: &Unrolled, flat: &Array2<f32>, radius: Array2<f32>) -> Straightened {
     Straightened {
-        courses,
-        seen,
+        courses: resample(flat, &radius),
+        seen: resample(&unrolled.seen, &radius),
         radius,
-        trust: last.weight,
-        trust_cell: (grid.angle_cell, grid.radius_cell),
-        coherence,
-        closure_courses,
     }
 }
 

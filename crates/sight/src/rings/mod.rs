@@ -1,0 +1,326 @@
+//! The network that sees rings in a strip.
+
+use crate::layers::chance;
+use crate::view::{ROWS, STRIP_CHANNELS};
+use ndarray::{Array2, Array3, Axis, Slice, Zip};
+use network::{Places, RINGS, read_courses, spacing_of};
+use trust::{agreement, trusted};
+
+mod network;
+mod trust;
+
+/// What is seen in a strip.
+#[derive(Debug, Clone)]
+pub struct SeenRings {
+    /// Chance that a year ends at a place, `[row, course]`.
+    pub ends: Array2<f32>,
+    /// Chance that a place is wood, `[row, course]`.
+    pub wood: Array2<f32>,
+    /// How far a place is seen and what is seen there can be trusted, 0 to 1, `[row, course]`.
+    pub visible: Array2<f32>,
+    /// Share of the wood that is seen in which lines stand out as in the faces
+    /// that the network learned from, 0 to 1.
+    pub trusted: f64,
+    /// Log of the odds that a year ends on a course, from the whole circle.
+    pub courses: Vec<f32>,
+    /// How wide rings run at each course, in courses.
+    pub spacing: Vec<f32>,
+    /// Log weight of each wood class, in the order of `wood::WoodClass::ALL`.
+    pub kinds: [f32; 4],
+    /// Width of the bump that a lone boundary makes in `courses`: its standard
+    /// deviation in courses.
+    pub blur: f32,
+}
+
+/// The network learned with places near a boundary counting up to four times;
+/// chances are brought back by this.
+const WEIGHED: f32 = 4.0;
+
+/// The chance of a year's end, from the log of the odds as learned.
+#[must_use]
+pub fn chance_of_end(log_odds: f32) -> f32 {
+    weighed_back(chance(log_odds))
+}
+
+/// The chance of a year's end, from the chance as learned.
+fn weighed_back(learned: f32) -> f32 {
+    learned / (WEIGHED - (WEIGHED - 1.0) * learned)
+}
+
+impl SeenRings {
+    /// How well the rows round the circle agree on where years end, 0 to 1: of
+    /// all that varies along the radius, how much varies alike on all rows.
+    #[must_use]
+    pub fn agreement(&self) -> f64 {
+        agreement(&self.ends, &(&self.visible * &self.wood))
+    }
+
+    /// The same around the pith alone: over the inner third of the wood, where
+    /// a pith taken in the wrong place bends rings the most.
+    #[must_use]
+    pub fn agreement_inside(&self) -> f64 {
+        let mut weight = &self.visible * &self.wood;
+        weight
+            .columns_mut()
+            .into_iter()
+            .skip(self.last_wood() / 3)
+            .for_each(|mut column| column.fill(0.0));
+        agreement(&self.ends, &weight)
+    }
+
+    /// The last course that is seen as wood on three tenths of the circle.
+    #[must_use]
+    pub fn last_wood(&self) -> usize {
+        let least = 0.3 * self.wood.nrows() as f32;
+        let wood = |course: usize| -> f32 {
+            let there = self.wood.column(course).into_iter();
+            there
+                .zip(self.visible.column(course))
+                .map(|(w, v)| w * v)
+                .sum()
+        };
+        (0..self.wood.ncols())
+            .rfind(|&course| wood(course) > least)
+            .unwrap_or(self.wood.ncols())
+    }
+
+    /// How clearly rings are seen, 0 to 1: the share of the wood that can be
+    /// trusted, and how well the circle agrees there.
+    #[must_use]
+    pub fn clarity(&self) -> f64 {
+        self.trusted * self.agreement()
+    }
+
+    /// How wide rings run in the middle of the face, in courses: the median
+    /// over all courses of which a tenth of the circle or more is seen as wood.
+    #[must_use]
+    pub fn usual_spacing(&self) -> f32 {
+        let rows = self.visible.nrows() as f32;
+        let mut seen: Vec<f32> = (0..self.spacing.len())
+            .filter(|&course| {
+                let wood = self.wood.column(course);
+                let visible = self.visible.column(course);
+                wood.iter().zip(visible).map(|(w, v)| w * v).sum::<f32>() > 0.1 * rows
+            })
+            .map(|course| self.spacing[course])
+            .collect();
+        seen.sort_by(f32::total_cmp);
+        seen.get(seen.len() / 2).copied().unwrap_or(20.0)
+    }
+
+    /// What was seen in a strip pooled by `factor`, over the courses it was made of.
+    fn over(self, factor: usize, courses: usize) -> Self {
+        if factor == 1 {
+            self
+        } else {
+            self.stretched(factor, courses)
+        }
+    }
+
+    fn stretched(self, factor: usize, courses: usize) -> Self {
+        let last = self.courses.len() - 1;
+        let at = |course: usize| {
+            let at = ((course as f32 + 0.5) / factor as f32 - 0.5).clamp(0.0, last as f32);
+            let low = (at as usize).min(last.saturating_sub(1));
+            (low, (low + 1).min(last), at - low as f32)
+        };
+        let line = |line: &[f32], times: f32| -> Vec<f32> {
+            (0..courses)
+                .map(|course| {
+                    let (low, high, part) = at(course);
+                    times * (line[low] * (1.0 - part) + line[high] * part)
+                })
+                .collect()
+        };
+        let field = |field: &Array2<f32>| {
+            Array2::from_shape_fn((field.nrows(), courses), |(row, course)| {
+                let (low, high, part) = at(course);
+                field[[row, low]] * (1.0 - part) + field[[row, high]] * part
+            })
+        };
+        Self {
+            ends: field(&self.ends),
+            wood: field(&self.wood),
+            visible: field(&self.visible),
+            courses: line(&self.courses, 1.0),
+            spacing: line(&self.spacing, factor as f32),
+            trusted: self.trusted,
+            kinds: self.kinds,
+            blur: self.blur * factor as f32,
+        }
+    }
+}
+
+/// What the ring network makes of each place of a strip: enough to see the
+/// rings again with some places hidden, without running the network.
+#[derive(Debug, Clone)]
+pub struct Look {
+    /// The strip, `[row, channel, course]`, its courses pooled and padded.
+    field: Array3<f32>,
+    /// What is said of each place, `[row, told, course]`.
+    places: Places,
+    /// What is seen with nothing hidden, over the pooled courses.
+    plain: SeenRings,
+    /// Courses of the strip before pooling.
+    courses: usize,
+    factor: usize,
+}
+
+/// What the ring network sees in a strip made by [`crate::strip`], of whose
+/// courses `factor` are taken together: fuzz of the wood goes and rings that
+/// are wide enough stay.
+///
+/// # Method
+/// Our own network, learned on practice faces alone (`training/`): a small
+/// U-shaped one over the strip, whose rows close into a circle, says for each
+/// place whether a year ends there; averages and agreement round the circle
+/// then go through dilated convolutions along the radius, which know about
+/// spacing. Cost: about 5000 multiplications a place.
+///
+/// # Panics
+/// When `strip` does not have the shape that [`crate::strip`] gives.
+#[must_use]
+pub fn see_rings(strip: &Array3<f32>, factor: usize) -> SeenRings {
+    let Look { plain, courses, .. } = look(strip, factor);
+    plain.over(factor, courses)
+}
+
+/// As [`see_rings`], keeping what is needed to hide places afterwards.
+///
+/// # Panics
+/// As [`see_rings`].
+#[must_use]
+pub fn look(strip: &Array3<f32>, factor: usize) -> Look {
+    let courses = strip.len_of(Axis(2));
+    if factor == 1 {
+        look_at(strip, factor, courses)
+    } else {
+        look_at(&pooled(strip, factor), factor, courses)
+    }
+}
+
+impl Look {
+    /// What is seen where `open` is 1, `[row, course]` over the strip that was
+    /// looked at, 0 to 1; everywhere with `None`. Hidden places count nowhere in
+    /// the circle; what can be trusted elsewhere, and the wood class, stay as
+    /// they were judged with everything in view. Cost: a tenth of [`see_rings`].
+    #[must_use]
+    pub fn rings(&self, open: Option<&Array2<f32>>) -> SeenRings {
+        let plain = self.plain.clone();
+        let seen = match open {
+            None => plain,
+            Some(open) => {
+                let visible = self.visible(open);
+                let mut field = self.field.clone();
+                field
+                    .index_axis_mut(Axis(1), 2)
+                    .slice_axis_mut(Axis(1), Slice::from(..visible.ncols()))
+                    .assign(&visible);
+                let out = read_courses(&RINGS, &field, &self.places);
+                let courses = plain.courses.len();
+                SeenRings {
+                    visible,
+                    courses: out.row(0).iter().take(courses).copied().collect(),
+                    spacing: spacing_of(&out, courses),
+                    ..plain
+                }
+            }
+        };
+        seen.over(self.factor, self.courses)
+    }
+
+    /// How far each place of the pooled strip is seen and not hidden.
+    fn visible(&self, open: &Array2<f32>) -> Array2<f32> {
+        let mut visible = self.plain.visible.clone();
+        for ((row, course), value) in visible.indexed_iter_mut() {
+            let from = (course * self.factor).min(self.courses);
+            let these = from..(from + self.factor).min(self.courses);
+            let count = these.len().max(1) as f32;
+            *value *= these.map(|at| open[[row, at]]).sum::<f32>() / count;
+        }
+        visible
+    }
+}
+
+/// The strip with each `factor` courses averaged.
+fn pooled(strip: &Array3<f32>, factor: usize) -> Array3<f32> {
+    let (channels, rows, courses) = strip.dim();
+    let pooled = (courses / factor).max(1);
+    let mut out = Array3::<f32>::zeros((channels, rows, pooled));
+    Zip::indexed(out.axis_iter_mut(Axis(1))).par_for_each(|row, mut to| {
+        for course in 0..pooled {
+            let these = course * factor..((course + 1) * factor).min(courses);
+            let seen: f32 = these.clone().map(|c| strip[[2, row, c]]).sum();
+            for channel in 0..channels {
+                let sum: f32 = these
+                    .clone()
+                    .map(|c| {
+                        let weight = if channel == 2 {
+                            1.0
+                        } else {
+                            strip[[2, row, c]]
+                        };
+                        weight * strip[[channel, row, c]]
+                    })
+                    .sum();
+                to[[channel, course]] = if channel == 2 {
+                    sum / these.len() as f32
+                } else if seen > 0.0 {
+                    sum / seen
+                } else {
+                    0.0
+                };
+            }
+        }
+    });
+    out
+}
+
+fn look_at(strip: &Array3<f32>, factor: usize, whole: usize) -> Look {
+    let (channels, rows, courses) = strip.dim();
+    assert!(
+        channels == STRIP_CHANNELS && rows == ROWS,
+        "a strip is {STRIP_CHANNELS} by {ROWS} by courses, not {channels} by {rows}"
+    );
+    let padded = courses.div_ceil(RINGS.factor()) * RINGS.factor();
+    let mut field = Array3::<f32>::zeros((rows, channels, padded));
+    Zip::indexed(field.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
+        for channel in 0..channels {
+            for course in 0..courses {
+                to[[channel, course]] = strip[[channel, row, course]];
+            }
+        }
+    });
+    let (places, deepest) = RINGS.places(&field);
+    let spacing = spacing_of(&read_courses(&RINGS, &field, &places), courses);
+    let (visible, trusted) = trusted(&field, &places, &spacing);
+    Zip::indexed(field.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
+        for course in 0..courses {
+            to[[2, course]] = visible[[row, course]];
+        }
+    });
+    let out = read_courses(&RINGS, &field, &places);
+    let plain = SeenRings {
+        ends: places
+            .ends
+            .slice_axis(Axis(1), Slice::from(..courses))
+            .mapv(weighed_back),
+        wood: places
+            .wood
+            .slice_axis(Axis(1), Slice::from(..courses))
+            .to_owned(),
+        blur: 1.0,
+        visible,
+        trusted,
+        courses: out.row(0).iter().take(courses).copied().collect(),
+        spacing: spacing_of(&out, courses),
+        kinds: RINGS.kinds(&field, &places, &deepest),
+    };
+    Look {
+        plain,
+        field,
+        places,
+        courses: whole,
+        factor,
+    }
+}

@@ -1,0 +1,243 @@
+//! The network itself: its weights, what it tells of each place, and what of
+//! each course from the whole circle.
+
+use crate::layers::{Kernel, Rows, along, chance, mix};
+use crate::unet::Unet;
+use crate::weights::Weights;
+use ndarray::{Array1, Array2, Array3, ArrayViewMut1, Axis, Slice, Zip};
+use rayon::prelude::*;
+use std::ops::Range;
+use std::sync::LazyLock;
+
+/// Groups of rows whose agreement is looked at.
+const GROUPS: usize = 16;
+/// Levels of the network.
+const LEVELS: usize = 5;
+/// How far apart the taps of each step along the courses are.
+const APART: [usize; 8] = [1, 2, 4, 8, 16, 32, 64, 1];
+/// Features of a place that are averaged round the circle.
+const FEATURES: usize = 12;
+
+pub(super) struct Rings {
+    unet: Unet,
+    places: Kernel,
+    kind: Kernel,
+    enter: Kernel,
+    steps: Vec<[Kernel; 2]>,
+    leave: Kernel,
+}
+
+pub(super) static RINGS: LazyLock<Rings> = LazyLock::new(|| {
+    let weights = Weights::of(include_bytes!("../../weights/rings.safetensors"));
+    Rings {
+        unet: Unet::of(&weights, LEVELS, Rows::Round),
+        places: weights.kernel("places"),
+        kind: weights.kernel("kind"),
+        enter: weights.kernel("enter"),
+        steps: (0..APART.len())
+            .map(|step| {
+                [
+                    weights.kernel(&format!("along.{step}.wide")),
+                    weights.kernel(&format!("along.{step}.mix")),
+                ]
+            })
+            .collect(),
+        leave: weights.kernel("leave"),
+    }
+});
+
+impl Rings {
+    /// By how much the courses of a strip must divide.
+    pub(super) fn factor(&self) -> usize {
+        self.unet.factor()
+    }
+
+    /// What is told of each place of a strip, and the deepest field.
+    pub(super) fn places(&self, field: &Array3<f32>) -> (Places, Array3<f32>) {
+        let (top, deepest) = self.unet.run(field);
+        (Places::of(mix(&top, &self.places)), deepest)
+    }
+
+    /// The wood class, from the deepest field averaged over the wood that is seen.
+    pub(super) fn kinds(
+        &self,
+        field: &Array3<f32>,
+        places: &Places,
+        deepest: &Array3<f32>,
+    ) -> [f32; 4] {
+        let (rows, channels, columns) = deepest.dim();
+        let factor = self.factor();
+        let mut mean = Array1::<f32>::zeros(channels);
+        let mut total = 1e-3_f32;
+        for row in 0..rows {
+            for column in 0..columns {
+                let mut weight = 0.0;
+                for r in row * factor..(row + 1) * factor {
+                    for c in column * factor..(column + 1) * factor {
+                        weight += field[[r, 2, c]] * places.wood[[r, c]];
+                    }
+                }
+                weight /= (factor * factor) as f32;
+                total += weight;
+                for channel in 0..channels {
+                    mean[channel] += weight * deepest[[row, channel, column]];
+                }
+            }
+        }
+        mean /= total;
+        let out = self.kind.weight.dot(&mean) + &self.kind.bias;
+        [out[0], out[1], out[2], out[3]]
+    }
+}
+
+/// What the network tells of each place, `[row, channel, course]`, and the
+/// chances that its first two channels mean, worked out once.
+#[derive(Debug, Clone)]
+pub(super) struct Places {
+    told: Array3<f32>,
+    /// Chance of a year's end as learned, `[row, course]`.
+    pub(super) ends: Array2<f32>,
+    /// Chance of wood, `[row, course]`.
+    pub(super) wood: Array2<f32>,
+}
+
+impl Places {
+    fn of(told: Array3<f32>) -> Self {
+        let chances = |channel: usize| {
+            let logits = told.index_axis(Axis(1), channel);
+            let mut chances = Array2::zeros(logits.raw_dim());
+            Zip::from(chances.rows_mut())
+                .and(logits.rows())
+                .par_for_each(|mut to, from| {
+                    to.zip_mut_with(&from, |to, &from| *to = chance(from))
+                });
+            chances
+        };
+        let (ends, wood) = (chances(0), chances(1));
+        Self { told, ends, wood }
+    }
+}
+
+/// What is told of each course from the whole circle: log odds of a year's end,
+/// and the logarithm to base 2 of the ring spacing; `[2, course]`.
+pub(super) fn read_courses(net: &Rings, field: &Array3<f32>, places: &Places) -> Array2<f32> {
+    let mut line = along(&circle(field, places), &net.enter, 5, 1);
+    rectify(&mut line);
+    for ([wide, mixed], apart) in net.steps.iter().zip(APART) {
+        let mut step = along(&line, wide, 3, apart);
+        rectify(&mut step);
+        line += &along(&step, mixed, 1, 1);
+    }
+    rectify(&mut line);
+    along(&line, &net.leave, 1, 1)
+}
+
+pub(super) fn spacing_of(read: &Array2<f32>, courses: usize) -> Vec<f32> {
+    let log = read.row(1);
+    log.iter()
+        .take(courses)
+        .map(|log| log.clamp(0.5, 8.5).exp2())
+        .collect()
+}
+
+fn rectify(line: &mut Array2<f32>) {
+    line.mapv_inplace(|value| value.max(0.0));
+}
+
+/// What is gathered of one course round the circle.
+#[derive(Clone)]
+struct Gathered {
+    total: f32,
+    /// Features, then five figures, each summed over what is seen.
+    means: [f32; FEATURES + 5],
+    group_sum: [f32; GROUPS],
+    group_seen: [f32; GROUPS],
+}
+
+/// Courses gathered at a time: rows lie one after another, so each is read in
+/// pieces of whole cache lines.
+const TOGETHER: usize = 32;
+
+/// What is told of each course: features averaged round the circle, then nine
+/// figures on how the circle agrees; `[feature, course]`.
+fn circle(field: &Array3<f32>, places: &Places) -> Array2<f32> {
+    let (rows, _, courses) = field.dim();
+    let mut out = Array2::<f32>::zeros((FEATURES + 9, courses));
+    out.axis_chunks_iter_mut(Axis(1), TOGETHER)
+        .into_par_iter()
+        .enumerate()
+        .for_each(|(nth, mut out)| {
+            let start = nth * TOGETHER;
+            let all = gather(field, places, start..start + out.ncols());
+            for (mut to, gathered) in out.columns_mut().into_iter().zip(&all) {
+                told_of(gathered, rows, &mut to);
+            }
+        });
+    out
+}
+
+fn gather(field: &Array3<f32>, places: &Places, courses: Range<usize>) -> Vec<Gathered> {
+    let rows = field.len_of(Axis(0));
+    let by_group = rows / GROUPS;
+    let nothing = Gathered {
+        total: 1e-3,
+        means: [0.0; FEATURES + 5],
+        group_sum: [0.0; GROUPS],
+        group_seen: [1e-3; GROUPS],
+    };
+    let mut all = vec![nothing; courses.len()];
+    for row in 0..rows {
+        let (strip, told) = (
+            field.index_axis(Axis(0), row),
+            places.told.index_axis(Axis(0), row),
+        );
+        let strip = strip.slice_axis(Axis(1), Slice::from(courses.clone()));
+        let told = told.slice_axis(Axis(1), Slice::from(courses.clone()));
+        let (ends, wood) = (places.ends.row(row), places.wood.row(row));
+        let ends = ends.slice_axis(Axis(0), Slice::from(courses.clone()));
+        let wood = wood.slice_axis(Axis(0), Slice::from(courses.clone()));
+        let group = row / by_group;
+        for (course, gathered) in all.iter_mut().enumerate() {
+            let seen = strip[[2, course]];
+            if seen <= 0.0 {
+                continue;
+            }
+            gathered.total += seen;
+            let here = ends[course];
+            for feature in 0..FEATURES {
+                gathered.means[feature] += seen * told[[2 + feature, course]].max(0.0);
+            }
+            let figures = [
+                here,
+                told[[0, course]] / 4.0,
+                wood[course],
+                strip[[0, course]],
+                strip[[1, course]],
+            ];
+            for (mean, figure) in gathered.means[FEATURES..].iter_mut().zip(figures) {
+                *mean += seen * figure;
+            }
+            gathered.group_sum[group] += seen * here;
+            gathered.group_seen[group] += seen;
+        }
+    }
+    all
+}
+
+fn told_of(gathered: &Gathered, rows: usize, to: &mut ArrayViewMut1<'_, f32>) {
+    let by_group = rows / GROUPS;
+    for (to, mean) in to.iter_mut().zip(gathered.means) {
+        *to = mean / gathered.total;
+    }
+    to[FEATURES + 5] = (gathered.total - 1e-3) / rows as f32;
+    let there: Vec<f32> = (0..GROUPS)
+        .filter(|&group| gathered.group_seen[group] > 0.25 * by_group as f32)
+        .map(|group| gathered.group_sum[group] / gathered.group_seen[group])
+        .collect();
+    let count = there.len() as f32 + 1e-3;
+    let middle = there.iter().sum::<f32>() / count;
+    let spread = there.iter().map(|v| (v - middle).powi(2)).sum::<f32>() / count;
+    to[FEATURES + 6] = (spread + 1e-6).sqrt();
+    to[FEATURES + 7] = there.iter().map(|v| chance(12.0 * (v - 0.4))).sum::<f32>() / count;
+    to[FEATURES + 8] = there.iter().copied().fold(0.0, f32::max);
+}
