@@ -35,6 +35,8 @@ pub(crate) struct Open {
     revision: AtomicU64,
     tabs: Mutex<BTreeMap<String, Instant>>,
     far: Far,
+    /// Room that the pixels and what was made of them take, in bytes.
+    held_bytes: AtomicU64,
     work: Mutex<Option<Work>>,
 }
 
@@ -85,7 +87,22 @@ impl Level {
     }
 }
 
+/// Rasters as large as the unrolled face in one straightening, four bytes a
+/// place: lightness and what is seen, before and after, and where each place is.
+const RASTERS: u64 = 8;
+
 impl Heavy {
+    /// About how much room it takes.
+    fn bytes(&self) -> u64 {
+        // Colour takes three bytes a pixel, lightness four.
+        let face = 7 * self.face.lightness.len() as u64;
+        let level = |level: &Level| {
+            let unrolled = level.kept.followed().map(|followed| &followed.unrolled);
+            4 * RASTERS * unrolled.map_or(0, |unrolled| unrolled.lightness.len() as u64)
+        };
+        face + level(&self.now) + self.before.as_ref().map_or(0, level)
+    }
+
     /// Makes the straightening that these marks need the one at hand; whether
     /// it was at hand, or the one before.
     fn turn_to(&mut self, said: &Said) -> bool {
@@ -119,6 +136,7 @@ impl Open {
             revision: AtomicU64::new(1),
             tabs: Mutex::new(BTreeMap::new()),
             far: Far::default(),
+            held_bytes: AtomicU64::new(0),
             work: Mutex::new(None),
         }
     }
@@ -132,6 +150,15 @@ impl Open {
         &self.far
     }
 
+    /// Room that the pixels and what was made of them take, in bytes.
+    pub(crate) fn held_bytes(&self) -> u64 {
+        self.held_bytes.load(Ordering::SeqCst)
+    }
+
+    fn hold(&self, heavy: &Heavy) {
+        self.held_bytes.store(heavy.bytes(), Ordering::SeqCst);
+    }
+
     /// Gives the pixels back, unless they are in use right now.
     pub(crate) fn let_go(&self) {
         let mut work = match self.work.try_lock() {
@@ -141,6 +168,7 @@ impl Open {
         };
         if let Some(work) = work.as_mut() {
             work.heavy = None;
+            self.held_bytes.store(0, Ordering::SeqCst);
         }
     }
 
@@ -313,6 +341,9 @@ impl Open {
                 photo: None,
             }),
         };
+        if let Some(heavy) = &work.heavy {
+            self.hold(heavy);
+        }
         // A photo that is no stump gets no file, unless a person told something of it.
         if work.stump.reading.readable || known {
             // Nothing new was told yet, so a folder that cannot be written to
@@ -340,12 +371,14 @@ impl Open {
             let said = work.said();
             let mut now = Level::new(work.levels, &face, &said, &self.far)?;
             now.kept.read(&self.name, &face, &said.facts, &said.marks);
-            work.heavy = Some(Heavy {
+            let heavy = Heavy {
                 face,
                 now,
                 before: None,
                 photo: None,
-            });
+            };
+            self.hold(&heavy);
+            work.heavy = Some(heavy);
         }
         work.heavy
             .as_mut()
@@ -425,6 +458,7 @@ impl Open {
             levels += 1;
             let now = Level::new(levels, &heavy.face, &said, &self.far)?;
             heavy.before = Some(std::mem::replace(&mut heavy.now, now));
+            self.hold(heavy);
         }
         let now = &mut heavy.now;
         let reading = now
