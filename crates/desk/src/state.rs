@@ -13,8 +13,8 @@ use tokio::sync::Semaphore;
 /// Photos whose pixels are kept whatever their size: those used last.
 const KEPT_ANYWAY: usize = 2;
 /// Room for the pixels of others too, in bytes: two photos of 12 megapixels
-/// take as much, and a dozen small ones.
-const ROOM_BYTES: u64 = 300_000_000;
+/// take about as much (measured), and a dozen of half a megapixel.
+const ROOM_BYTES: u64 = 350_000_000;
 
 /// A desk: everything that requests share.
 #[derive(Debug)]
@@ -79,10 +79,10 @@ impl Desk {
         open.push(Arc::clone(stump));
         let mut taken_bytes = 0_u64;
         for (nth, old) in open.iter().rev().enumerate() {
-            taken_bytes = taken_bytes.saturating_add(match old.held_bytes() {
-                // Not opened yet, and about to be: it may be a large one.
-                0 if nth == 0 => self.room_bytes / 2,
-                held => held,
+            taken_bytes = taken_bytes.saturating_add(match nth {
+                // It is about to be opened; one that never was may be large.
+                0 => old.known_bytes().unwrap_or(self.room_bytes / 2),
+                _ => old.held_bytes(),
             });
             if nth >= KEPT_ANYWAY && taken_bytes > self.room_bytes {
                 old.let_go();

@@ -16,7 +16,7 @@ use reader::Kept;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError, TryLockError};
 use std::time::{Duration, Instant, SystemTime};
 use wood::{STUMP_FORMAT, Stump};
@@ -35,8 +35,10 @@ pub(crate) struct Open {
     revision: AtomicU64,
     tabs: Mutex<BTreeMap<String, Instant>>,
     far: Far,
-    /// Room that the pixels and what was made of them take, in bytes.
-    held_bytes: AtomicU64,
+    /// Room that the pixels and what was made of them take, or took when they
+    /// were held last, in bytes; 0 before that.
+    room_bytes: AtomicU64,
+    held: AtomicBool,
     work: Mutex<Option<Work>>,
 }
 
@@ -87,9 +89,10 @@ impl Level {
     }
 }
 
-/// Rasters as large as the unrolled face in one straightening, four bytes a
-/// place: lightness and what is seen, before and after, and where each place is.
-const RASTERS: u64 = 8;
+/// Rasters as large as the unrolled face that one straightening comes to, four
+/// bytes a place: lightness, what is seen, where each place lies, and what the
+/// network made of it (reckoned from the memory of desks with two and ten photos).
+const RASTERS: u64 = 12;
 
 impl Heavy {
     /// About how much room it takes.
@@ -136,7 +139,8 @@ impl Open {
             revision: AtomicU64::new(1),
             tabs: Mutex::new(BTreeMap::new()),
             far: Far::default(),
-            held_bytes: AtomicU64::new(0),
+            room_bytes: AtomicU64::new(0),
+            held: AtomicBool::new(false),
             work: Mutex::new(None),
         }
     }
@@ -150,13 +154,23 @@ impl Open {
         &self.far
     }
 
-    /// Room that the pixels and what was made of them take, in bytes.
+    /// Room that the pixels and what was made of them take now, in bytes.
     pub(crate) fn held_bytes(&self) -> u64 {
-        self.held_bytes.load(Ordering::SeqCst)
+        if self.held.load(Ordering::SeqCst) {
+            self.room_bytes.load(Ordering::SeqCst)
+        } else {
+            0
+        }
+    }
+
+    /// The room that they took when they were held last.
+    pub(crate) fn known_bytes(&self) -> Option<u64> {
+        Some(self.room_bytes.load(Ordering::SeqCst)).filter(|bytes| *bytes > 0)
     }
 
     fn hold(&self, heavy: &Heavy) {
-        self.held_bytes.store(heavy.bytes(), Ordering::SeqCst);
+        self.room_bytes.store(heavy.bytes(), Ordering::SeqCst);
+        self.held.store(true, Ordering::SeqCst);
     }
 
     /// Gives the pixels back, unless they are in use right now.
@@ -168,7 +182,7 @@ impl Open {
         };
         if let Some(work) = work.as_mut() {
             work.heavy = None;
-            self.held_bytes.store(0, Ordering::SeqCst);
+            self.held.store(false, Ordering::SeqCst);
         }
     }
 
