@@ -140,14 +140,21 @@ fn tried(target: &Target, bytes: &[u8]) -> Result<String, String> {
     }
 }
 
-/// An answer without what it quotes of the input: numbers, and words in quotes.
+/// An answer without what it quotes of the input, and without numbers. What is
+/// quoted may hold quotes of its own: all between the first and the last goes,
+/// but for what the parser says that it expected.
 fn kind_of(answer: &str) -> String {
-    let parts = answer.split(['"', '`', '\'', '\u{201c}', '\u{201d}']);
-    parts
-        .step_by(2)
+    const QUOTES: [char; 5] = ['"', '`', '\'', '\u{201c}', '\u{201d}'];
+    let (before, rest) = answer.split_once(QUOTES).unwrap_or((answer, ""));
+    let after = match rest.rsplit_once(", expected ") {
+        Some((_, expected)) => expected,
+        None => rest.rsplit_once(QUOTES).map_or("", |(_, after)| after),
+    };
+    [before, after]
+        .into_iter()
         .flat_map(str::chars)
         .filter(|letter| letter.is_ascii() && !letter.is_ascii_digit())
-        .take(80)
+        .take(120)
         .collect()
 }
 
@@ -162,7 +169,11 @@ mod tests {
             one,
             kind_of("unknown field `q9`, expected `ring` at line 44")
         );
+        let quoting = "unknown field `a`b'c\"`, expected `ring` at line 9";
+        assert_eq!(one, kind_of(quoting));
         assert_ne!(one, kind_of("missing field `ring` at line 3"));
+        let elsewhere = "unknown field `year`, expected `facts` at line 3";
+        assert_ne!(one, kind_of(elsewhere));
     }
 
     #[test]
