@@ -117,7 +117,7 @@ async fn folder(State(desk): State<Arc<Desk>>) -> Answer {
         most_upload_bytes: u64,
         stumps: Vec<Line>,
     }
-    let listed = aside(move || {
+    let listed = aside((), move || {
         let names = desk.folder.photos().map_err(|error| {
             Fault::wrong(
                 format!("cannot read the opened folder: {error}"),
@@ -281,15 +281,13 @@ async fn field(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answe
 }
 
 async fn thumb(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    let permit = desk
-        .drawing
-        .acquire()
+    let permit = Arc::clone(&desk.drawing)
+        .acquire_owned()
         .await
         .map_err(|_| Fault::broken("waiting for the picture before"))?;
-    let shared = Arc::clone(&desk);
-    let picture = aside(move || small_picture(&shared, &file)).await;
-    drop(permit);
-    picture.map(jpeg)
+    aside(permit, move || small_picture(&desk, &file))
+        .await
+        .map(jpeg)
 }
 
 fn small_picture(desk: &Desk, file: &str) -> Result<Bytes, Fault> {
@@ -356,24 +354,28 @@ async fn on<T: Send + 'static>(
     call: impl FnOnce(&Desk, &Open) -> Result<T, Fault> + Send + 'static,
 ) -> Result<T, Fault> {
     let stump = desk.stump(&file)?;
-    let permit = desk
-        .reading
-        .acquire()
+    let permit = Arc::clone(&desk.reading)
+        .acquire_owned()
         .await
         .map_err(|_| Fault::broken("waiting for the reading before"))?;
-    let shared = Arc::clone(&desk);
-    let done = aside(move || call(&shared, &stump)).await;
-    drop(permit);
-    done
+    // Not before its turn: many who wait would push out each other's pixels.
+    desk.takes_up(&stump);
+    aside(permit, move || call(&desk, &stump)).await
 }
 
-/// Runs something long off the async threads.
+/// Runs something long off the async threads. It holds its turn until it ends,
+/// even where whoever asked has gone away meanwhile.
 async fn aside<T: Send + 'static>(
+    turn: impl Send + 'static,
     work: impl FnOnce() -> Result<T, Fault> + Send + 'static,
 ) -> Result<T, Fault> {
-    tokio::task::spawn_blocking(work)
-        .await
-        .map_err(|_| Fault::broken("the work"))?
+    tokio::task::spawn_blocking(move || {
+        let done = work();
+        drop(turn);
+        done
+    })
+    .await
+    .map_err(|_| Fault::broken("the work"))?
 }
 
 /// A JSON body of bounded size and time.
@@ -408,4 +410,32 @@ fn json(bytes: Vec<u8>) -> Response {
 
 fn jpeg(bytes: Bytes) -> Response {
     ([(header::CONTENT_TYPE, "image/jpeg")], bytes).into_response()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tokio::sync::{Semaphore, oneshot};
+
+    #[tokio::test]
+    async fn work_keeps_its_turn_though_nobody_waits_for_it() {
+        let turns = Arc::new(Semaphore::new(1));
+        let turn = Arc::clone(&turns).acquire_owned().await.expect("open");
+        let (began, beginning) = oneshot::channel();
+        let (end, ending) = std::sync::mpsc::channel::<()>();
+        let asked = tokio::spawn(aside(turn, move || {
+            began
+                .send(())
+                .map_err(|()| Fault::broken("the test went away"))?;
+            // Ends when told, or when the test has failed.
+            let _ = ending.recv();
+            Ok(())
+        }));
+        beginning.await.expect("it begins");
+        asked.abort();
+        assert!(asked.await.is_err());
+        assert_eq!(turns.available_permits(), 0);
+        end.send(()).expect("it still works");
+        turns.acquire().await.expect("the turn comes back").forget();
+    }
 }

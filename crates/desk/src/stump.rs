@@ -16,7 +16,7 @@ use reader::Kept;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError, TryLockError};
 use std::time::{Duration, Instant, SystemTime};
 use wood::{STUMP_FORMAT, Stump};
@@ -35,6 +35,10 @@ pub(crate) struct Open {
     revision: AtomicU64,
     tabs: Mutex<BTreeMap<String, Instant>>,
     far: Far,
+    /// Room that the pixels and what was made of them take, or took when they
+    /// were held last, in bytes; 0 before that.
+    room_bytes: AtomicU64,
+    held: AtomicBool,
     work: Mutex<Option<Work>>,
 }
 
@@ -85,7 +89,23 @@ impl Level {
     }
 }
 
+/// Rasters as large as the unrolled face that one straightening comes to, four
+/// bytes a place: lightness, what is seen, where each place lies, and what the
+/// network made of it (reckoned from the memory of desks with two and ten photos).
+const RASTERS: u64 = 12;
+
 impl Heavy {
+    /// About how much room it takes.
+    fn bytes(&self) -> u64 {
+        // Colour takes three bytes a pixel, lightness four.
+        let face = 7 * self.face.lightness.len() as u64;
+        let level = |level: &Level| {
+            let unrolled = level.kept.followed().map(|followed| &followed.unrolled);
+            4 * RASTERS * unrolled.map_or(0, |unrolled| unrolled.lightness.len() as u64)
+        };
+        face + level(&self.now) + self.before.as_ref().map_or(0, level)
+    }
+
     /// Makes the straightening that these marks need the one at hand; whether
     /// it was at hand, or the one before.
     fn turn_to(&mut self, said: &Said) -> bool {
@@ -119,6 +139,8 @@ impl Open {
             revision: AtomicU64::new(1),
             tabs: Mutex::new(BTreeMap::new()),
             far: Far::default(),
+            room_bytes: AtomicU64::new(0),
+            held: AtomicBool::new(false),
             work: Mutex::new(None),
         }
     }
@@ -132,6 +154,25 @@ impl Open {
         &self.far
     }
 
+    /// Room that the pixels and what was made of them take now, in bytes.
+    pub(crate) fn held_bytes(&self) -> u64 {
+        if self.held.load(Ordering::SeqCst) {
+            self.room_bytes.load(Ordering::SeqCst)
+        } else {
+            0
+        }
+    }
+
+    /// The room that they took when they were held last.
+    pub(crate) fn known_bytes(&self) -> Option<u64> {
+        Some(self.room_bytes.load(Ordering::SeqCst)).filter(|bytes| *bytes > 0)
+    }
+
+    fn hold(&self, heavy: &Heavy) {
+        self.room_bytes.store(heavy.bytes(), Ordering::SeqCst);
+        self.held.store(true, Ordering::SeqCst);
+    }
+
     /// Gives the pixels back, unless they are in use right now.
     pub(crate) fn let_go(&self) {
         let mut work = match self.work.try_lock() {
@@ -141,6 +182,7 @@ impl Open {
         };
         if let Some(work) = work.as_mut() {
             work.heavy = None;
+            self.held.store(false, Ordering::SeqCst);
         }
     }
 
@@ -313,6 +355,9 @@ impl Open {
                 photo: None,
             }),
         };
+        if let Some(heavy) = &work.heavy {
+            self.hold(heavy);
+        }
         // A photo that is no stump gets no file, unless a person told something of it.
         if work.stump.reading.readable || known {
             // Nothing new was told yet, so a folder that cannot be written to
@@ -340,12 +385,14 @@ impl Open {
             let said = work.said();
             let mut now = Level::new(work.levels, &face, &said, &self.far)?;
             now.kept.read(&self.name, &face, &said.facts, &said.marks);
-            work.heavy = Some(Heavy {
+            let heavy = Heavy {
                 face,
                 now,
                 before: None,
                 photo: None,
-            });
+            };
+            self.hold(&heavy);
+            work.heavy = Some(heavy);
         }
         work.heavy
             .as_mut()
@@ -425,6 +472,7 @@ impl Open {
             levels += 1;
             let now = Level::new(levels, &heavy.face, &said, &self.far)?;
             heavy.before = Some(std::mem::replace(&mut heavy.now, now));
+            self.hold(heavy);
         }
         let now = &mut heavy.now;
         let reading = now

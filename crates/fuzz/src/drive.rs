@@ -136,18 +136,32 @@ fn tried(target: &Target, bytes: &[u8]) -> Result<String, String> {
         Err(_) => Err(SAID.with(|said| said.borrow().clone())),
         Ok(Err(wrong)) => Err(wrong),
         Ok(Ok(_)) if took > SLOW => Err(format!("it took {:.0} seconds", took.as_secs_f64())),
-        Ok(Ok(answer)) => Ok(kind_of(&answer)),
+        Ok(Ok(answer)) => Ok(kind_of(&answer, bytes)),
     }
 }
 
-/// An answer without what it quotes of the input: numbers, and words in quotes.
-fn kind_of(answer: &str) -> String {
-    let parts = answer.split(['"', '`', '\'', '\u{201c}', '\u{201d}']);
-    parts
-        .step_by(2)
-        .flat_map(str::chars)
+/// An answer without what it repeats of the input, and without numbers. What is
+/// quoted may hold quotes of its own: all between the first and the last goes,
+/// but for what the parser says that it expected.
+fn kind_of(answer: &str, input: &[u8]) -> String {
+    const QUOTES: [char; 5] = ['"', '`', '\'', '\u{201c}', '\u{201d}'];
+    let input = String::from_utf8_lossy(input);
+    let (before, rest) = answer.split_once(QUOTES).unwrap_or((answer, ""));
+    let (after, expected) = match rest.rsplit_once(", expected ") {
+        Some((_, expected)) => ("", expected),
+        None => (rest.rsplit_once(QUOTES).map_or("", |(_, after)| after), ""),
+    };
+    let said = |text: &str| {
+        let words = text.split(|letter: char| !letter.is_alphanumeric());
+        words
+            .filter(|word| !input.contains(*word))
+            .collect::<String>()
+    };
+    [said(before), said(after), expected.to_owned()]
+        .iter()
+        .flat_map(|part| part.chars())
         .filter(|letter| letter.is_ascii() && !letter.is_ascii_digit())
-        .take(80)
+        .take(120)
         .collect()
 }
 
@@ -156,13 +170,22 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_an_answer_quotes_makes_no_other_kind() {
-        let one = kind_of("unknown field `year`, expected `ring` at line 3");
-        assert_eq!(
-            one,
-            kind_of("unknown field `q9`, expected `ring` at line 44")
-        );
-        assert_ne!(one, kind_of("missing field `ring` at line 3"));
+    fn what_an_answer_repeats_makes_no_other_kind() {
+        let kind = |answer: &str| kind_of(answer, b"{\"year\": 44, q9 <tree>");
+        let one = kind("unknown field `year`, expected `ring` at line 3");
+        for same in [
+            "unknown field `q9`, expected `ring` at line 44",
+            "unknown field `a`b'c\"`, expected `ring` at line 9",
+        ] {
+            assert_eq!(one, kind(same));
+        }
+        for other in [
+            "missing field `ring` at line 3",
+            "unknown field `year`, expected `facts` at line 3",
+        ] {
+            assert_ne!(one, kind(other));
+        }
+        assert_eq!(kind("ends within <tree>"), kind("ends within <q9>"));
     }
 
     #[test]

@@ -29,6 +29,20 @@ fn a_table_has_units_in_its_header_and_lines_that_end_as_the_rfc_says() {
 }
 
 #[test]
+fn radii_are_the_sums_of_the_widths_that_are_written() {
+    let fine = Series {
+        widths: Widths::Mm(vec![Some(Mm(0.622_29)), Some(Mm(2.263_66))]),
+        confidence: Vec::new(),
+        ..series("oak")
+    };
+    let (text, _) = write(&[fine], &mut Vec::new());
+    assert!(text.contains("0.6223,0.6223,"), "{text}");
+    assert!(text.contains("2.2637,2.886,"), "{text}");
+    let back = read(text.as_bytes(), &mut Vec::new()).unwrap();
+    assert_eq!(write(&back, &mut Vec::new()).0, text);
+}
+
+#[test]
 fn hard_names_come_back_as_they_were() {
     for name in [
         "oak, by the \"spring\"",

@@ -60,7 +60,10 @@ fn rings(series: &Series, lines: &mut Lines) {
     let in_mm = matches!(series.widths, Widths::Mm(_));
     let mut radius = Some(0.0);
     for (index, width) in series.widths.numbers().into_iter().enumerate() {
-        radius = radius.zip(width).map(|(radius, width)| radius + width);
+        // The sum of the widths as they are written, so that whoever adds them up agrees.
+        radius = radius
+            .zip(width)
+            .map(|(radius, width)| radius + rounded(width));
         let year = series
             .first_year
             .map(|first| i64::from(first.0) + index as i64);
@@ -87,6 +90,12 @@ pub(super) fn scope_name(scope: Scope) -> &'static str {
         Scope::RingsInView => "rings-in-view",
         Scope::OutsideHeart => "outside-heart",
     }
+}
+
+/// A number as it is written.
+fn rounded(value: f64) -> f64 {
+    // What was just written as a number is one.
+    number(value).parse().unwrap_or(value)
 }
 
 /// A number without zeros at its end.

@@ -1,6 +1,6 @@
 //! Files of ring widths from other programs.
 
-use exchange::{Entry, Format, Resolution, read, write};
+use exchange::{Entry, ExchangeError, Format, Resolution, read, write};
 
 pub(super) fn csv(bytes: &[u8]) -> Result<String, String> {
     of(bytes, "any.csv", Format::Csv)
@@ -24,6 +24,8 @@ fn of(bytes: &[u8], file: &str, format: Format) -> Result<String, String> {
     let found = match read(file, bytes, format) {
         Ok(found) => found,
         Err(error) if error.advice().is_empty() => return Err(format!("no advice for: {error}")),
+        // Without the stump's name: another name is no other answer.
+        Err(ExchangeError::Unsound { why, .. }) => return Ok(why.to_string()),
         Err(error) => return Ok(error.to_string()),
     };
     let Ok(first) = write(&found.entries, format) else {

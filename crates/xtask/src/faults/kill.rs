@@ -69,6 +69,35 @@ pub(super) fn counting(ground: &Ground, times: usize, seed: u64) -> anyhow::Resu
     )))
 }
 
+/// The same, killed as soon as the new entry is seen being written: a moment
+/// that chance alone hits too seldom.
+pub(super) fn writing(ground: &Ground, times: usize, seed: u64) -> anyhow::Result<Ended> {
+    let place = ground.stump()?;
+    let mut chance = Chance(seed ^ 0x3717);
+    let (mut at_work, mut unfinished) = (0, 0);
+    for nth in 1..=times {
+        let mut child = ground
+            .command(&["count", "--felled", &(1900 + nth % 120).to_string()])
+            .arg(&place.photo)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()?;
+        while parts(place.folder())? == unfinished && child.try_wait()?.is_none() {
+            std::thread::sleep(Duration::from_micros(50));
+        }
+        std::thread::sleep(chance.wait(Duration::from_millis(3)));
+        at_work += usize::from(child.try_wait()?.is_none());
+        // One that has ended needs no killing.
+        let _ = child.kill();
+        child.wait()?;
+        unfinished = parts(place.folder())?;
+        place.whole().with_context(|| format!("after kill {nth}"))?;
+    }
+    Ok(Ended::Held(format!(
+        "{times} runs, {at_work} killed at work; the entry was whole each time; {unfinished} unfinished files were left"
+    )))
+}
+
 /// Marking on the page: every mark that was answered must be on the disk.
 pub(super) fn marking(ground: &Ground, times: usize, seed: u64) -> anyhow::Result<Ended> {
     let place = ground.stump()?;

@@ -16,7 +16,8 @@ use std::time::Instant;
 /// Options of `cargo xtask faults`.
 #[derive(Debug, Args)]
 pub(crate) struct Options {
-    /// How often the program is killed in all: counting, marking on the desk, adding to a book
+    /// How often the program is killed at random: counting, marking on the desk, adding to a book;
+    /// and a tenth as often at the moment when it writes
     #[arg(long, default_value_t = 500)]
     kills: usize,
     /// Where chance starts
@@ -43,11 +44,17 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let ground = Ground::new()?;
     // Most of the kills hit counting, which people do most; a desk takes longest to start.
     let (count, desk, book) = (options.kills / 2, options.kills / 5, options.kills * 3 / 10);
+    // On top of these, with the same option.
+    let writing = options.kills / 10;
     let seed = options.seed;
     let faults: Vec<Fault<'_>> = vec![
         (
             "killed while counting",
             Box::new(move |g| kill::counting(g, count, seed)),
+        ),
+        (
+            "killed while writing an entry",
+            Box::new(move |g| kill::writing(g, writing, seed)),
         ),
         (
             "killed while marking",
