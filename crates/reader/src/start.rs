@@ -67,7 +67,8 @@ pub(crate) fn far_marks(scene: &SeenScene, bark: &[Point]) -> bool {
 }
 
 /// Unrolls and straightens around each guess of the pith, and around the centre
-/// of the rings that come of it, and keeps the one around which they agree best. Nothing is read under what is `covered`.
+/// of the rings that come of it, and keeps the one around which they agree best.
+/// Nothing is read under what is `covered`.
 pub(crate) fn start(asked: &Asked<'_>, params: &StraightenParams) -> Result<Start, BrokenOff> {
     let Asked {
         face,
