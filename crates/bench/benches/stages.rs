@@ -83,7 +83,13 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     group.bench_function("bark-edge", |b| {
         b.iter(|| find_bark_edge(&seen.wood, &seen.wood, &seen.ends, &level));
     });
-    group.bench_function("radial-profile", |b| b.iter(|| radial_profile(&level)));
+    group.bench_function("levelness", |b| {
+        b.iter(|| level.levelness(spacing, &params))
+    });
+    let levelness = level.levelness(spacing, &params);
+    group.bench_function("radial-profile", |b| {
+        b.iter(|| radial_profile(&level, &levelness));
+    });
     group.bench_function("boundaries", |b| {
         b.iter(|| {
             find_boundaries(&Request {

@@ -7,6 +7,7 @@ mod edge;
 mod pith;
 mod radial;
 mod smooth;
+mod spacing;
 mod straighten;
 mod unroll;
 
@@ -15,5 +16,6 @@ pub use edge::{BarkEdge, find_bark_edge};
 pub use pith::{FoundPith, PithParams, find_pith, misfit_at};
 pub use radial::{RadialProfile, SECTORS, radial_profile};
 pub use smooth::{Edge, blur_axis, blur_line};
+pub use spacing::{SpacingParams, local_spacing, usual_spacing};
 pub use straighten::{Levelness, StraightenParams, Straightened, straighten, straighten_along};
 pub use unroll::{Unrolled, unroll};

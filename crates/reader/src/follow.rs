@@ -7,7 +7,8 @@ use crate::watch::{BrokenOff, UNWATCHED, Watch, tell};
 use boundary::Boundaries;
 use photo::Face;
 use profile::{
-    BarkEdge, Levelness, RadialProfile, StraightenParams, Straightened, Unrolled, straighten_along,
+    BarkEdge, Levelness, RadialProfile, StraightenParams, Straightened, Unrolled, radial_profile,
+    straighten_along, usual_spacing,
 };
 use sight::{SeenRings, look, see_rings, strip};
 use wood::{
@@ -160,9 +161,13 @@ pub(crate) fn level(asked: &Asked<'_>) -> Result<(Followed, Under), BrokenOff> {
         mut seen,
         scene,
     } = start(asked, &params)?;
-    let spacing = seen.usual_spacing();
+    let usual = seen.usual_spacing();
+    let spacing = plainest_spacing(&radial_profile(
+        &straightened,
+        &straightened.levelness(usual, &params),
+    ));
     // Wide rings are looked at in fewer, longer steps: fuzz between them goes.
-    let factor = ((spacing / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
+    let factor = ((usual / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
     for nth in 1..TIMES {
         straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
         tell(
@@ -269,4 +274,15 @@ pub(crate) fn hollow_course(
         .collect();
     courses.sort_by(f64::total_cmp);
     courses.get(courses.len() / 2).copied()
+}
+
+/// The usual ring spacing where rings are the plainest: the inner two thirds
+/// of what most of the circle shows.
+fn plainest_spacing(profile: &RadialProfile) -> f32 {
+    let whole = profile
+        .seen
+        .iter()
+        .rposition(|&share| share > 0.6)
+        .unwrap_or(profile.seen.len());
+    usual_spacing(profile, whole * 2 / 3)
 }

@@ -7,7 +7,8 @@ use clap::Args;
 use ndarray::Array3;
 use practice::{Outline, Recipe, Truth};
 use profile::{
-    Directions, StraightenParams, Straightened, Unrolled, straighten, straighten_along, unroll,
+    Directions, StraightenParams, Straightened, Unrolled, radial_profile, straighten,
+    straighten_along, unroll, usual_spacing,
 };
 use rayon::prelude::*;
 use serde::Serialize;
@@ -85,7 +86,9 @@ fn one(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
     let params = StraightenParams::default();
     let first = straighten(&unrolled, &directions, &params);
     let seen = sight::see_rings(&sight::strip(&face, &unrolled, &first), 1);
-    let again = straighten_along(&unrolled, &first, &seen.ends, seen.usual_spacing(), &params);
+    let profile = radial_profile(&first, &first.levelness(seen.usual_spacing(), &params));
+    let spacing = usual_spacing(&profile, profile.mean.len() * 2 / 3);
+    let again = straighten_along(&unrolled, &first, &seen.ends, spacing, &params);
     let mut body: Vec<u8> = small.iter().map(|v| eighth_bit(*v)).collect();
     let mut courses = Vec::new();
     for straightened in [&first, &again] {
