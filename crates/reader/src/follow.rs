@@ -1,7 +1,7 @@
 //! From a face to its boundaries: the steps in order, and what they leave.
 
 use crate::marked;
-use crate::start::{STARTED, Start, start};
+use crate::start::{Begun, STARTED, Start, start};
 use crate::under::{Bounds, Under};
 use crate::watch::{BrokenOff, UNWATCHED, Watch, tell};
 use boundary::Boundaries;
@@ -153,12 +153,16 @@ pub(crate) fn level(asked: &Asked<'_>) -> Result<(Followed, Under), BrokenOff> {
     } = *asked;
     let params = StraightenParams::default();
     let Start {
-        pith,
-        uncertainty_px,
+        begun:
+            Begun {
+                at: pith,
+                uncertainty_px,
+                unrolled,
+                mut straightened,
+                mut seen,
+                ..
+            },
         misfit,
-        unrolled,
-        mut straightened,
-        mut seen,
         scene,
     } = start(asked, &params)?;
     let usual = seen.usual_spacing();

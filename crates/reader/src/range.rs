@@ -28,11 +28,12 @@ const UNLIKE_CLASS: f64 = 0.03;
 pub(crate) fn count(followed: &Followed) -> Count {
     let best = followed.boundaries.list.len() as u32;
     let (low, high) = quantiles(&followed.boundaries.counts);
-    let widen = systematic(followed);
+    let clarity = followed.seen.clarity();
+    let widen = systematic(followed, clarity);
     Count {
         best,
         low: (f64::from(low.min(best)) - widen).round().max(0.0) as u32,
-        high: (f64::from(high.max(best)) + widen + lost(followed)).round() as u32,
+        high: (f64::from(high.max(best)) + widen + lost(followed, clarity)).round() as u32,
         level: LEVEL,
     }
 }
@@ -55,9 +56,9 @@ fn quantiles(chances: &[f64]) -> (u32, u32) {
 }
 
 /// Doubt that no single boundary shows, in rings.
-fn systematic(followed: &Followed) -> f64 {
+fn systematic(followed: &Followed, clarity: f64) -> f64 {
     let rings = followed.boundaries.list.len() as f64;
-    let unclear = (CLEAR - followed.seen.clarity()).max(0.0);
+    let unclear = (CLEAR - clarity).max(0.0);
     let closure = followed.quality().closure_rings.min(3.0);
     // The first rings round the pith are the hardest to see.
     0.5 + rings * UNCLEAR_SHARE * unclear + 0.5 * closure
@@ -65,9 +66,9 @@ fn systematic(followed: &Followed) -> f64 {
 
 /// Rings that may be lost where those of one side are followed into others: a
 /// sector askew by a ring blurs the circle, and what is blurred is not counted.
-fn lost(followed: &Followed) -> f64 {
+fn lost(followed: &Followed, clarity: f64) -> f64 {
     let rings = followed.boundaries.list.len() as f64;
-    rings * LOST_SHARE * (MUDDLED - followed.seen.clarity()).max(0.0)
+    rings * LOST_SHARE * (MUDDLED - clarity).max(0.0)
 }
 
 /// What to know about the count.

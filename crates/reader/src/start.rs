@@ -14,26 +14,25 @@ use wood::{Point, Px};
 
 /// A face unrolled around its pith, and what is seen in it at first.
 pub(crate) struct Start {
-    pub(crate) pith: Point,
-    pub(crate) uncertainty_px: Px,
+    pub(crate) begun: Begun,
     /// Share of ring direction on the face that does not point at the pith, 0 to 1.
     pub(crate) misfit: f64,
-    pub(crate) unrolled: Unrolled,
-    pub(crate) straightened: Straightened,
-    pub(crate) seen: SeenRings,
     pub(crate) scene: SeenScene,
 }
 
 /// A face unrolled around one guess of the pith.
-struct Begun {
-    at: Point,
-    uncertainty_px: Px,
-    unrolled: Unrolled,
-    straightened: Straightened,
-    seen: SeenRings,
+pub(crate) struct Begun {
+    pub(crate) at: Point,
+    pub(crate) uncertainty_px: Px,
+    pub(crate) unrolled: Unrolled,
+    pub(crate) straightened: Straightened,
+    pub(crate) seen: SeenRings,
     /// How well the rings around it agree, 0 to 1.
     agreed: f64,
 }
+
+/// Where the pith may be, and how far off that may be.
+type Guess = (Point, Px);
 
 /// Two guesses of the pith must lie this share of the photo apart to be both tried.
 const APART: f64 = 0.01;
@@ -87,7 +86,7 @@ pub(crate) fn start(asked: &Asked<'_>, params: &StraightenParams) -> Result<Star
     let on_face = |place: Point| no_face || scene.is_near(place);
     let covered: Vec<Area<'_>> = covered.iter().map(|area| Area::of(area)).collect();
     let larger = far_marks(&scene, &marks.bark);
-    let begin = |at: Point, uncertainty_px: Px| {
+    let begin = |(at, uncertainty_px): Guess| {
         let rim = larger.then(|| Rim::around(at, &marks.bark));
         let within = |place: Point| rim.as_ref().is_some_and(|rim| rim.holds(place));
         let unreadable = |place: Point| {
@@ -109,61 +108,49 @@ pub(crate) fn start(asked: &Asked<'_>, params: &StraightenParams) -> Result<Star
             seen,
         }
     };
-    let guesses = match marks.pith {
-        Some(at) => vec![(at, Px(2.0))],
+    let (surest, others) = match marks.pith {
+        Some(at) => ((at, Px(2.0)), Vec::new()),
         None => guesses(face, &directions, &scene, APART * longest),
     };
     let unsure = marks.pith.is_none() && scene.pith.1 <= SURE;
     let centres = if unsure { &CENTRES[..] } else { &[] };
-    let part = (STARTED - BEGUN) / (guesses.len() + centres.len()).max(1) as f32;
-    let mut best: Option<Begun> = None;
-    let mut tried = 0;
-    let mut try_at = |best: &mut Option<Begun>, at: Point, uncertainty: Px| {
-        let begun = begin(at, uncertainty);
-        if best.as_ref().is_none_or(|best| begun.agreed >= best.agreed) {
-            *best = Some(begun);
+    let part = (STARTED - BEGUN) / (1 + others.len() + centres.len()) as f32;
+    let mut best = begin(surest);
+    let mut tried = 1;
+    tell(watch, BEGUN + part)?;
+    let mut also = |best: &mut Begun, guess: Guess| {
+        let begun = begin(guess);
+        if begun.agreed >= best.agreed {
+            *best = begun;
         }
         tried += 1;
         tell(watch, BEGUN + part * tried as f32)
     };
-    for (at, uncertainty) in guesses {
-        try_at(&mut best, at, uncertainty)?;
+    for guess in others {
+        also(&mut best, guess)?;
     }
     for inner in centres {
-        if let Some((at, uncertainty)) = best.as_ref().and_then(|best| best.centre(*inner)) {
-            try_at(&mut best, at, uncertainty)?;
+        if let Some(guess) = best.centre(*inner) {
+            also(&mut best, guess)?;
         }
     }
-    let middle = Point::new(width as f64 / 2.0, height as f64 / 2.0);
-    let Begun {
-        at: pith,
-        uncertainty_px,
-        unrolled,
-        straightened,
-        seen,
-        ..
-    } = best.unwrap_or_else(|| begin(middle, Px(longest)));
     Ok(Start {
-        pith,
-        uncertainty_px,
-        misfit: misfit_at(&directions, pith, &on_face),
-        unrolled,
-        straightened,
-        seen,
+        misfit: misfit_at(&directions, best.at, &on_face),
+        begun: best,
         scene,
     })
 }
 
-/// The guesses of the pith worth trying, the surest first.
+/// The guesses of the pith worth trying: the surest, and others apart from it.
 fn guesses(
     face: &Face,
     directions: &Directions,
     scene: &SeenScene,
     apart_px: f64,
-) -> Vec<(Point, Px)> {
+) -> (Guess, Vec<Guess>) {
     let seen = (scene.pith.0, Px(0.3 * scene.cell_px));
     if scene.pith.1 > SURE {
-        return vec![seen];
+        return (seen, Vec::new());
     }
     let (height, width) = face.lightness.dim();
     let voted = find_pith(
@@ -172,29 +159,29 @@ fn guesses(
         height as f64,
         &PithParams::default(),
     );
-    let mut all = vec![(voted.at, voted.uncertainty_px)];
-    if scene.pith.1 > LEAST_CHANCE {
-        all.insert(0, seen);
-    }
-    all.extend(scene.meeting);
-    all.push((voted.from_afar, voted.uncertainty_px));
-    let mut apart: Vec<(Point, Px)> = Vec::new();
-    for (at, uncertainty) in all {
-        if apart
-            .iter()
-            .all(|(other, _)| other.distance(at).0 > apart_px)
-        {
-            apart.push((at, uncertainty));
+    let met = (voted.at, voted.uncertainty_px);
+    let (surest, mut rest) = if scene.pith.1 > LEAST_CHANCE {
+        (seen, vec![met])
+    } else {
+        (met, Vec::new())
+    };
+    rest.extend(scene.meeting);
+    rest.push((voted.from_afar, voted.uncertainty_px));
+    let mut others: Vec<Guess> = Vec::new();
+    for guess in rest {
+        let mut known = std::iter::once(&surest).chain(&others);
+        if known.all(|(other, _)| other.distance(guess.0).0 > apart_px) {
+            others.push(guess);
         }
     }
-    apart
+    (surest, others)
 }
 
 impl Begun {
     /// The centre of some inner rings, where it lies apart from the pith that
     /// was tried: of the outlines of some courses, from and to these shares of
     /// the wood, the mean centre of gravity. `None` where too little is seen.
-    fn centre(&self, (from, to): (f64, f64)) -> Option<(Point, Px)> {
+    fn centre(&self, (from, to): (f64, f64)) -> Option<Guess> {
         const COURSES: usize = 16;
         const EVERY: usize = 8;
         let Self {

@@ -71,17 +71,18 @@ impl SeenRings {
     /// The last course that is seen as wood on three tenths of the circle.
     #[must_use]
     pub fn last_wood(&self) -> usize {
-        let least = 0.3 * self.wood.nrows() as f32;
-        let wood = |course: usize| -> f32 {
-            let there = self.wood.column(course).into_iter();
-            there
-                .zip(self.visible.column(course))
-                .map(|(w, v)| w * v)
-                .sum()
-        };
-        (0..self.wood.ncols())
-            .rfind(|&course| wood(course) > least)
-            .unwrap_or(self.wood.ncols())
+        let courses = self.wood.ncols();
+        (0..courses)
+            .rfind(|&course| self.seen_as_wood(course) > 0.3)
+            .unwrap_or(courses)
+    }
+
+    /// The share of the circle on which a course is seen as wood, 0 to 1.
+    fn seen_as_wood(&self, course: usize) -> f32 {
+        let wood = self.wood.column(course).into_iter();
+        let visible = self.visible.column(course);
+        let sum: f32 = wood.zip(visible).map(|(w, v)| w * v).sum();
+        sum / self.wood.nrows() as f32
     }
 
     /// How clearly rings are seen, 0 to 1: the share of the wood that can be
@@ -95,13 +96,8 @@ impl SeenRings {
     /// over all courses of which a tenth of the circle or more is seen as wood.
     #[must_use]
     pub fn usual_spacing(&self) -> f32 {
-        let rows = self.visible.nrows() as f32;
         let mut seen: Vec<f32> = (0..self.spacing.len())
-            .filter(|&course| {
-                let wood = self.wood.column(course);
-                let visible = self.visible.column(course);
-                wood.iter().zip(visible).map(|(w, v)| w * v).sum::<f32>() > 0.1 * rows
-            })
+            .filter(|&course| self.seen_as_wood(course) > 0.1)
             .map(|course| self.spacing[course])
             .collect();
         seen.sort_by(f32::total_cmp);

@@ -7,6 +7,7 @@ use anyhow::{Context as _, bail};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fs;
+use std::path::Path;
 use std::process::{Command, Stdio};
 use std::sync::mpsc::Sender;
 use std::time::{Duration, Instant};
@@ -42,15 +43,18 @@ fn killed(command: &mut Command, wait: Duration) -> anyhow::Result<bool> {
     Ok(ended)
 }
 
-/// Counting a stump anew, each time with another fact so that it is read again.
+/// Counting a stump, each time with another fact so that it is read again.
+fn count_once(ground: &Ground, photo: &Path, nth: usize) -> Command {
+    let mut command = ground.command(&["count", "--felled", &(1900 + nth % 120).to_string()]);
+    command.arg(photo);
+    command
+}
+
+/// Counting a stump anew.
 pub(super) fn counting(ground: &Ground, times: usize, seed: u64) -> anyhow::Result<Ended> {
     let place = ground.stump()?;
     let mut chance = Chance(seed);
-    let count = |year: usize| {
-        let mut command = ground.command(&["count", "--felled", &(1900 + year % 120).to_string()]);
-        command.arg(&place.photo);
-        command
-    };
+    let count = |nth: usize| count_once(ground, &place.photo, nth);
     let start = Instant::now();
     count(0).output()?;
     let usual = start.elapsed();
@@ -76,9 +80,7 @@ pub(super) fn writing(ground: &Ground, times: usize, seed: u64) -> anyhow::Resul
     let mut chance = Chance(seed ^ 0x3717);
     let (mut at_work, mut unfinished) = (0, 0);
     for nth in 1..=times {
-        let mut child = ground
-            .command(&["count", "--felled", &(1900 + nth % 120).to_string()])
-            .arg(&place.photo)
+        let mut child = count_once(ground, &place.photo, nth)
             .stdout(Stdio::null())
             .stderr(Stdio::null())
             .spawn()?;
