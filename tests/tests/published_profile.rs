@@ -11,7 +11,9 @@
 use acceptance::root;
 use ndarray::{Array2, Axis};
 use photo::{Face, RgbImage, shrink};
-use profile::{Directions, Edge, SpacingParams, blur_axis, blur_line, local_spacing, unroll};
+use profile::{
+    Directions, Edge, Fineness, SpacingParams, blur_axis, blur_line, local_spacing, unroll,
+};
 use serde_json::Value;
 use std::f64::consts::{PI, TAU};
 use wood::{Point, Px};
@@ -98,6 +100,7 @@ fn unrolling_agrees_with_scipy_scikit_image_and_opencv() {
         &face(rings(260, 200, pith, 17.0)),
         pith,
         Some(Px(180.0)),
+        Fineness::Full,
         &|_| false,
     );
     assert_eq!(unrolled.angles(), 1024);

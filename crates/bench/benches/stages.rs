@@ -16,8 +16,8 @@ use criterion::{
 };
 use photo::{Limits, find_card, open};
 use profile::{
-    Directions, PithParams, StraightenParams, find_bark_edge, find_pith, radial_profile,
-    straighten, straighten_along, unroll,
+    Directions, Fineness, PithParams, StraightenParams, find_bark_edge, find_pith, flatten,
+    radial_profile, straighten, straighten_along, unroll,
 };
 use sight::{see_rings, see_scene, strip};
 use std::hint::black_box;
@@ -55,12 +55,14 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     let pith = scene.pith.0;
     let reach = Some(scene.reach_from(pith));
     let outside = |place| !scene.is_near(place);
-    let unrolled = unroll(&face, pith, reach, &outside);
+    let fineness = Fineness::Coarse;
+    let unrolled = unroll(&face, pith, reach, fineness, &outside);
     let first = straighten(&unrolled, &directions, &params);
     let shown = strip(&face, &unrolled, &first);
     let seen = see_rings(&shown, 1);
     let spacing = seen.usual_spacing();
-    let level = straighten_along(&unrolled, &first, &seen.ends, spacing, &params);
+    let flat = flatten(&unrolled, spacing);
+    let level = straighten_along(&unrolled, &flat, &first, &seen.ends, &params);
     let reading = reader::read("face.jpg", &face, &Facts::default(), &Marks::default());
 
     group.bench_function("decode", |b| b.iter(|| open(black_box(bytes), &limits)));
@@ -69,13 +71,14 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     group.bench_function("pith", |b| b.iter(|| find(&directions)));
     group.bench_function("see-scene", |b| b.iter(|| see_scene(&face)));
     group.bench_function("unroll", |b| {
-        b.iter(|| unroll(&face, pith, reach, &outside));
+        b.iter(|| unroll(&face, pith, reach, fineness, &outside));
     });
     group.bench_function("straighten", |b| {
         b.iter(|| straighten(&unrolled, &directions, &params));
     });
+    group.bench_function("flatten", |b| b.iter(|| flatten(&unrolled, spacing)));
     group.bench_function("straighten-along", |b| {
-        b.iter(|| straighten_along(&unrolled, &first, &seen.ends, spacing, &params));
+        b.iter(|| straighten_along(&unrolled, &flat, &first, &seen.ends, &params));
     });
     group.bench_function("strip", |b| b.iter(|| strip(&face, &unrolled, &level)));
     group.bench_function("see-rings", |b| b.iter(|| see_rings(&shown, 1)));

@@ -17,5 +17,7 @@ pub use pith::{FoundPith, PithParams, find_pith, misfit_at};
 pub use radial::{RadialProfile, SECTORS, radial_profile};
 pub use smooth::{Edge, blur_axis, blur_line};
 pub use spacing::{SpacingParams, local_spacing, usual_spacing};
-pub use straighten::{Levelness, StraightenParams, Straightened, straighten, straighten_along};
-pub use unroll::{Unrolled, unroll};
+pub use straighten::{
+    Flattened, Levelness, StraightenParams, Straightened, flatten, straighten, straighten_along,
+};
+pub use unroll::{Fineness, Unrolled, unroll};

@@ -56,9 +56,12 @@ const AT_ONCE: usize = 32;
 /// [`blur_line`] with its kernel made, into a line as long.
 fn blur_into(line: &[f32], kernel: &[f32], edge: Edge, out: &mut [f32]) {
     let reach = kernel.len() - 1;
-    let padded: Vec<f32> = (-(reach as isize)..(line.len() + reach + AT_ONCE) as isize)
-        .map(|i| line[source_index(i, line.len(), edge)])
-        .collect();
+    let (reach, length) = (reach as isize, line.len() as isize);
+    let beyond = |index: isize| line[source_index(index, line.len(), edge)];
+    let mut padded: Vec<f32> = (-reach..0).map(beyond).collect();
+    padded.extend_from_slice(line);
+    padded.extend((length..length + reach + AT_ONCE as isize).map(beyond));
+    let reach = reach as usize;
     for (block, out) in out.chunks_mut(AT_ONCE).enumerate() {
         let middle = block * AT_ONCE + reach;
         let mut sums = [0.0_f32; AT_ONCE];

@@ -1,7 +1,7 @@
 //! The face unrolled around the pith: angle by radius.
 
 use ndarray::{Array2, ArrayView2, Zip};
-use photo::Face;
+use photo::{Face, shrink};
 use wood::{Angle, Point, Px};
 
 /// A face unrolled around its pith.
@@ -19,9 +19,27 @@ pub struct Unrolled {
 
 /// Rows of an unrolled face: at radius 1000 px each covers 6 px of arc (chosen).
 const ANGLES: usize = 1024;
-/// Most steps of radius; beyond it a step is more than a pixel (chosen, so that
-/// a 12 megapixel face with its pith in the middle is read at full size).
-const MOST_RADII: usize = 2600;
+
+/// How finely a face is unrolled along the radius.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fineness {
+    /// A pixel a step, up to 2600 steps (chosen, so that a 12 megapixel face
+    /// with its pith in the middle is read at full size).
+    Full,
+    /// Up to 700 steps (chosen): enough for rings that are wide.
+    Coarse,
+}
+
+impl Fineness {
+    /// Photo pixels of one step for a face that reaches as far.
+    fn step_px(self, reach_px: f64) -> f64 {
+        let most = match self {
+            Self::Full => 2600.0,
+            Self::Coarse => 700.0,
+        };
+        (reach_px / most).max(1.0)
+    }
+}
 
 impl Unrolled {
     /// Number of rows (steps of angle).
@@ -69,13 +87,16 @@ impl Unrolled {
 /// taken as not seen.
 ///
 /// # Method
-/// Bicubic sampling of the lightness on 1024 rays of the circle, one sample a
-/// photo pixel of radius. Linear in samples, rows in parallel.
+/// Bicubic sampling of the lightness on 1024 rays of the circle; where a step is
+/// two pixels or more, of a picture so many times smaller, whose pixels are means,
+/// for what is finer than a step would else come back as something coarser.
+/// Linear in samples, rows in parallel.
 #[must_use]
 pub fn unroll(
     face: &Face,
     pith: Point,
     reach: Option<Px>,
+    fineness: Fineness,
     unreadable: &(dyn Fn(Point) -> bool + Sync),
 ) -> Unrolled {
     let (height, width) = face.lightness.dim();
@@ -89,7 +110,7 @@ pub fn unroll(
     .map(|(x, y)| (x - pith.x_px).hypot(y - pith.y_px))
     .fold(0.0, f64::max);
     let reach_px = reach.map_or(farthest, |r| r.0.min(farthest)).max(16.0);
-    let step_px = (reach_px / MOST_RADII as f64).max(1.0);
+    let step_px = fineness.step_px(reach_px);
     let radii = (reach_px / step_px).ceil() as usize + 1;
     let mut unrolled = Unrolled {
         pith,
@@ -97,8 +118,14 @@ pub fn unroll(
         lightness: Array2::zeros((ANGLES, radii)),
         seen: Array2::zeros((ANGLES, radii)),
     };
-    let lightness = face.lightness.as_standard_layout();
+    let factor = step_px as usize;
+    let smaller = (factor > 1).then(|| shrink(&face.lightness, factor));
+    let lightness = smaller.as_ref().unwrap_or(&face.lightness);
+    let lightness = lightness.as_standard_layout();
     let lightness = lightness.view();
+    let factor = factor as f64;
+    // A pixel of the smaller picture stands for the middle of its square.
+    let on_it = |at: f64| (at + 0.5) / factor - 0.5;
     Zip::indexed(unrolled.lightness.rows_mut())
         .and(unrolled.seen.rows_mut())
         .par_for_each(|row, mut values, mut seen| {
@@ -107,7 +134,7 @@ pub fn unroll(
             for column in 0..radii {
                 let r = column as f64 * step_px;
                 let (x, y) = (pith.x_px + r * cosine, pith.y_px + r * sine);
-                if let Some(value) = sample(&lightness, x, y) {
+                if let Some(value) = sample(&lightness, on_it(x), on_it(y)) {
                     values[column] = value;
                     seen[column] = f32::from(u8::from(!unreadable(Point::new(x, y))));
                 }

@@ -1,6 +1,7 @@
 //! Reading a face again after a mark, keeping what the mark does not change.
 
 use crate::follow::{Asked, Followed, level};
+use crate::start::Whole;
 use crate::under::{Bounds, Under};
 use crate::watch::{BrokenOff, UNWATCHED, Watch};
 use crate::{blank, card, complete, marked, refuse, refused};
@@ -63,10 +64,11 @@ impl Kept {
         marks: &Marks,
         watch: Watch<'_>,
     ) -> Result<Self, BrokenOff> {
-        let card = card::card(face, facts, marks);
-        let stage = match refuse::before(face) {
-            Some(refusal) => Stage::Refused(refusal),
+        let (card, stage) = match refuse::before(face) {
+            Some(refusal) => (None, Stage::Refused(refusal)),
             None => {
+                let (card, whole) =
+                    rayon::join(|| card::card(face, facts, marks), || Whole::of(face));
                 let all = card::marks_with(card.as_ref(), face, facts, marks);
                 let covered = card::covered(card.as_ref());
                 let asked = Asked {
@@ -76,8 +78,8 @@ impl Kept {
                     covered: &covered,
                     watch,
                 };
-                let (followed, under) = level(&asked)?;
-                Stage::Followed(Box::new(Levelled {
+                let (followed, under) = level(&asked, whole)?;
+                let levelled = Levelled {
                     bark_marks: marks.bark.clone(),
                     unreadable: marks.unreadable.clone(),
                     edge: followed.edge.clone(),
@@ -85,7 +87,8 @@ impl Kept {
                     to: followed.to,
                     followed,
                     under,
-                }))
+                };
+                (card, Stage::Followed(Box::new(levelled)))
             }
         };
         Ok(Self {

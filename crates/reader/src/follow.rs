@@ -1,14 +1,14 @@
 //! From a face to its boundaries: the steps in order, and what they leave.
 
 use crate::marked;
-use crate::start::{Begun, STARTED, Start, start};
+use crate::start::{Begun, STARTED, Start, Whole, start};
 use crate::under::{Bounds, Under};
 use crate::watch::{BrokenOff, UNWATCHED, Watch, tell};
 use boundary::Boundaries;
 use photo::Face;
 use profile::{
-    BarkEdge, Levelness, RadialProfile, StraightenParams, Straightened, Unrolled, radial_profile,
-    straighten_along, usual_spacing,
+    BarkEdge, Levelness, RadialProfile, StraightenParams, Straightened, Unrolled, flatten,
+    radial_profile, straighten_along, usual_spacing,
 };
 use sight::{SeenRings, look, see_rings, strip};
 use wood::{
@@ -117,7 +117,7 @@ pub(crate) struct Asked<'a> {
 /// Follows the rings of a face.
 #[must_use]
 pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
-    follow_around(face, facts, marks, &[])
+    follow_around(face, facts, marks, &[], Whole::of(face))
 }
 
 /// Follows the rings of a face around what covers it.
@@ -126,6 +126,7 @@ pub(crate) fn follow_around(
     facts: &Facts,
     marks: &Marks,
     covered: &[Vec<Point>],
+    whole: Whole,
 ) -> Followed {
     let asked = Asked {
         face,
@@ -134,7 +135,7 @@ pub(crate) fn follow_around(
         covered,
         watch: UNWATCHED,
     };
-    let (mut followed, _) = level(&asked)
+    let (mut followed, _) = level(&asked, whole)
         .unwrap_or_else(|BrokenOff| unreachable!("nobody watches, so nobody breaks it off"));
     marked::decide(&mut followed, facts, marks);
     followed
@@ -143,7 +144,7 @@ pub(crate) fn follow_around(
 /// The long part of following: the rings run level, and nothing is decided on
 /// them. What is covered is not looked at; what a person marked unreadable is,
 /// and does not count, so that it can be marked without a new look.
-pub(crate) fn level(asked: &Asked<'_>) -> Result<(Followed, Under), BrokenOff> {
+pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under), BrokenOff> {
     let Asked {
         face,
         facts,
@@ -164,7 +165,7 @@ pub(crate) fn level(asked: &Asked<'_>) -> Result<(Followed, Under), BrokenOff> {
             },
         misfit,
         scene,
-    } = start(asked, &params)?;
+    } = start(asked, whole, &params)?;
     let usual = seen.usual_spacing();
     let spacing = plainest_spacing(&radial_profile(
         &straightened,
@@ -172,15 +173,17 @@ pub(crate) fn level(asked: &Asked<'_>) -> Result<(Followed, Under), BrokenOff> {
     ));
     // Wide rings are looked at in fewer, longer steps: fuzz between them goes.
     let factor = ((usual / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
+    let flat = flatten(&unrolled, spacing);
     for nth in 1..TIMES {
-        straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
+        straightened = straighten_along(&unrolled, &flat, &straightened, &seen.ends, &params);
         tell(
             watch,
             STARTED + (0.95 - STARTED) * nth as f32 / TIMES as f32,
         )?;
         seen = see_rings(&strip(face, &unrolled, &straightened), factor);
     }
-    straightened = straighten_along(&unrolled, &straightened, &seen.ends, spacing, &params);
+    straightened = straighten_along(&unrolled, &flat, &straightened, &seen.ends, &params);
+    drop(flat);
     let last = look(&strip(face, &unrolled, &straightened), factor);
     tell(watch, 0.95)?;
     let level = straightened.levelness(spacing, &params);

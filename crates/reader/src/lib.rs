@@ -21,6 +21,7 @@ pub use watch::{BrokenOff, Watch};
 
 use follow::follow_around;
 use photo::Face;
+use start::Whole;
 use wood::{Caution, Facts, Marks, PhotoId, Reading, Refusal, Scope};
 
 /// What the program makes of a face.
@@ -39,10 +40,10 @@ pub fn read(file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
     if let Some(refusal) = refuse::before(face) {
         return refused(blank, refusal);
     }
-    let card = card::card(face, facts, marks);
+    let (card, whole) = rayon::join(|| card::card(face, facts, marks), || Whole::of(face));
     let marks = &card::marks_with(card.as_ref(), face, facts, marks);
     let covered = card::covered(card.as_ref());
-    let followed = follow_around(face, facts, marks, &covered);
+    let followed = follow_around(face, facts, marks, &covered, whole);
     if let Some(refusal) = refuse::after(face, &followed, marks) {
         return refused(blank, refusal);
     }

@@ -25,7 +25,7 @@ const LEAST_RADIUS_PX: f64 = 70.0;
 /// Clarity under which nothing is read: rings that show on all sides of the
 /// face have 0.4 and more (measured 2026-11-25 over 192 practice faces and two
 /// real ones, 0.32 to 1.0), a face rough from the saw 0.19, a mossy stump 0.17.
-const LEAST_CLARITY: f64 = 0.25;
+const LEAST_CLARITY: f64 = 0.27;
 /// How to take a photo that can be read.
 const ADVICE: &str = "shave or sand a strip from pith to bark and wet it; stand square over the cut, in even shade, \
 and fill the picture with the face";

@@ -6,11 +6,25 @@ use crate::under::Area;
 use crate::watch::{BrokenOff, tell};
 use photo::Face;
 use profile::{
-    Directions, PithParams, StraightenParams, Straightened, Unrolled, find_pith, misfit_at,
-    straighten, unroll,
+    Directions, Fineness, PithParams, StraightenParams, Straightened, Unrolled, find_pith,
+    misfit_at, straighten, unroll,
 };
 use sight::{SeenRings, SeenScene, see_rings, see_scene, strip};
 use wood::{Point, Px};
+
+/// What the photo shows before anything is unrolled.
+pub(crate) struct Whole {
+    directions: Directions,
+    scene: SeenScene,
+}
+
+impl Whole {
+    pub(crate) fn of(face: &Face) -> Self {
+        let (directions, scene) =
+            rayon::join(|| Directions::of(&face.lightness), || see_scene(face));
+        Self { directions, scene }
+    }
+}
 
 /// A face unrolled around its pith, and what is seen in it at first.
 pub(crate) struct Start {
@@ -43,6 +57,13 @@ const LEAST_CHANCE: f32 = 0.1;
 /// Share of the photo under which what looks like a face is none.
 const LEAST_FACE: f64 = 0.004;
 
+/// Steps in a usual ring, and in the narrowest tenth of the face, with which
+/// rings are read as well as in more.
+const USUAL_STEPS: f32 = 6.5;
+const NARROW_STEPS: f32 = 4.5;
+/// Clarity under which more steps may show what is not seen.
+const CLEAR: f64 = 0.6;
+
 /// Where rings tell their centre, from and to these shares of the wood. The
 /// rings next to a pith that was missed run around what was taken for it; those
 /// farther out still run around the true one, but trees grow askew: from afar
@@ -68,7 +89,11 @@ pub(crate) fn far_marks(scene: &SeenScene, bark: &[Point]) -> bool {
 /// Unrolls and straightens around each guess of the pith, and around the centre
 /// of the rings that come of it, and keeps the one around which they agree best.
 /// Nothing is read under what is `covered`.
-pub(crate) fn start(asked: &Asked<'_>, params: &StraightenParams) -> Result<Start, BrokenOff> {
+pub(crate) fn start(
+    asked: &Asked<'_>,
+    whole: Whole,
+    params: &StraightenParams,
+) -> Result<Start, BrokenOff> {
     let Asked {
         face,
         marks,
@@ -78,15 +103,13 @@ pub(crate) fn start(asked: &Asked<'_>, params: &StraightenParams) -> Result<Star
     } = *asked;
     let (height, width) = face.lightness.dim();
     let longest = width.max(height) as f64;
-    let directions = Directions::of(&face.lightness);
-    tell(watch, 0.05)?;
-    let scene = see_scene(face);
     tell(watch, BEGUN)?;
+    let Whole { directions, scene } = whole;
     let no_face = scene.share() < LEAST_FACE;
     let on_face = |place: Point| no_face || scene.is_near(place);
     let covered: Vec<Area<'_>> = covered.iter().map(|area| Area::of(area)).collect();
     let larger = far_marks(&scene, &marks.bark);
-    let begin = |(at, uncertainty_px): Guess| {
+    let begin = |(at, uncertainty_px): Guess, fineness: Fineness| {
         let rim = larger.then(|| Rim::around(at, &marks.bark));
         let within = |place: Point| rim.as_ref().is_some_and(|rim| rim.holds(place));
         let unreadable = |place: Point| {
@@ -96,7 +119,7 @@ pub(crate) fn start(asked: &Asked<'_>, params: &StraightenParams) -> Result<Star
             let marked = rim.as_ref().map_or(0.0, Rim::farthest_px);
             Px(scene.reach_from(at).0.max(marked))
         });
-        let unrolled = unroll(face, at, reach, &unreadable);
+        let unrolled = unroll(face, at, reach, fineness, &unreadable);
         let straightened = straighten(&unrolled, &directions, params);
         let seen = see_rings(&strip(face, &unrolled, &straightened), 1);
         Begun {
@@ -115,11 +138,11 @@ pub(crate) fn start(asked: &Asked<'_>, params: &StraightenParams) -> Result<Star
     let unsure = marks.pith.is_none() && scene.pith.1 <= SURE;
     let centres = if unsure { &CENTRES[..] } else { &[] };
     let part = (STARTED - BEGUN) / (1 + others.len() + centres.len()) as f32;
-    let mut best = begin(surest);
+    let mut best = begin(surest, Fineness::Coarse);
     let mut tried = 1;
     tell(watch, BEGUN + part)?;
     let mut also = |best: &mut Begun, guess: Guess| {
-        let begun = begin(guess);
+        let begun = begin(guess, Fineness::Coarse);
         if begun.agreed >= best.agreed {
             *best = begun;
         }
@@ -133,6 +156,9 @@ pub(crate) fn start(asked: &Asked<'_>, params: &StraightenParams) -> Result<Star
         if let Some(guess) = best.centre(*inner) {
             also(&mut best, guess)?;
         }
+    }
+    if best.unrolled.step_px > 1.0 && !best.is_fine_enough() {
+        best = begin((best.at, best.uncertainty_px), Fineness::Full);
     }
     Ok(Start {
         misfit: misfit_at(&directions, best.at, &on_face),
@@ -178,6 +204,17 @@ fn guesses(
 }
 
 impl Begun {
+    /// Whether the narrower of its rings, too, are steps enough wide to be seen
+    /// and followed.
+    fn is_fine_enough(&self) -> bool {
+        let mut widths: Vec<f32> = self.seen.spacing[..self.seen.last_wood()].to_vec();
+        widths.sort_by(f32::total_cmp);
+        let narrow = widths.get(widths.len() / 10).copied().unwrap_or(0.0);
+        self.seen.clarity() >= CLEAR
+            && self.seen.usual_spacing() >= USUAL_STEPS
+            && narrow >= NARROW_STEPS
+    }
+
     /// The centre of some inner rings, where it lies apart from the pith that
     /// was tried: of the outlines of some courses, from and to these shares of
     /// the wood, the mean centre of gravity. `None` where too little is seen.
@@ -247,7 +284,7 @@ mod tests {
         let face = photo::open(&bytes, &photo::Limits::default()).unwrap();
         let pith = Point::from(made.truth.pith);
         let at = Point::new(pith.x_px + 18.0, pith.y_px - 12.0);
-        let unrolled = unroll(&face, at, Some(Px(320.0)), &|_| false);
+        let unrolled = unroll(&face, at, Some(Px(320.0)), Fineness::Full, &|_| false);
         let directions = Directions::of(&face.lightness);
         let straightened = straighten(&unrolled, &directions, &StraightenParams::default());
         let seen = see_rings(&strip(&face, &unrolled, &straightened), 1);

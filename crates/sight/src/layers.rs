@@ -6,7 +6,9 @@
 //! depends on their order.
 
 use ndarray::linalg::general_mat_mul;
-use ndarray::{Array1, Array2, Array3, ArrayView2, Axis, Slice, Zip};
+use ndarray::{Array1, Array2, Array3, Axis, Slice, Zip};
+use rayon::prelude::*;
+use std::ops::Range;
 
 /// What lies above the first row and below the last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,63 +34,68 @@ pub(crate) fn conv(field: &Array3<f32>, kernel: &Kernel, rows: Rows) -> Array3<f
     let (height, inner, width) = field.dim();
     let outer = kernel.weight.nrows();
     let mut out = Array3::<f32>::zeros((height, outer, width));
-    Zip::indexed(out.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
-        let mut patches = Array2::<f32>::zeros((inner * 9, BLOCK.min(width)));
-        for start in (0..width).step_by(BLOCK) {
-            let count = BLOCK.min(width - start);
-            for down in 0..3_usize {
-                let from = match rows {
-                    Rows::Round => Some((row + height + down - 1) % height),
-                    Rows::Flat => (row + down).checked_sub(1).filter(|&at| at < height),
-                };
-                for channel in 0..inner {
-                    for across in 0..3_usize {
-                        let mut line = patches.row_mut(channel * 9 + down * 3 + across);
-                        let Some(line) = line.as_slice_mut() else {
-                            continue;
-                        };
-                        fill(
-                            line,
-                            count,
-                            start + across,
-                            from.map(|at| field.index_axis(Axis(0), at)),
-                            channel,
-                            width,
-                        );
-                    }
-                }
+    let patches = || Array2::<f32>::zeros((inner * 9, BLOCK.min(width)));
+    out.axis_iter_mut(Axis(0))
+        .into_par_iter()
+        .enumerate()
+        .for_each_init(patches, |patches, (row, mut to)| {
+            for start in (0..width).step_by(BLOCK) {
+                let columns = start..(start + BLOCK).min(width);
+                lay_out(patches, field, rows, row, &columns);
+                let patches = patches.slice_axis(Axis(1), Slice::from(..columns.len()));
+                let mut part = to.slice_axis_mut(Axis(1), Slice::from(columns));
+                general_mat_mul(1.0, &kernel.weight, &patches, 0.0, &mut part);
             }
-            let patches = patches.slice_axis(Axis(1), ndarray::Slice::from(0..count));
-            let mut part = to.slice_axis_mut(Axis(1), ndarray::Slice::from(start..start + count));
-            general_mat_mul(1.0, &kernel.weight, &patches, 0.0, &mut part);
-        }
-        for (mut line, &bias) in to.rows_mut().into_iter().zip(&kernel.bias) {
-            line.mapv_inplace(|value| (value + bias).max(0.0));
-        }
-    });
+            for (mut line, &bias) in to.rows_mut().into_iter().zip(&kernel.bias) {
+                line.mapv_inplace(|value| (value + bias).max(0.0));
+            }
+        });
     out
 }
 
-/// One line of patches: `count` values of a channel from column `start - 1` on.
-fn fill(
-    line: &mut [f32],
-    count: usize,
-    start: usize,
-    from: Option<ArrayView2<'_, f32>>,
-    channel: usize,
-    width: usize,
+/// The patches around some columns of a row, each as a column:
+/// `[channel * 9 + down * 3 + across, column]`.
+fn lay_out(
+    patches: &mut Array2<f32>,
+    field: &Array3<f32>,
+    rows: Rows,
+    row: usize,
+    columns: &Range<usize>,
 ) {
-    line[..count].fill(0.0);
-    let Some(from) = from else { return };
-    let source = from.row(channel);
-    let Some(source) = source.to_slice() else {
-        return;
+    let (height, inner, _) = field.dim();
+    for down in 0..3_usize {
+        let from = match rows {
+            Rows::Round => Some((row + height + down - 1) % height),
+            Rows::Flat => (row + down).checked_sub(1).filter(|&at| at < height),
+        };
+        for channel in 0..inner {
+            let source = from.map(|at| {
+                let row = field.index_axis(Axis(0), at);
+                row.index_axis_move(Axis(0), channel)
+            });
+            let source = source.as_ref().and_then(|line| line.to_slice());
+            for across in 0..3_usize {
+                let mut line = patches.row_mut(channel * 9 + down * 3 + across);
+                let line = line.as_slice_mut().expect("made here in one piece");
+                fill(&mut line[..columns.len()], columns.start + across, source);
+            }
+        }
+    }
+}
+
+/// One line of patches: the values of `source` from column `start - 1` on, and
+/// nothing beyond its ends; nothing at all without a source.
+fn fill(line: &mut [f32], start: usize, source: Option<&[f32]>) {
+    let Some(source) = source else {
+        return line.fill(0.0);
     };
     // Column `start - 1 + i` of the field goes to place `i`.
     let skip = usize::from(start == 0);
     let first = start + skip - 1;
-    let many = (count - skip).min(width.saturating_sub(first));
+    let many = (line.len() - skip).min(source.len().saturating_sub(first));
+    line[..skip].fill(0.0);
     line[skip..skip + many].copy_from_slice(&source[first..first + many]);
+    line[skip + many..].fill(0.0);
 }
 
 /// 1 by 1 convolution, without rectification.

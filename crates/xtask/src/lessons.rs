@@ -7,8 +7,8 @@ use clap::Args;
 use ndarray::Array3;
 use practice::{Outline, Recipe, Truth};
 use profile::{
-    Directions, StraightenParams, Straightened, Unrolled, radial_profile, straighten,
-    straighten_along, unroll, usual_spacing,
+    Directions, Fineness, StraightenParams, Straightened, Unrolled, flatten, radial_profile,
+    straighten, straighten_along, unroll, usual_spacing,
 };
 use rayon::prelude::*;
 use serde::Serialize;
@@ -82,13 +82,25 @@ fn one(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
     let (small, cell_px) = sight::small(&face);
     let pith = jittered(&truth, recipe.in_range().radius_px(), seed);
     let directions = Directions::of(&face.lightness);
-    let unrolled = unroll(&face, pith, Some(Px(reach(&truth))), &|_| false);
+    let unrolled = unroll(
+        &face,
+        pith,
+        Some(Px(reach(&truth))),
+        Fineness::Full,
+        &|_| false,
+    );
     let params = StraightenParams::default();
     let first = straighten(&unrolled, &directions, &params);
     let seen = sight::see_rings(&sight::strip(&face, &unrolled, &first), 1);
     let profile = radial_profile(&first, &first.levelness(seen.usual_spacing(), &params));
     let spacing = usual_spacing(&profile, profile.mean.len() * 2 / 3);
-    let again = straighten_along(&unrolled, &first, &seen.ends, spacing, &params);
+    let again = straighten_along(
+        &unrolled,
+        &flatten(&unrolled, spacing),
+        &first,
+        &seen.ends,
+        &params,
+    );
     let mut body: Vec<u8> = small.iter().map(|v| eighth_bit(*v)).collect();
     let mut courses = Vec::new();
     for straightened in [&first, &again] {

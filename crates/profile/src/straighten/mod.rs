@@ -17,11 +17,13 @@ mod slopes;
 
 use crate::direction::Directions;
 use crate::unroll::{Unrolled, cubic_weights};
-use field::{Grid, solve};
-use ndarray::{Array2, Zip};
+use field::{Grid, row_of, solve};
+use ndarray::{Array2, ArrayView1, Zip};
 use normalise::normalise;
 use slopes::{Look, from_courses, from_directions};
 use wood::{Point, Px};
+
+use params::SolverParams;
 
 pub use self::params::StraightenParams;
 
@@ -128,8 +130,8 @@ impl Straightened {
 ///
 /// `directions` are those of the same photo; they give the first guess, in
 /// which rings are not confused from one angle to the next however narrow
-/// they are. Cost: about eight passes over the unrolled samples and a few
-/// hundred over the coarse grid for each round.
+/// they are. Cost: two passes over all samples, about six over half of them and
+/// a hundred over the coarse grid for each round.
 #[must_use]
 pub fn straighten(
     unrolled: &Unrolled,
@@ -137,107 +139,211 @@ pub fn straighten(
     params: &StraightenParams,
 ) -> Straightened {
     let flat = normalise(unrolled, params::first_window(unrolled.radii()));
-    let (angles, radii) = flat.dim();
-    let mut radius = Array2::from_shape_fn((angles, radii), |(_, column)| column as f32);
-
-    let grid = Grid::for_size(angles, radii, params.first_cells);
+    let (rows, radii) = (params.rows, unrolled.radii());
+    let mut radius = Array2::from_shape_fn((rows, radii), |(_, column)| column as f32);
+    let grid = Grid::for_size(rows, radii, params.first_cells);
     let slopes = from_directions(unrolled, directions, grid);
     let shift = solve(&slopes, grid, &params.solver);
     compose(&mut radius, &shift, grid);
 
+    let a_row = (unrolled.angles() / rows) as f32;
+    let picture = Field {
+        values: &flat,
+        seen: &unrolled.seen,
+    };
     for (cells, along) in params.rounds() {
-        let grid = Grid::for_size(angles, radii, cells);
-        let courses = resample(&flat, &radius);
-        let seen = resample(&unrolled.seen, &radius);
         let look = Look {
-            along,
+            along: along / a_row,
             across: params.across,
-            strict: STRICT,
+            ..PICTURE
         };
-        let slopes = from_courses(&courses, &seen, &radius, grid, look);
-        let shift = solve(&slopes, grid, &params.solver);
-        compose(&mut radius, &shift, grid);
+        let grid = Grid::for_size(rows, radii, cells);
+        picture.level(&mut radius, grid, look, &params.solver);
     }
-    along(unrolled, &flat, radius)
+    picture.straightened(&radius)
+}
+
+/// Lightness less its local mean, in local standard deviations, of an unrolled
+/// face whose ring spacing is known.
+#[derive(Debug)]
+pub struct Flattened(Array2<f32>);
+
+/// Flattens an unrolled face; `spacing` is the usual ring spacing in steps.
+#[must_use]
+pub fn flatten(unrolled: &Unrolled, spacing: f32) -> Flattened {
+    Flattened(normalise(unrolled, params::window_for(spacing)))
 }
 
 /// Straightens once more, along lines that are seen in the rings.
 ///
 /// `lines` is `[row, course]` over the courses of `before`, high where a line
 /// runs along the rings (the end of a year), with any number of rows that
-/// divides the angles; `spacing` is the usual ring spacing in courses.
+/// divides the angles; `flat` is the same face.
 #[must_use]
 pub fn straighten_along(
     unrolled: &Unrolled,
+    flat: &Flattened,
     before: &Straightened,
     lines: &Array2<f32>,
-    spacing: f32,
     params: &StraightenParams,
 ) -> Straightened {
-    let flat = normalise(unrolled, params::window_for(spacing));
-    let lines = rolled_back(lines, before);
-    let (angles, radii) = flat.dim();
-    let mut radius = before.radius.clone();
-    let grid = Grid::for_size(angles, radii, params.last_cells);
+    let mut radius = fewer_rows(&before.radius, lines.nrows());
+    let lines = Field {
+        values: &rolled_back(lines, &radius),
+        seen: &fewer_rows(&unrolled.seen, lines.nrows()),
+    };
+    let (rows, radii) = radius.dim();
+    let grid = Grid::for_size(rows, radii, params.last_cells);
+    let look = Look {
+        along: LINES.along * rows as f32 / unrolled.angles() as f32,
+        ..LINES
+    };
     for _ in 0..params.again {
-        let level = resample(&lines, &radius);
-        let seen = resample(&unrolled.seen, &radius);
-        let slopes = from_courses(&level, &seen, &radius, grid, LINES);
-        let shift = solve(&slopes, grid, &params.solver);
-        compose(&mut radius, &shift, grid);
+        lines.level(&mut radius, grid, look, &params.solver);
     }
-    along(unrolled, &flat, radius)
+    Field {
+        values: &flat.0,
+        seen: &unrolled.seen,
+    }
+    .straightened(&radius)
 }
 
+/// What shows the rings, and where it is seen: `[row, radius]`.
+#[derive(Clone, Copy)]
+struct Field<'a> {
+    values: &'a Array2<f32>,
+    seen: &'a Array2<f32>,
+}
+
+impl Field<'_> {
+    /// One round: what slope is left on the courses is taken out of them.
+    fn level(self, radius: &mut Array2<f32>, grid: Grid, look: Look, solver: &SolverParams) {
+        let (values, seen) = self.along(radius);
+        let slopes = from_courses(&values, &seen, radius, grid, look);
+        compose(radius, &solve(&slopes, grid, solver), grid);
+    }
+
+    /// The face along its courses, on all its rows.
+    fn straightened(self, radius: &Array2<f32>) -> Straightened {
+        let radius = more_rows(radius, self.values.nrows() / radius.nrows());
+        let (courses, seen) = self.along(&radius);
+        Straightened {
+            courses,
+            seen,
+            radius,
+        }
+    }
+
+    /// Values and how far they are seen along each course, `[row, course]`. Of
+    /// as many rows of the field as belong to a row of courses, the mean, each
+    /// read along the courses where it lies.
+    fn along(self, radius: &Array2<f32>) -> (Array2<f32>, Array2<f32>) {
+        let (rows, columns) = radius.dim();
+        let together = self.values.nrows() / rows;
+        let share = 1.0 / together as f32;
+        let mut values = Array2::zeros((rows, columns));
+        let mut seen = Array2::zeros((rows, columns));
+        Zip::indexed(values.rows_mut())
+            .and(seen.rows_mut())
+            .par_for_each(|row, mut values, mut seen| {
+                let mut places = vec![0.0; columns];
+                let mut read = vec![0.0; columns];
+                for angle in row * together..(row + 1) * together {
+                    let (near, far, part) = between(angle, together, rows);
+                    let (near, far) = (row_of(radius, near), row_of(radius, far));
+                    for ((place, &near), &far) in places.iter_mut().zip(near).zip(far) {
+                        *place = near + part * (far - near);
+                    }
+                    for (from, to) in [(self.values, &mut values), (self.seen, &mut seen)] {
+                        sample(row_of(from, angle), &places, &mut read);
+                        to.zip_mut_with(&ArrayView1::from(&read), |to, read| *to += share * read);
+                    }
+                }
+            });
+        (values, seen)
+    }
+}
+
+/// The mean of each few rows.
+fn fewer_rows(field: &Array2<f32>, rows: usize) -> Array2<f32> {
+    let together = field.nrows() / rows;
+    let mut out = Array2::zeros((rows, field.ncols()));
+    Zip::indexed(out.rows_mut()).par_for_each(|row, mut to| {
+        for from in row * together..(row + 1) * together {
+            to += &field.row(from);
+        }
+        to /= together as f32;
+    });
+    out
+}
+
+/// The same courses on `together` times as many rows.
+fn more_rows(field: &Array2<f32>, together: usize) -> Array2<f32> {
+    let mut out = Array2::zeros((field.nrows() * together, field.ncols()));
+    Zip::indexed(out.rows_mut()).par_for_each(|angle, mut to| {
+        let (near, far, part) = between(angle, together, field.nrows());
+        Zip::from(&mut to)
+            .and(field.row(near))
+            .and(field.row(far))
+            .for_each(|to, &near, &far| *to = near + part * (far - near));
+    });
+    out
+}
+
+/// The two of `rows` rows, each of them `together` angles, whose middles lie
+/// nearest to an angle, and how far the way from the first to the second it lies.
+fn between(angle: usize, together: usize, rows: usize) -> (usize, usize, f32) {
+    let row = angle / together;
+    let off = ((angle % together) as f32 + 0.5) / together as f32 - 0.5;
+    let beside = if off < 0.0 { row + rows - 1 } else { row + 1 };
+    (row, beside % rows, off.abs())
+}
+
+/// How slopes are measured on the picture itself (chosen on practice faces). A
+/// row is many times as long along the rings as a course is wide, so that even
+/// clean rings seem to change along it.
+const PICTURE: Look = Look {
+    along: 1.0,
+    across: 1.0,
+    strict: 6,
+    crossed: 0.06,
+};
 /// How slopes are measured on lines: they are clean already.
 const LINES: Look = Look {
     along: 3.0,
     across: 1.0,
     strict: 2,
+    crossed: 1.0,
 };
 /// How slopes are measured at the end, to tell how level the rings run.
 const LAST: Look = Look {
     along: 12.0,
     across: 1.0,
     strict: 2,
+    crossed: 1.0,
 };
-/// Strictness of the rounds on the picture itself (chosen on practice faces).
-const STRICT: i32 = 6;
 
-/// Lines over courses brought back to where they lie in the unrolled face.
-fn rolled_back(lines: &Array2<f32>, straightened: &Straightened) -> Array2<f32> {
-    let (angles, columns) = straightened.radius.dim();
-    let rows = lines.nrows();
-    let mut out = Array2::zeros((angles, columns));
-    Zip::indexed(out.rows_mut()).par_for_each(|angle, mut to| {
-        // Between the two nearest rows of the lines.
-        let at = (angle as f32 + 0.5) * rows as f32 / angles as f32 - 0.5;
-        let low = (at.floor() as isize).rem_euclid(rows as isize) as usize;
-        let (part, high) = (at - at.floor(), (low + 1) % rows);
-        let value =
-            |course: usize| lines[[low, course]] * (1.0 - part) + lines[[high, course]] * part;
-        let radius = straightened.radius.row(angle);
-        let mut course = 0;
-        for (column, to) in to.iter_mut().enumerate() {
-            let wanted = column as f32;
-            while course + 2 < columns && radius[course + 1] <= wanted {
-                course += 1;
+/// Lines over courses brought back to where they lie in the unrolled face;
+/// `radius` is that of each course, on the rows of the lines.
+fn rolled_back(lines: &Array2<f32>, radius: &Array2<f32>) -> Array2<f32> {
+    let columns = lines.ncols();
+    let mut out = Array2::zeros(radius.raw_dim());
+    Zip::from(out.rows_mut())
+        .and(lines.rows())
+        .and(radius.rows())
+        .par_for_each(|to, lines, radius| {
+            let mut course = 0;
+            for (column, to) in to.into_iter().enumerate() {
+                let wanted = column as f32;
+                while course + 2 < columns && radius[course + 1] <= wanted {
+                    course += 1;
+                }
+                let span = (radius[course + 1] - radius[course]).max(1e-6);
+                let part = ((wanted - radius[course]) / span).clamp(0.0, 1.0);
+                *to = lines[course] * (1.0 - part) + lines[course + 1] * part;
             }
-            let span = (radius[course + 1] - radius[course]).max(1e-6);
-            let part = ((wanted - radius[course]) / span).clamp(0.0, 1.0);
-            *to = value(course) * (1.0 - part) + value(course + 1) * part;
-        }
-    });
+        });
     out
-}
-
-/// The face along its courses.
-fn along(unrolled: &Unrolled, flat: &Array2<f32>, radius: Array2<f32>) -> Straightened {
-    Straightened {
-        courses: resample(flat, &radius),
-        seen: resample(&unrolled.seen, &radius),
-        radius,
-    }
 }
 
 /// Moves the courses by `shift` (in courses, on the grid), keeping them in order.
@@ -276,29 +382,23 @@ fn compose(radius: &mut Array2<f32>, shift: &Array2<f32>, grid: Grid) {
     });
 }
 
-/// The field read at the radius of each course; nothing beyond the last radius.
-fn resample(field: &Array2<f32>, radius: &Array2<f32>) -> Array2<f32> {
-    let mut out = Array2::zeros(radius.raw_dim());
-    Zip::from(out.rows_mut())
-        .and(field.rows())
-        .and(radius.rows())
-        .par_for_each(|mut to, from, radius| {
-            let from = from.to_slice().expect("rows of a field lie in one piece");
-            let last = from.len() - 1;
-            for (value, &r) in to.iter_mut().zip(radius) {
-                let below = r as usize;
-                let part = r - below as f32;
-                if below >= 1 && below + 2 <= last {
-                    let weights = cubic_weights(part);
-                    *value = weights
-                        .iter()
-                        .zip(&from[below - 1..below + 3])
-                        .map(|(w, v)| w * v)
-                        .sum();
-                } else if below < last {
-                    *value = from[below] * (1.0 - part) + from[below + 1] * part;
-                }
-            }
-        });
-    out
+/// A line read at some places; nothing beyond its last value.
+fn sample(from: &[f32], places: &[f32], to: &mut [f32]) {
+    let last = from.len() - 1;
+    for (value, &r) in to.iter_mut().zip(places) {
+        let below = r as usize;
+        let part = r - below as f32;
+        *value = if below >= 1 && below + 2 <= last {
+            let weights = cubic_weights(part);
+            weights
+                .iter()
+                .zip(&from[below - 1..below + 3])
+                .map(|(w, v)| w * v)
+                .sum()
+        } else if below < last {
+            from[below] * (1.0 - part) + from[below + 1] * part
+        } else {
+            0.0
+        };
+    }
 }

@@ -24,15 +24,18 @@ pub struct StraightenParams {
     pub again: usize,
     /// Cells of the last grid, angle by radius.
     pub last_cells: (usize, usize),
-    /// Smoothing along the circle before slopes are measured, in steps of
-    /// angle, in the first round and the last: the more level the rings, the
-    /// farther along them what crosses them (saw marks, pores) is averaged out.
-    /// Too far too soon, and rings still askew are averaged away: what is left
-    /// then fits as well a whole ring off.
+    /// Smoothing along the circle before slopes are measured, in steps of angle
+    /// of the unrolled face, in the first round and the last: the more level the
+    /// rings, the farther along them what crosses them (saw marks, pores) is
+    /// averaged out. Too far too soon, and rings still askew are averaged away:
+    /// what is left then fits as well a whole ring off.
     pub along: (f32, f32),
     /// Smoothing along the radius before slopes are measured, in steps, in the
     /// rounds on the picture itself.
     pub across: f32,
+    /// Rows on which courses are worked out, each the mean of several angles
+    /// along its courses.
+    pub rows: usize,
     /// The least-squares problem.
     pub solver: SolverParams,
 }
@@ -46,31 +49,37 @@ impl Default for StraightenParams {
             last_cells: (256, 256),
             along: (1.5, 7.7),
             across: 0.4,
+            rows: 512,
             solver: SolverParams {
                 stay: 5e-5,
                 smooth_radius: 0.116,
                 smooth_angle: 0.0158,
-                steps: 150,
+                steps: 50,
             },
         }
     }
 }
 
+/// Rounds at the end that have as many cells round the circle as the last.
+const FINE_ROUNDS: usize = 2;
+
 impl StraightenParams {
     /// Grid and smoothing along the circle of each round on the picture itself.
     pub(super) fn rounds(&self) -> Vec<((usize, usize), f32)> {
-        let between = |from: usize, to: usize, part: f64| {
-            (from as f64 + (to as f64 - from as f64) * part).round() as usize
-        };
         (1..=self.rounds)
             .map(|round| {
-                let part = round as f64 / self.rounds as f64;
-                let cells = (
-                    between(self.first_cells.0, self.last_cells.0, part),
-                    between(self.first_cells.1, self.last_cells.1, part),
-                );
-                let along = self.along.0 + (self.along.1 - self.along.0) * part as f32;
-                (cells, along)
+                let part = round as f32 / self.rounds as f32;
+                let between = |from: f32, to: f32| from + (to - from) * part;
+                let radii = between(self.first_cells.1 as f32, self.last_cells.1 as f32);
+                let angles = if round + FINE_ROUNDS > self.rounds {
+                    self.last_cells.0
+                } else {
+                    self.first_cells.0
+                };
+                (
+                    (angles, radii.round() as usize),
+                    between(self.along.0, self.along.1),
+                )
             })
             .collect()
     }

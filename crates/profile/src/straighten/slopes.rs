@@ -19,6 +19,31 @@ pub(super) struct Slopes {
 }
 
 impl Slopes {
+    /// The same on a grid with cells twice as large each way: rings rise twice
+    /// as far from one cell to the next.
+    pub(super) fn halved(&self, coarse: Grid) -> Self {
+        let mut halved = Self {
+            slope: Array2::zeros((coarse.rows, coarse.columns)),
+            weight: Array2::zeros((coarse.rows, coarse.columns)),
+            seen: Array2::zeros((coarse.rows, coarse.columns)),
+        };
+        for ((row, column), &weight) in self.weight.indexed_iter() {
+            let at = [row / 2, column / 2];
+            halved.slope[at] += weight * self.slope[[row, column]];
+            halved.weight[at] += weight;
+            halved.seen[at] += self.seen[[row, column]];
+        }
+        Zip::from(&mut halved.slope)
+            .and(&mut halved.weight)
+            .and(&mut halved.seen)
+            .for_each(|slope, weight, seen| {
+                *slope *= 2.0 / weight.max(1e-12);
+                *weight /= 4.0;
+                *seen /= 4.0;
+            });
+        halved
+    }
+
     /// Mean trust where seen, and the median over radius of the slope summed
     /// once round the circle, absolute.
     pub(super) fn quality(&self) -> (f64, f64) {
@@ -69,7 +94,7 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
         .and(weight.rows_mut())
         .and(seen.rows_mut())
         .par_for_each(|row, mut slope, mut weight, mut seen| {
-            let middle = (row as f64 + 0.5) * grid.angle_cell as f64;
+            let middle = (row as f64 + 0.5) * unrolled.angles() as f64 / grid.rows as f64 - 0.5;
             let (sine, cosine) = unrolled.angle(middle).0.sin_cos();
             let (sine, cosine) = (sine as f32, cosine as f32);
             for column in 0..grid.columns {
@@ -137,6 +162,9 @@ pub(super) struct Look {
     /// Power to which the share of the gradient that points outward is weight:
     /// the higher, the less places count that something else than rings crosses.
     pub(super) strict: i32,
+    /// How much a change along the circle, from row to row, counts against a
+    /// place, for a change across from course to course.
+    pub(super) crossed: f32,
 }
 
 /// The products of the differences across and along a row at each of its
@@ -238,7 +266,8 @@ pub(super) fn from_courses(
             if per_step.abs() > STEEPEST * arc.max(0.3) {
                 continue;
             }
-            let toward = ((radial[at] - round[at]) / (radial[at] + round[at] + 1e-9)).max(0.0);
+            let round = look.crossed * round[at];
+            let toward = ((radial[at] - round) / (radial[at] + round + 1e-9)).max(0.0);
             slope[at] = per_step * grid.angle_cell as f32;
             weight[at] = toward.powi(look.strict) * seen[at] * (radial[at] / typical).min(1.0);
         }
