@@ -100,7 +100,7 @@ fn unrolling_agrees_with_scipy_scikit_image_and_opencv() {
         &face(rings(260, 200, pith, 17.0)),
         pith,
         Some(Px(180.0)),
-        Fineness::Full,
+        Fineness::FULL,
         &|_| false,
     );
     assert_eq!(unrolled.angles(), 1024);

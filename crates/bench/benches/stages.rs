@@ -55,7 +55,7 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     let pith = scene.pith.0;
     let reach = Some(scene.reach_from(pith));
     let outside = |place| !scene.is_near(place);
-    let fineness = Fineness::Coarse;
+    let fineness = Fineness::COARSE;
     let unrolled = unroll(&face, pith, reach, fineness, &outside);
     let first = straighten(&unrolled, &directions, &params);
     let shown = strip(&face, &unrolled, &first);

@@ -20,24 +20,34 @@ pub struct Unrolled {
 /// Rows of an unrolled face: at radius 1000 px each covers 6 px of arc (chosen).
 const ANGLES: usize = 1024;
 
-/// How finely a face is unrolled along the radius.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Fineness {
-    /// A pixel a step, up to 2600 steps (chosen, so that a 12 megapixel face
-    /// with its pith in the middle is read at full size).
-    Full,
-    /// Up to 700 steps (chosen): enough for rings that are wide.
-    Coarse,
+/// How finely a face is unrolled along the radius: a pixel a step, unless this
+/// asks for longer ones.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fineness {
+    /// Most steps from the pith to the farthest place.
+    pub most_steps: usize,
+    /// Pixels of the photo that a step covers at least.
+    pub step: Px,
 }
 
 impl Fineness {
+    /// As fine as a face is ever unrolled (chosen, so that a 12 megapixel face
+    /// with its pith in the middle is read at full size).
+    pub const FULL: Self = Self {
+        most_steps: 2600,
+        step: Px(1.0),
+    };
+    /// Enough for rings that are wide (chosen).
+    pub const COARSE: Self = Self {
+        most_steps: 700,
+        step: Px(1.0),
+    };
+
     /// Photo pixels of one step for a face that reaches as far.
     fn step_px(self, reach_px: f64) -> f64 {
-        let most = match self {
-            Self::Full => 2600.0,
-            Self::Coarse => 700.0,
-        };
-        (reach_px / most).max(1.0)
+        (reach_px / self.most_steps as f64)
+            .max(self.step.0)
+            .max(1.0)
     }
 }
 

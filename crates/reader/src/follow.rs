@@ -10,7 +10,7 @@ use profile::{
     BarkEdge, Levelness, RadialProfile, StraightenParams, Straightened, Unrolled, flatten,
     radial_profile, straighten_along, usual_spacing,
 };
-use sight::{SeenRings, look, see_rings, strip};
+use sight::{SeenRings, SeenScene, look, see_rings, strip};
 use wood::{
     Facts, Marks, Pith, PithSource, Point, Px, Quality, Scope, WoodClass, WoodFound, WoodSource,
     find_species,
@@ -145,6 +145,52 @@ pub(crate) fn follow_around(
 /// them. What is covered is not looked at; what a person marked unreadable is,
 /// and does not count, so that it can be marked without a new look.
 pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under), BrokenOff> {
+    let params = StraightenParams::default();
+    let Start {
+        begun,
+        misfit,
+        scene,
+    } = start(asked, whole, &params)?;
+    let part = (LEVEL - STARTED) / begun.len() as f32;
+    let mut followed = Vec::new();
+    for (nth, begun) in begun.into_iter().enumerate() {
+        let span = (STARTED + part * nth as f32, part);
+        followed.push(follow_lines(asked, begun, misfit, &scene, span, &params)?);
+    }
+    Ok(middle(followed, asked))
+}
+
+/// Share of a reading's time after which the rings run level.
+const LEVEL: f32 = 0.95;
+
+/// Of a face read several times, the reading whose count is in the middle, with
+/// no mark on single rings: what a person says of a ring chooses no other reading.
+fn middle(mut followed: Vec<(Followed, Under)>, asked: &Asked<'_>) -> (Followed, Under) {
+    if followed.len() > 1 {
+        let marks = Marks {
+            rings: Vec::new(),
+            joined: Vec::new(),
+            ..asked.marks.clone()
+        };
+        followed.sort_by_cached_key(|(followed, _)| {
+            let mut followed = followed.clone();
+            marked::decide(&mut followed, asked.facts, &marks);
+            followed.boundaries.list.len()
+        });
+    }
+    followed.swap_remove(followed.len() / 2)
+}
+
+/// Straightens what was begun along the lines that are seen in it; `span` is the
+/// share of the reading's time before, and the one that this takes.
+fn follow_lines(
+    asked: &Asked<'_>,
+    begun: Begun,
+    misfit: f64,
+    scene: &SeenScene,
+    (before, part): (f32, f32),
+    params: &StraightenParams,
+) -> Result<(Followed, Under), BrokenOff> {
     let Asked {
         face,
         facts,
@@ -152,42 +198,33 @@ pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under)
         watch,
         ..
     } = *asked;
-    let params = StraightenParams::default();
-    let Start {
-        begun:
-            Begun {
-                at: pith,
-                uncertainty_px,
-                unrolled,
-                mut straightened,
-                mut seen,
-                ..
-            },
-        misfit,
-        scene,
-    } = start(asked, whole, &params)?;
+    let Begun {
+        at: pith,
+        uncertainty_px,
+        unrolled,
+        mut straightened,
+        mut seen,
+        ..
+    } = begun;
     let usual = seen.usual_spacing();
     let spacing = plainest_spacing(&radial_profile(
         &straightened,
-        &straightened.levelness(usual, &params),
+        &straightened.levelness(usual, params),
     ));
     // Wide rings are looked at in fewer, longer steps: fuzz between them goes.
     let factor = ((usual / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
     let flat = flatten(&unrolled, spacing);
     for nth in 1..TIMES {
-        straightened = straighten_along(&unrolled, &flat, &straightened, &seen.ends, &params);
-        tell(
-            watch,
-            STARTED + (0.95 - STARTED) * nth as f32 / TIMES as f32,
-        )?;
+        straightened = straighten_along(&unrolled, &flat, &straightened, &seen.ends, params);
+        tell(watch, before + part * nth as f32 / TIMES as f32)?;
         seen = see_rings(&strip(face, &unrolled, &straightened), factor);
     }
-    straightened = straighten_along(&unrolled, &flat, &straightened, &seen.ends, &params);
+    straightened = straighten_along(&unrolled, &flat, &straightened, &seen.ends, params);
     drop(flat);
     let last = look(&strip(face, &unrolled, &straightened), factor);
-    tell(watch, 0.95)?;
-    let level = straightened.levelness(spacing, &params);
-    let under = Under::new(&unrolled, &straightened, scene, last);
+    tell(watch, before + part)?;
+    let level = straightened.levelness(spacing, params);
+    let under = Under::new(&unrolled, &straightened, scene.clone(), last);
     under.hide(&marks.unreadable, &unrolled, &mut straightened);
     let seen = under.rings(&marks.unreadable, &straightened);
     let Bounds {

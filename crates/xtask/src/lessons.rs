@@ -86,7 +86,7 @@ fn one(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
         &face,
         pith,
         Some(Px(reach(&truth))),
-        Fineness::Full,
+        Fineness::FULL,
         &|_| false,
     );
     let params = StraightenParams::default();
