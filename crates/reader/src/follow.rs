@@ -163,10 +163,17 @@ pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under)
 /// Share of a reading's time after which the rings run level.
 const LEVEL: f32 = 0.95;
 
-/// Of a face read several times, the reading whose count is in the middle, with
-/// no mark on single rings: what a person says of a ring chooses no other reading.
+/// A reading so much less clear than the clearest has no say in the count.
+const AS_CLEAR: f64 = 0.8;
+
+/// Of a face read several times, of the readings that are about as clear as the
+/// clearest, the one whose count is in the middle; with no mark on single rings,
+/// for what a person says of a ring chooses no other reading.
 fn middle(mut followed: Vec<(Followed, Under)>, asked: &Asked<'_>) -> (Followed, Under) {
     if followed.len() > 1 {
+        let clarity = |(followed, _): &(Followed, Under)| followed.seen.clarity();
+        let clearest = followed.iter().map(clarity).fold(0.0, f64::max);
+        followed.retain(|one| clarity(one) >= AS_CLEAR * clearest);
         let marks = Marks {
             rings: Vec::new(),
             joined: Vec::new(),
