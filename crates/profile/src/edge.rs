@@ -1,6 +1,7 @@
 //! The bark edge: where the wood of the face ends, course by course.
 
 use crate::straighten::Straightened;
+use crate::way::way_to;
 use ndarray::{Array2, ArrayView1};
 
 /// The bark edge in straightened coordinates.
@@ -264,19 +265,13 @@ fn path_from(inside: &[Vec<f32>], fixed: Option<usize>) -> Vec<usize> {
     let free_end = (0..states)
         .max_by(|&a, &b| sums[a].total_cmp(&sums[b]))
         .unwrap_or(0);
-    let mut at = match fixed {
+    let at = match fixed {
         Some(start) => (start.saturating_sub(reach)..=(start + reach).min(states - 1))
             .max_by(|&a, &b| sums[a].total_cmp(&sums[b]))
             .unwrap_or(free_end),
         None => free_end,
     };
-    let mut path = vec![at];
-    for from in back.iter().rev() {
-        at = usize::from(from[at]);
-        path.push(at);
-    }
-    path.reverse();
-    path
+    way_to(at, &back)
 }
 
 #[cfg(test)]

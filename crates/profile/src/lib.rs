@@ -10,6 +10,7 @@ mod smooth;
 mod spacing;
 mod straighten;
 mod unroll;
+mod way;
 
 pub use direction::{DirectionField, Directions};
 pub use edge::{BarkEdge, find_bark_edge};

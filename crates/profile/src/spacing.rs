@@ -1,6 +1,7 @@
 //! How wide the rings run here: a short-time Fourier view of the profile.
 
 use crate::radial::RadialProfile;
+use crate::way::way_to;
 use rustfft::{FftPlanner, num_complex::Complex};
 
 /// How spacing is looked for, in courses.
@@ -154,16 +155,16 @@ fn best_path(scores: &[Vec<f32>]) -> Vec<usize> {
     const PRICE: f32 = 0.06;
     let choices = scores[0].len();
     let mut sums = scores[0].clone();
-    let mut back: Vec<Vec<usize>> = Vec::with_capacity(scores.len());
+    let mut back: Vec<Vec<u16>> = Vec::with_capacity(scores.len());
     for station in &scores[1..] {
         let mut next = vec![f32::NEG_INFINITY; choices];
-        let mut from = vec![0; choices];
+        let mut from = vec![0_u16; choices];
         for (choice, score) in station.iter().enumerate() {
             for (before, sum) in sums.iter().enumerate() {
                 let value = sum - PRICE * (choice as f32 - before as f32).abs();
                 if value > next[choice] {
                     next[choice] = value;
-                    from[choice] = before;
+                    from[choice] = before as u16;
                 }
             }
             next[choice] += score;
@@ -171,16 +172,10 @@ fn best_path(scores: &[Vec<f32>]) -> Vec<usize> {
         back.push(from);
         sums = next;
     }
-    let mut at = (0..choices)
+    let at = (0..choices)
         .max_by(|&a, &b| sums[a].total_cmp(&sums[b]))
         .unwrap_or(0);
-    let mut path = vec![at];
-    for from in back.iter().rev() {
-        at = from[at];
-        path.push(at);
-    }
-    path.reverse();
-    path
+    way_to(at, &back)
 }
 
 #[cfg(test)]

@@ -142,7 +142,7 @@ pub(crate) fn follow_around(
 }
 
 /// The long part of following: the rings run level, and nothing is decided on
-/// them. What is covered is not looked at; what a person marked unreadable is,
+/// them that is not decided anew. What is covered is not looked at; what a person marked unreadable is,
 /// and does not count, so that it can be marked without a new look.
 pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under), BrokenOff> {
     let params = StraightenParams::default();
@@ -179,11 +179,10 @@ fn middle(mut followed: Vec<(Followed, Under)>, asked: &Asked<'_>) -> (Followed,
             joined: Vec::new(),
             ..asked.marks.clone()
         };
-        followed.sort_by_cached_key(|(followed, _)| {
-            let mut followed = followed.clone();
-            marked::decide(&mut followed, asked.facts, &marks);
-            followed.boundaries.list.len()
-        });
+        for (followed, _) in &mut followed {
+            marked::decide(followed, asked.facts, &marks);
+        }
+        followed.sort_by_key(|(followed, _)| followed.boundaries.list.len());
     }
     followed.swap_remove(followed.len() / 2)
 }

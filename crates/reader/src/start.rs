@@ -68,7 +68,8 @@ const CLEAR: f64 = 0.6;
 /// Clarity at first under which a face is read several times, in steps so many
 /// times as long: where little is clear, how the samples happen to fall decides
 /// on single rings. A cracked real face (27 by hand), turned, mirrored and made
-/// smaller in eight ways, was counted 27 to 37; the middle of five counts, 27 to 29.
+/// smaller in eight ways, was counted 27 to 37; by the middle of five counts,
+/// 27 to 29 and once 31.
 const UNCLEAR: f64 = 0.45;
 const OTHER_STEPS: [f64; 4] = [1.05, 1.1, 1.16, 1.22];
 
@@ -168,10 +169,11 @@ pub(crate) fn start(
     if best.unrolled.step_px > 1.0 && !best.is_fine_enough() {
         best = begin((best.at, best.uncertainty_px), Fineness::FULL);
     }
-    let at = best.at;
+    let (at, step_px) = (best.at, best.unrolled.step_px);
+    let guess = (at, best.uncertainty_px);
+    let unclear = best.seen.clarity() < UNCLEAR;
     let mut begun = vec![best];
-    if begun[0].seen.clarity() < UNCLEAR {
-        let (guess, step_px) = ((at, begun[0].uncertainty_px), begun[0].unrolled.step_px);
+    if unclear {
         begun.extend(OTHER_STEPS.map(|times| {
             let step = Px(times * step_px);
             begin(

@@ -27,7 +27,7 @@ use outcome::Outcome;
 use std::process::ExitCode;
 
 /// Readings take and give back large fields all the time; this allocator keeps
-/// the pages, where the system's asks for fresh ones, which costs an eighth of a
+/// the pages, where the system's asks for fresh ones, which costs a seventh of a
 /// reading's time (measured).
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;

@@ -453,7 +453,6 @@ mod tests {
             let slopes = Slopes {
                 slope: made(0.7),
                 weight: made(1.3).mapv(f32::abs),
-                seen: Array2::ones((rows, columns)),
             };
             let params = crate::StraightenParams::default().solver;
             let normal = Normal::of(&slopes, grid, &params);
@@ -488,7 +487,6 @@ mod tests {
                 off(row) - off((row + 1) % rows)
             }),
             weight: Array2::ones((rows, columns)),
-            seen: Array2::ones((rows, columns)),
         };
         let steps = |steps: usize| SolverParams {
             steps,

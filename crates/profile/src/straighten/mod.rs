@@ -20,10 +20,9 @@ use crate::unroll::{Unrolled, cubic_weights};
 use field::{Grid, row_of, solve};
 use ndarray::{Array2, ArrayView1, Zip};
 use normalise::normalise;
+use params::SolverParams;
 use slopes::{Look, from_courses, from_directions};
 use wood::{Point, Px};
-
-use params::SolverParams;
 
 pub use self::params::StraightenParams;
 
@@ -115,8 +114,8 @@ impl Straightened {
             across: params::across_for(spacing),
             ..LAST
         };
-        let last = from_courses(&self.courses, &self.seen, &self.radius, grid, look);
-        let (coherence, closure_courses) = last.quality();
+        let (last, seen) = from_courses(&self.courses, &self.seen, &self.radius, grid, look);
+        let (coherence, closure_courses) = last.quality(&seen);
         Levelness {
             trust: last.weight,
             trust_cell: (grid.angle_cell, grid.radius_cell),
@@ -155,7 +154,8 @@ pub fn straighten(
         let look = Look {
             along: along / a_row,
             across: params.across,
-            ..PICTURE
+            strict: STRICT,
+            crossed: CROSSED,
         };
         let grid = Grid::for_size(rows, radii, cells);
         picture.level(&mut radius, grid, look, &params.solver);
@@ -219,7 +219,7 @@ impl Field<'_> {
     /// One round: what slope is left on the courses is taken out of them.
     fn level(self, radius: &mut Array2<f32>, grid: Grid, look: Look, solver: &SolverParams) {
         let (values, seen) = self.along(radius);
-        let slopes = from_courses(&values, &seen, radius, grid, look);
+        let (slopes, _) = from_courses(&values, &seen, radius, grid, look);
         compose(radius, &solve(&slopes, grid, solver), grid);
     }
 
@@ -249,11 +249,7 @@ impl Field<'_> {
                 let mut places = vec![0.0; columns];
                 let mut read = vec![0.0; columns];
                 for angle in row * together..(row + 1) * together {
-                    let (near, far, part) = between(angle, together, rows);
-                    let (near, far) = (row_of(radius, near), row_of(radius, far));
-                    for ((place, &near), &far) in places.iter_mut().zip(near).zip(far) {
-                        *place = near + part * (far - near);
-                    }
+                    row_at(radius, angle, together, &mut places);
                     for (from, to) in [(self.values, &mut values), (self.seen, &mut seen)] {
                         sample(row_of(from, angle), &places, &mut read);
                         to.zip_mut_with(&ArrayView1::from(&read), |to, read| *to += share * read);
@@ -280,34 +276,31 @@ fn fewer_rows(field: &Array2<f32>, rows: usize) -> Array2<f32> {
 /// The same courses on `together` times as many rows.
 fn more_rows(field: &Array2<f32>, together: usize) -> Array2<f32> {
     let mut out = Array2::zeros((field.nrows() * together, field.ncols()));
-    Zip::indexed(out.rows_mut()).par_for_each(|angle, mut to| {
-        let (near, far, part) = between(angle, together, field.nrows());
-        Zip::from(&mut to)
-            .and(field.row(near))
-            .and(field.row(far))
-            .for_each(|to, &near, &far| *to = near + part * (far - near));
+    Zip::indexed(out.rows_mut()).par_for_each(|angle, to| {
+        let to = to.into_slice().expect("made in one piece");
+        row_at(field, angle, together, to);
     });
     out
 }
 
-/// The two of `rows` rows, each of them `together` angles, whose middles lie
-/// nearest to an angle, and how far the way from the first to the second it lies.
-fn between(angle: usize, together: usize, rows: usize) -> (usize, usize, f32) {
-    let row = angle / together;
+/// A field at one angle, where each of its rows stands for `together` angles:
+/// between the two rows whose middles lie nearest.
+fn row_at(field: &Array2<f32>, angle: usize, together: usize, to: &mut [f32]) {
+    let (row, rows) = (angle / together, field.nrows());
     let off = ((angle % together) as f32 + 0.5) / together as f32 - 0.5;
     let beside = if off < 0.0 { row + rows - 1 } else { row + 1 };
-    (row, beside % rows, off.abs())
+    let (near, far, part) = (row_of(field, row), row_of(field, beside % rows), off.abs());
+    for ((to, &near), &far) in to.iter_mut().zip(near).zip(far) {
+        *to = near + part * (far - near);
+    }
 }
 
-/// How slopes are measured on the picture itself (chosen on practice faces). A
-/// row is many times as long along the rings as a course is wide, so that even
-/// clean rings seem to change along it.
-const PICTURE: Look = Look {
-    along: 1.0,
-    across: 1.0,
-    strict: 6,
-    crossed: 0.06,
-};
+/// Strictness of the rounds on the picture itself (chosen on practice faces).
+const STRICT: i32 = 6;
+/// What a change along the circle counts for in them (chosen likewise). A row is
+/// many times as long along the rings as a course is wide, so that even clean
+/// rings seem to change along it.
+const CROSSED: f32 = 0.06;
 /// How slopes are measured on lines: they are clean already.
 const LINES: Look = Look {
     along: 3.0,

@@ -14,8 +14,6 @@ pub(super) struct Slopes {
     pub(super) slope: Array2<f32>,
     /// Trust, 0 to 1.
     pub(super) weight: Array2<f32>,
-    /// Share of the cell that is seen, 0 to 1.
-    pub(super) seen: Array2<f32>,
 }
 
 impl Slopes {
@@ -25,33 +23,30 @@ impl Slopes {
         let mut halved = Self {
             slope: Array2::zeros((coarse.rows, coarse.columns)),
             weight: Array2::zeros((coarse.rows, coarse.columns)),
-            seen: Array2::zeros((coarse.rows, coarse.columns)),
         };
         for ((row, column), &weight) in self.weight.indexed_iter() {
             let at = [row / 2, column / 2];
             halved.slope[at] += weight * self.slope[[row, column]];
             halved.weight[at] += weight;
-            halved.seen[at] += self.seen[[row, column]];
         }
         Zip::from(&mut halved.slope)
             .and(&mut halved.weight)
-            .and(&mut halved.seen)
-            .for_each(|slope, weight, seen| {
+            .for_each(|slope, weight| {
                 *slope *= 2.0 / weight.max(1e-12);
                 *weight /= 4.0;
-                *seen /= 4.0;
             });
         halved
     }
 
     /// Mean trust where seen, and the median over radius of the slope summed
-    /// once round the circle, absolute.
-    pub(super) fn quality(&self) -> (f64, f64) {
-        let seen: f64 = self.seen.iter().map(|&v| f64::from(v)).sum();
+    /// once round the circle, absolute; `cells_seen` is the share of each cell
+    /// that is seen, 0 to 1.
+    pub(super) fn quality(&self, cells_seen: &Array2<f32>) -> (f64, f64) {
+        let seen: f64 = cells_seen.iter().map(|&v| f64::from(v)).sum();
         let trusted: f64 = self
             .weight
             .iter()
-            .zip(&self.seen)
+            .zip(cells_seen)
             .map(|(&w, &v)| f64::from(w * v))
             .sum();
         let mut closures: Vec<f64> = (0..self.slope.ncols())
@@ -89,11 +84,9 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
     let shape = (grid.rows, grid.columns);
     let mut slope = Array2::zeros(shape);
     let mut weight = Array2::zeros(shape);
-    let mut seen = Array2::zeros(shape);
     Zip::indexed(slope.rows_mut())
         .and(weight.rows_mut())
-        .and(seen.rows_mut())
-        .par_for_each(|row, mut slope, mut weight, mut seen| {
+        .par_for_each(|row, mut slope, mut weight| {
             let middle = (row as f64 + 0.5) * unrolled.angles() as f64 / grid.rows as f64 - 0.5;
             let (sine, cosine) = unrolled.angle(middle).0.sin_cos();
             let (sine, cosine) = (sine as f32, cosine as f32);
@@ -133,7 +126,7 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
                 if !found {
                     continue;
                 }
-                seen[column] =
+                let seen =
                     unrolled.seen[[middle as usize, (radius as usize).min(unrolled.radii() - 1)]];
                 let per_arc = -mixed / (radial + 1e-9);
                 let toward = ((radial - round) / (radial + round + 1e-9)).max(0.0);
@@ -142,14 +135,10 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
                 }
                 let arc_steps = radius * TAU / grid.rows as f64;
                 slope[column] = per_arc * arc_steps as f32;
-                weight[column] = toward * toward * seen[column] * (radial + round).min(1.0);
+                weight[column] = toward * toward * seen * (radial + round).min(1.0);
             }
         });
-    Slopes {
-        slope,
-        weight,
-        seen,
-    }
+    Slopes { slope, weight }
 }
 
 /// How slopes are measured in straightened courses.
@@ -184,14 +173,15 @@ fn multiply(products: &mut [[f32; 4]], [before, here, after]: [&[f32]; 3], visib
     }
 }
 
-/// Slopes that are left in the straightened courses.
+/// Slopes that are left in the straightened courses, and the share of each cell
+/// that is seen, 0 to 1.
 pub(super) fn from_courses(
     courses: &Array2<f32>,
     visible: &Array2<f32>,
     radius: &Array2<f32>,
     grid: Grid,
     look: Look,
-) -> Slopes {
+) -> (Slopes, Array2<f32>) {
     let smooth = blur_axis(
         &blur_axis(courses, Axis(0), look.along, Edge::Wrap),
         Axis(1),
@@ -272,9 +262,5 @@ pub(super) fn from_courses(
             weight[at] = toward.powi(look.strict) * seen[at] * (radial[at] / typical).min(1.0);
         }
     }
-    Slopes {
-        slope,
-        weight,
-        seen,
-    }
+    (Slopes { slope, weight }, seen)
 }
