@@ -16,7 +16,7 @@ use criterion::{
 };
 use photo::{Limits, find_card, open};
 use profile::{
-    Directions, Fineness, PithParams, StraightenParams, find_bark_edge, find_pith, flatten,
+    Directions, Fineness, Lines, PithParams, StraightenParams, find_bark_edge, find_pith, flatten,
     radial_profile, straighten, straighten_along, unroll,
 };
 use sight::{see_rings, see_scene, strip};
@@ -62,7 +62,13 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     let seen = see_rings(&shown, 1);
     let spacing = seen.usual_spacing();
     let flat = flatten(&unrolled, spacing);
-    let level = straighten_along(&unrolled, &flat, &first, &seen.ends, &params);
+    let lines = Lines {
+        ends: &seen.ends,
+        trust: seen.trust(),
+        spacing: seen.usual_spacing(),
+        mend_slips: true,
+    };
+    let level = straighten_along(&unrolled, &flat, &first, &lines, &params);
     let reading = reader::read("face.jpg", &face, &Facts::default(), &Marks::default());
 
     group.bench_function("decode", |b| b.iter(|| open(black_box(bytes), &limits)));
@@ -78,7 +84,7 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     });
     group.bench_function("flatten", |b| b.iter(|| flatten(&unrolled, spacing)));
     group.bench_function("straighten-along", |b| {
-        b.iter(|| straighten_along(&unrolled, &flat, &first, &seen.ends, &params));
+        b.iter(|| straighten_along(&unrolled, &flat, &first, &lines, &params));
     });
     group.bench_function("strip", |b| b.iter(|| strip(&face, &unrolled, &level)));
     group.bench_function("see-rings", |b| b.iter(|| see_rings(&shown, 1)));

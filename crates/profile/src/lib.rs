@@ -19,6 +19,7 @@ pub use radial::{RadialProfile, SECTORS, radial_profile};
 pub use smooth::{Edge, blur_axis, blur_line};
 pub use spacing::{SpacingParams, local_spacing, usual_spacing};
 pub use straighten::{
-    Flattened, Levelness, StraightenParams, Straightened, flatten, straighten, straighten_along,
+    Flattened, Levelness, Lines, StraightenParams, Straightened, flatten, straighten,
+    straighten_along,
 };
 pub use unroll::{Fineness, Unrolled, unroll};

@@ -7,7 +7,7 @@ use crate::watch::{BrokenOff, UNWATCHED, Watch, tell};
 use boundary::Boundaries;
 use photo::Face;
 use profile::{
-    BarkEdge, Levelness, RadialProfile, StraightenParams, Straightened, Unrolled, flatten,
+    BarkEdge, Levelness, Lines, RadialProfile, StraightenParams, Straightened, Unrolled, flatten,
     radial_profile, straighten_along, usual_spacing,
 };
 use sight::{SeenRings, SeenScene, look, see_rings, strip};
@@ -97,6 +97,11 @@ impl Followed {
 /// Times that lines are followed: the first time they are seen in rings that
 /// may run askew, each later time in rings more level.
 const TIMES: usize = 3;
+
+/// Clarity from which a sector shows a pattern of rings by which it can be laid
+/// against others. Below it (a face rough from the saw) noise is fitted to noise:
+/// it then looks clearer than it is, and is read and not refused.
+const PATTERNED: f64 = 0.4;
 
 /// Steps in which a ring is looked at; the network was shown rings of 3 to 35.
 const STEPS_A_RING: f32 = 9.0;
@@ -220,12 +225,23 @@ fn follow_lines(
     // Wide rings are looked at in fewer, longer steps: fuzz between them goes.
     let factor = ((usual / STEPS_A_RING) as usize).clamp(1, MOST_POOLED);
     let flat = flatten(&unrolled, spacing);
+    let mut patterned = false;
+    let mut along = |straightened: &Straightened, seen: &SeenRings| {
+        patterned |= seen.clarity() >= PATTERNED;
+        let lines = Lines {
+            ends: &seen.ends,
+            trust: seen.trust(),
+            spacing: seen.usual_spacing(),
+            mend_slips: patterned,
+        };
+        straighten_along(&unrolled, &flat, straightened, &lines, params)
+    };
     for nth in 1..TIMES {
-        straightened = straighten_along(&unrolled, &flat, &straightened, &seen.ends, params);
+        straightened = along(&straightened, &seen);
         tell(watch, before + part * nth as f32 / TIMES as f32)?;
         seen = see_rings(&strip(face, &unrolled, &straightened), factor);
     }
-    straightened = straighten_along(&unrolled, &flat, &straightened, &seen.ends, params);
+    straightened = along(&straightened, &seen);
     drop(flat);
     let last = look(&strip(face, &unrolled, &straightened), factor);
     tell(watch, before + part)?;

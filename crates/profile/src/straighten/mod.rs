@@ -13,6 +13,7 @@
 
 mod field;
 mod normalise;
+mod sectors;
 mod slopes;
 
 use crate::direction::Directions;
@@ -21,6 +22,7 @@ use field::{Grid, row_of, solve};
 use ndarray::{Array2, ArrayView1, Zip};
 use normalise::normalise;
 use params::SolverParams;
+use sectors::Sectors;
 use slopes::{Look, from_courses, from_directions};
 use wood::{Point, Px};
 
@@ -174,32 +176,49 @@ pub fn flatten(unrolled: &Unrolled, spacing: f32) -> Flattened {
     Flattened(normalise(unrolled, params::window_for(spacing)))
 }
 
-/// Straightens once more, along lines that are seen in the rings.
-///
-/// `lines` is `[row, course]` over the courses of `before`, high where a line
-/// runs along the rings (the end of a year), with any number of rows that
-/// divides the angles; `flat` is the same face.
+/// Lines that are seen in straightened rings, `[row, course]`, on any number of
+/// rows that divides the angles.
+#[derive(Debug, Clone)]
+pub struct Lines<'a> {
+    /// High where a line runs along the rings: the end of a year.
+    pub ends: &'a Array2<f32>,
+    /// How far a place is seen and what is seen there can be trusted, 0 to 1.
+    pub trust: Array2<f32>,
+    /// Usual ring spacing, in courses.
+    pub spacing: f32,
+    /// Whether sectors that slipped by whole rings are moved back. The pattern of
+    /// rings tells them; where little is clear it is noise, and would be fitted.
+    pub mend_slips: bool,
+}
+
+/// Straightens once more, along lines over the courses of `before`; `flat` is
+/// the same face.
 #[must_use]
 pub fn straighten_along(
     unrolled: &Unrolled,
     flat: &Flattened,
     before: &Straightened,
-    lines: &Array2<f32>,
+    lines: &Lines<'_>,
     params: &StraightenParams,
 ) -> Straightened {
-    let mut radius = fewer_rows(&before.radius, lines.nrows());
-    let lines = Field {
-        values: &rolled_back(lines, &radius),
-        seen: &fewer_rows(&unrolled.seen, lines.nrows()),
+    let rows = lines.ends.nrows();
+    let mut radius = fewer_rows(&before.radius, rows);
+    let along = Field {
+        values: &rolled_back(lines.ends, &radius),
+        seen: &fewer_rows(&unrolled.seen, rows),
     };
-    let (rows, radii) = radius.dim();
-    let grid = Grid::for_size(rows, radii, params.last_cells);
+    if lines.mend_slips {
+        let light = fewer_rows(&before.courses, rows);
+        let sectors = Sectors::of([lines.ends, &light], &lines.trust, lines.spacing);
+        radius = sectors.settled(&radius);
+    }
+    let grid = Grid::for_size(rows, radius.ncols(), params.last_cells);
     let look = Look {
         along: LINES.along * rows as f32 / unrolled.angles() as f32,
         ..LINES
     };
     for _ in 0..params.again {
-        lines.level(&mut radius, grid, look, &params.solver);
+        along.level(&mut radius, grid, look, &params.solver);
     }
     Field {
         values: &flat.0,

@@ -52,20 +52,27 @@ impl SeenRings {
     /// all that varies along the radius, how much varies alike on all rows.
     #[must_use]
     pub fn agreement(&self) -> f64 {
-        agreement(&self.ends, &(&self.visible * &self.wood))
+        agreement(&self.ends, &self.trust())
     }
 
     /// The same around the pith alone: over the inner third of the wood, where
     /// a pith taken in the wrong place bends rings the most.
     #[must_use]
     pub fn agreement_inside(&self) -> f64 {
-        let mut weight = &self.visible * &self.wood;
+        let mut weight = self.trust();
         weight
             .columns_mut()
             .into_iter()
             .skip(self.last_wood() / 3)
             .for_each(|mut column| column.fill(0.0));
         agreement(&self.ends, &weight)
+    }
+
+    /// How far a place is wood that is seen and can be trusted, 0 to 1,
+    /// `[row, course]`.
+    #[must_use]
+    pub fn trust(&self) -> Array2<f32> {
+        &self.visible * &self.wood
     }
 
     /// The last course that is seen as wood on three tenths of the circle.

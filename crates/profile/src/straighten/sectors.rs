@@ -1,0 +1,324 @@
+//! Sectors of the circle laid against each other, ring for ring.
+//!
+//! # Method
+//! Our own. Slopes cannot tell that a sector lies a whole ring off: its rings
+//! run as level there as in their place. What tells is the pattern of rings along
+//! the radius, wide and narrow, dark and light, by which one tree is dated by
+//! another. Each sector is laid against what those before it show together, by
+//! dynamic time warping (Sakoe and Chiba 1978, from memory): along the radius its
+//! shift may change where the rest then fits better by more than the change
+//! costs. It begins where neighbours agree best and grows both ways round the
+//! circle; then each sector is laid against all others once more.
+
+use super::field::row_of;
+use super::{fewer_rows, row_at};
+use crate::smooth::{Edge, blur_axis, blur_line};
+use ndarray::{Array2, Axis, Zip};
+use rayon::prelude::*;
+
+/// Sectors of the circle, or as many as there are rows.
+const SECTORS: usize = 64;
+/// Farthest that a sector is looked for, in ring spacings.
+const REACH: f32 = 2.5;
+/// The same in courses, at least and at most.
+const REACH_COURSES: (usize, usize) = (6, 100);
+/// What a shift that changes by a course costs, in courses that fit fully.
+const COST: f32 = 3.0;
+/// What few sectors show together counts as if so many showed nothing: noise
+/// that two have in common is no pattern.
+const NOTHING: f32 = 4.0;
+/// Smoothing of the patterns, and of their local mean and spread, in spacings.
+const FINE: f32 = 0.12;
+const AROUND: f32 = 1.2;
+/// The least spread that a pattern is divided by, for the usual one.
+const LEAST_SPREAD: f32 = 0.3;
+/// Share of the circle over which the plainest place is looked for.
+const PLAINEST: f32 = 1.0 / 32.0;
+/// Smoothing of the shifts along the radius, in spacings.
+const SOFTENED: f32 = 0.25;
+
+/// The sectors of a circle, with what each shows along its radius.
+pub(super) struct Sectors {
+    /// Two kinds of pattern, each less its local mean, in local spreads, times
+    /// the weight, `[sector, course]`.
+    patterns: [Array2<f32>; 2],
+    /// How far a sector is seen, 0 to 1, `[sector, course]`.
+    weight: Array2<f32>,
+    /// Usual ring spacing in courses.
+    spacing: f32,
+}
+
+/// What some sectors show together: the sums over them, by course.
+#[derive(Clone)]
+struct Together {
+    patterns: [Vec<f32>; 2],
+    weight: Vec<f32>,
+}
+
+/// How far out each course of the others is found in a sector, in courses.
+type Shift = Vec<i16>;
+
+impl Sectors {
+    /// From two kinds of pattern and how far they can be trusted, 0 to 1, all
+    /// `[row, course]`.
+    pub(super) fn of(patterns: [&Array2<f32>; 2], trust: &Array2<f32>, spacing: f32) -> Self {
+        let count = SECTORS.min(trust.nrows());
+        let weight = fewer_rows(trust, count);
+        let patterns = patterns.map(|pattern| {
+            let mut sum = fewer_rows(&(pattern * trust), count);
+            Zip::from(&mut sum)
+                .and(&weight)
+                .for_each(|sum, weight| *sum /= weight.max(0.01));
+            flattened(&sum, &weight, spacing)
+        });
+        Self {
+            patterns,
+            weight,
+            spacing,
+        }
+    }
+
+    /// The courses with each sector moved to where it fits the others; `radius`
+    /// is `[row, course]`. From the middle of one sector to that of the next the
+    /// shift changes evenly.
+    pub(super) fn settled(&self, radius: &Array2<f32>) -> Array2<f32> {
+        let softened = SOFTENED * self.spacing;
+        let shifts = blur_axis(&self.shifts(), Axis(1), softened, Edge::Repeat);
+        let together = radius.nrows() / shifts.nrows();
+        let last = radius.ncols() - 1;
+        let mut out = Array2::zeros(radius.raw_dim());
+        Zip::indexed(out.rows_mut()).par_for_each(|row, mut to| {
+            let from = radius.row(row);
+            let mut shift = vec![0.0; from.len()];
+            row_at(&shifts, row, together, &mut shift);
+            let mut least = 0.0_f32;
+            for (course, (to, shift)) in to.iter_mut().zip(shift).enumerate() {
+                let at = (course as f32 + shift).clamp(0.0, last as f32);
+                let below = (at as usize).min(last.saturating_sub(1));
+                let (low, high) = (from[below], from[(below + 1).min(last)]);
+                *to = (low + (at - below as f32) * (high - low)).max(least);
+                least = *to + 0.02;
+            }
+        });
+        out
+    }
+
+    /// The shift of each sector, `[sector, course]`.
+    fn shifts(&self) -> Array2<f32> {
+        let (count, courses) = self.weight.dim();
+        let plainest = self.plainest();
+        let mut shifts: Vec<Shift> = vec![vec![0; courses]; count];
+        let mut together = Together::nothing(courses);
+        together.count(self, plainest, &shifts[plainest], 1.0);
+        for nth in 1..count {
+            let far = nth.div_ceil(2);
+            let sector = (plainest + if nth % 2 == 1 { far } else { count - far }) % count;
+            shifts[sector] = self.laid(sector, &together);
+            together.count(self, sector, &shifts[sector], 1.0);
+        }
+        let again: Vec<Shift> = (0..count)
+            .into_par_iter()
+            .map(|sector| {
+                let mut others = together.clone();
+                others.count(self, sector, &shifts[sector], -1.0);
+                self.laid(sector, &others)
+            })
+            .collect();
+        Array2::from_shape_fn((count, courses), |(sector, course)| {
+            f32::from(again[sector][course])
+        })
+    }
+
+    /// The sector around which neighbours agree best.
+    fn plainest(&self) -> usize {
+        let count = self.weight.nrows();
+        let alike: Vec<f32> = (0..count)
+            .map(|sector| {
+                let next = (sector + 1) % count;
+                let alike = |pattern: &Array2<f32>| pattern.row(sector).dot(&pattern.row(next));
+                self.patterns.iter().map(alike).sum()
+            })
+            .collect();
+        let alike = blur_line(&alike, PLAINEST * count as f32, Edge::Wrap);
+        (0..count)
+            .max_by(|&a, &b| alike[a].total_cmp(&alike[b]))
+            .unwrap_or(0)
+    }
+
+    /// How a sector fits best to what others show.
+    fn laid(&self, sector: usize, others: &Together) -> Shift {
+        let courses = self.weight.ncols();
+        let reach =
+            ((REACH * self.spacing).ceil() as usize).clamp(REACH_COURSES.0, REACH_COURSES.1);
+        let wide = 2 * reach + 1;
+        let own = [0, 1].map(|kind: usize| {
+            let mut padded = vec![0.0; courses + 2 * reach];
+            padded[reach..reach + courses].copy_from_slice(row_of(&self.patterns[kind], sector));
+            padded
+        });
+        // The best that each shift can reach, with nothing beyond either end.
+        let mut best = vec![f32::NEG_INFINITY; wide + 2];
+        for (at, best) in best[1..=wide].iter_mut().enumerate() {
+            *best = -COST * at.abs_diff(reach) as f32;
+        }
+        let mut next = best.clone();
+        let mut came = vec![0_i8; courses * wide];
+        for (course, came) in came.chunks_mut(wide).enumerate() {
+            let share = 1.0 / (others.weight[course] + NOTHING);
+            let [first, second] = [0, 1].map(|kind: usize| share * others.patterns[kind][course]);
+            let own = [0, 1].map(|kind: usize| &own[kind][course..course + wide]);
+            let ways = best.windows(3).zip(&mut next[1..=wide]).zip(came);
+            for (((ways, next), came), (a, b)) in ways.zip(own[0].iter().zip(own[1])) {
+                let (nearer, farther) = (ways[0] - COST, ways[2] - COST);
+                let (mut most, mut way) = (ways[1], 0);
+                if nearer > most {
+                    (most, way) = (nearer, -1);
+                }
+                if farther > most {
+                    (most, way) = (farther, 1);
+                }
+                *next = most + first * a + second * b;
+                *came = way;
+            }
+            std::mem::swap(&mut best, &mut next);
+        }
+        let mut at = (0..wide)
+            .max_by(|&a, &b| best[a + 1].total_cmp(&best[b + 1]))
+            .unwrap_or(reach);
+        let mut shift = vec![0; courses];
+        for (shift, came) in shift.iter_mut().zip(came.chunks(wide)).rev() {
+            *shift = at as i16 - reach as i16;
+            at = at.saturating_add_signed(isize::from(came[at]));
+        }
+        shift
+    }
+}
+
+impl Together {
+    fn nothing(courses: usize) -> Self {
+        let nothing = vec![0.0; courses];
+        Self {
+            patterns: [nothing.clone(), nothing.clone()],
+            weight: nothing,
+        }
+    }
+
+    /// Counts a sector in, or with `times` -1 out again.
+    fn count(&mut self, sectors: &Sectors, sector: usize, shift: &[i16], times: f32) {
+        let last = self.weight.len() - 1;
+        let own = sectors
+            .patterns
+            .each_ref()
+            .map(|pattern| pattern.row(sector));
+        let weight = sectors.weight.row(sector);
+        for (course, &shift) in shift.iter().enumerate() {
+            let at = course.saturating_add_signed(isize::from(shift)).min(last);
+            for (sum, own) in self.patterns.iter_mut().zip(&own) {
+                sum[course] += times * own[at];
+            }
+            self.weight[course] += times * weight[at];
+        }
+    }
+}
+
+/// A pattern less its local mean, in local spreads, times its weight.
+fn flattened(pattern: &Array2<f32>, weight: &Array2<f32>, spacing: f32) -> Array2<f32> {
+    let blur = |field: &Array2<f32>, sigma: f32| blur_axis(field, Axis(1), sigma, Edge::Repeat);
+    let (fine, around) = (FINE * spacing, AROUND * spacing);
+    let mean_of = |field: &Array2<f32>, sigma: f32, least: f32| {
+        blur(&(field * weight), sigma) / blur(weight, sigma).mapv(|seen| seen + least)
+    };
+    let mut flat = mean_of(pattern, fine, 0.02);
+    flat -= &mean_of(&flat, around, 1e-3);
+    let spread = mean_of(&(&flat * &flat), around, 1e-3);
+    let mut usual: Vec<f32> = spread
+        .iter()
+        .zip(weight)
+        .filter(|(_, weight)| **weight > 0.3)
+        .map(|(spread, _)| *spread)
+        .collect();
+    usual.sort_by(f32::total_cmp);
+    let least = LEAST_SPREAD * usual.get(usual.len() / 2).copied().unwrap_or(1.0).max(1e-6);
+    Zip::from(&mut flat)
+        .and(&spread)
+        .and(weight)
+        .for_each(|value, spread, weight| *value *= weight / (spread + least).sqrt());
+    flat
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Lines of chance 1 on some courses of each row, nothing between.
+    fn lines(rows: usize, courses: usize, ends: impl Fn(usize) -> Vec<usize>) -> Array2<f32> {
+        let mut lines = Array2::zeros((rows, courses));
+        for row in 0..rows {
+            for end in ends(row) {
+                for (beside, chance) in [(0, 0.4), (1, 1.0), (2, 0.4)] {
+                    lines[[row, end + beside]] = chance;
+                }
+            }
+        }
+        lines
+    }
+
+    /// Where rings of ever new widths end, the `slipped` of them missing within.
+    fn ends(slipped: usize) -> Vec<usize> {
+        let mut at = 5;
+        let mut ends = Vec::new();
+        for ring in 0..40_usize {
+            at += 6 + (ring * ring * 7 + ring * 3) % 9;
+            ends.push(at);
+        }
+        let lost = ends[12 + slipped] - ends[12];
+        let out = |(nth, end): (usize, usize)| match nth {
+            nth if nth < 12 => Some(end),
+            nth if nth < 12 + slipped => None,
+            _ => Some(end - lost),
+        };
+        ends.into_iter().enumerate().filter_map(out).collect()
+    }
+
+    #[test]
+    fn a_sector_that_slipped_by_a_ring_is_moved_back() {
+        let slipped = |row: usize| usize::from((20..52).contains(&row));
+        let seen = lines(128, 480, |row| ends(slipped(row)));
+        let trust = Array2::ones(seen.raw_dim());
+        let radius = Array2::from_shape_fn(seen.raw_dim(), |(_, course)| course as f32);
+        let settled = Sectors::of([&seen, &seen], &trust, 10.0).settled(&radius);
+        let (right, off) = (ends(0), ends(1));
+        for (nth, &end) in right.iter().enumerate().skip(18).take(20) {
+            let there = settled[[36, end + 1]];
+            let wanted = (off[nth - 1] + 1) as f32;
+            assert!(
+                (there - wanted).abs() < 2.5,
+                "ring {nth}: {there} for {wanted}"
+            );
+            let kept = settled[[90, end + 1]];
+            assert!(
+                (kept - (end + 1) as f32).abs() < 1.5,
+                "ring {nth}: {kept} for {end}"
+            );
+        }
+    }
+
+    #[test]
+    fn sectors_that_lie_in_their_place_stay_there_in_fuzz() {
+        let mut seen = lines(128, 480, |_| ends(0));
+        for ((row, course), value) in seen.indexed_iter_mut() {
+            let mut x = (row * 480 + course + 1) as u64;
+            for _ in 0..4 {
+                x = (x ^ (x >> 31)).wrapping_mul(0xD1B5_4A32_D192_ED03);
+            }
+            *value += (x >> 40) as f32 / (1 << 24) as f32;
+        }
+        let trust = Array2::ones(seen.raw_dim());
+        let shifts = Sectors::of([&seen, &seen], &trust, 10.0).shifts();
+        let read = |&(course, _): &(usize, &f32)| course < ends(0)[39];
+        let rows = shifts.rows().into_iter();
+        let far = rows.flat_map(|row| row.into_iter().enumerate().filter(read));
+        let moved = far.filter(|(_, shift)| shift.abs() > 2.0).count();
+        assert_eq!(moved, 0, "places moved");
+    }
+}
