@@ -49,7 +49,7 @@ pub struct Followed {
 
 /// The first course on which a year can end, in photo pixels: closer in, no
 /// ring can be told from the pith itself.
-pub(crate) const FIRST_PX: f64 = 4.0;
+pub(crate) const FIRST_PX: f64 = 2.5;
 
 impl Followed {
     /// What part of the tree the boundaries cover.

@@ -80,25 +80,46 @@ pub(crate) fn before(face: &Face) -> Option<Refusal> {
 /// not sharp is told so, for no dressing of the wood would help it.
 pub(crate) fn after(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
     let refusal = unread(face, followed, marks)?;
-    if refusal.reason == RefusalReason::NoRings && is_blurred(face) {
-        return Some(self::refusal(
-            RefusalReason::Blurred,
-            "the photo is not sharp: the camera or the tree moved, or it focused elsewhere"
-                .to_owned(),
-            "hold still or lean on something, tap the wood on the screen to focus, wipe the lens, \
-             and take three",
+    if refusal.reason == RefusalReason::NoRings && sharpness(face) < BLURRED {
+        return Some(blurred(
+            "the photo is not sharp: the camera or the tree moved, or it focused elsewhere",
         ));
     }
     Some(refusal)
 }
 
-/// Change of lightness from one pixel to the next against that over eight
-/// pixels, under which a photo is blurred: a smooth slope gives 0.125. Measured
-/// 2026-11-25: blurred faces 0.13 and 0.14, sharp ones 0.21 to 0.75.
-const BLURRED: f64 = 0.17;
+fn blurred(detail: &str) -> Refusal {
+    refusal(
+        RefusalReason::Blurred,
+        detail.to_owned(),
+        "hold still or lean on something, tap the wood on the screen to focus, wipe the lens, \
+         and take three",
+    )
+}
 
-/// Whether nothing in the middle of the photo is finer than some pixels.
-fn is_blurred(face: &Face) -> bool {
+/// Sharpness under which a photo is blurred. Measured 2026-11-25: blurred faces
+/// 0.13 and 0.14, sharp ones 0.21 to 0.75.
+const BLURRED: f64 = 0.17;
+/// Sharpness under which a photo is soft, and the radius of a face, in pixels
+/// times sharpness, on which fine rings then vanish: what is left looks like a
+/// few wide ones, and was read so (66 rings as 14, 2026-11-26). Of 140 practice
+/// faces two that nobody could read lie under both, and none that can be read.
+const SOFT: f64 = 0.21;
+const FINE_RINGS: f64 = 45.0;
+/// Least sharpness: that of a smooth slope.
+const SMOOTH: f64 = 0.125;
+
+/// Whether fine rings would have vanished on a face of some radius.
+fn hides_fine_rings(face: &Face, radius_px: f64) -> bool {
+    radius_px * SMOOTH < FINE_RINGS && {
+        let sharpness = sharpness(face);
+        sharpness < SOFT && radius_px * sharpness < FINE_RINGS
+    }
+}
+
+/// Change of lightness from one pixel to the next against that over eight, in
+/// the middle of the photo: one over eight where nothing is finer than some pixels.
+fn sharpness(face: &Face) -> f64 {
     let (height, width) = face.lightness.dim();
     let change = |over: usize| -> f64 {
         let (mut sum, mut count) = (0.0, 0.0);
@@ -111,7 +132,7 @@ fn is_blurred(face: &Face) -> bool {
         }
         sum / f64::max(count, 1.0)
     };
-    change(1) < BLURRED * change(8)
+    change(1) / change(8).max(1e-9)
 }
 
 fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
@@ -149,6 +170,12 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
             ),
             "go closer and fill the picture with the face, square over the cut",
         ));
+    }
+    if marks.pith.is_none() && hides_fine_rings(face, radius_px) {
+        return Some(blurred(&format!(
+            "the photo is not sharp: on a face of {:.0} pixels across fine rings would not be seen",
+            2.0 * radius_px
+        )));
     }
     let clarity = followed.seen.clarity();
     if clarity < LEAST_CLARITY {

@@ -166,8 +166,8 @@ pub(crate) fn start(
             also(&mut best, guess)?;
         }
     }
-    if best.unrolled.step_px > 1.0 && !best.is_fine_enough() {
-        best = begin((best.at, best.uncertainty_px), Fineness::FULL);
+    if let Some(finer) = best.needs_finer() {
+        best = begin((best.at, best.uncertainty_px), finer);
     }
     let (at, step_px) = (best.at, best.unrolled.step_px);
     let guess = (at, best.uncertainty_px);
@@ -229,15 +229,21 @@ fn guesses(
 }
 
 impl Begun {
-    /// Whether the narrower of its rings, too, are steps enough wide to be seen
-    /// and followed.
-    fn is_fine_enough(&self) -> bool {
+    /// How finely it is to be unrolled anew, where its rings are unclear or the
+    /// narrower of them too few steps wide to be seen and followed.
+    fn needs_finer(&self) -> Option<Fineness> {
         let mut widths: Vec<f32> = self.seen.spacing[..self.seen.last_wood()].to_vec();
         widths.sort_by(f32::total_cmp);
         let narrow = widths.get(widths.len() / 10).copied().unwrap_or(0.0);
-        self.seen.clarity() >= CLEAR
-            && self.seen.usual_spacing() >= USUAL_STEPS
-            && narrow >= NARROW_STEPS
+        let usual = self.seen.usual_spacing();
+        let step_px = self.unrolled.step_px as f32;
+        let few = |steps: f32| usual * steps < USUAL_STEPS || narrow * steps < NARROW_STEPS;
+        if few(step_px) {
+            Some(Fineness::FINEST)
+        } else {
+            let unclear = self.seen.clarity() < CLEAR;
+            (step_px > 1.0 && (unclear || few(1.0))).then_some(Fineness::FULL)
+        }
     }
 
     /// The centre of some inner rings, where it lies apart from the pith that
