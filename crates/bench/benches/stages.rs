@@ -16,7 +16,7 @@ use criterion::{
 };
 use photo::{Limits, find_card, open};
 use profile::{
-    Directions, Fineness, Lines, PithParams, StraightenParams, find_bark_edge, find_pith, flatten,
+    Directions, Fineness, PithParams, StraightenParams, find_bark_edge, find_pith, flatten,
     radial_profile, straighten, straighten_along, unroll,
 };
 use sight::{see_rings, see_scene, strip};
@@ -62,12 +62,7 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     let seen = see_rings(&shown, 1);
     let spacing = seen.usual_spacing();
     let flat = flatten(&unrolled, spacing);
-    let lines = Lines {
-        ends: &seen.ends,
-        trust: seen.trust(),
-        spacing: seen.usual_spacing(),
-        mend_slips: true,
-    };
+    let lines = seen.lines(true);
     let level = straighten_along(&unrolled, &flat, &first, &lines, &params);
     let reading = reader::read("face.jpg", &face, &Facts::default(), &Marks::default());
 

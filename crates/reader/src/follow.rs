@@ -7,7 +7,7 @@ use crate::watch::{BrokenOff, UNWATCHED, Watch, tell};
 use boundary::Boundaries;
 use photo::Face;
 use profile::{
-    BarkEdge, Levelness, Lines, RadialProfile, StraightenParams, Straightened, Unrolled, flatten,
+    BarkEdge, Levelness, RadialProfile, StraightenParams, Straightened, Unrolled, flatten,
     radial_profile, straighten_along, usual_spacing,
 };
 use sight::{SeenRings, SeenScene, look, see_rings, strip};
@@ -147,8 +147,9 @@ pub(crate) fn follow_around(
 }
 
 /// The long part of following: the rings run level, and nothing is decided on
-/// them that is not decided anew. What is covered is not looked at; what a person marked unreadable is,
-/// and does not count, so that it can be marked without a new look.
+/// them that is not decided anew. What is covered is not looked at; what a person
+/// marked unreadable is, and does not count, so that it can be marked without a
+/// new look.
 pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under), BrokenOff> {
     let params = StraightenParams::default();
     let Start {
@@ -227,13 +228,8 @@ fn follow_lines(
     let flat = flatten(&unrolled, spacing);
     let mut patterned = false;
     let mut along = |straightened: &Straightened, seen: &SeenRings| {
-        patterned |= seen.clarity() >= PATTERNED;
-        let lines = Lines {
-            ends: &seen.ends,
-            trust: seen.trust(),
-            spacing: seen.usual_spacing(),
-            mend_slips: patterned,
-        };
+        patterned = patterned || seen.clarity() >= PATTERNED;
+        let lines = seen.lines(patterned);
         straighten_along(&unrolled, &flat, straightened, &lines, params)
     };
     for nth in 1..TIMES {

@@ -118,7 +118,8 @@ fn hides_fine_rings(face: &Face, radius_px: f64) -> bool {
 }
 
 /// Change of lightness from one pixel to the next against that over eight, in
-/// the middle of the photo: one over eight where nothing is finer than some pixels.
+/// the middle of the photo: one over eight where nothing is finer than some pixels,
+/// 1 where nothing changes.
 fn sharpness(face: &Face) -> f64 {
     let (height, width) = face.lightness.dim();
     let change = |over: usize| -> f64 {
@@ -132,7 +133,12 @@ fn sharpness(face: &Face) -> f64 {
         }
         sum / f64::max(count, 1.0)
     };
-    change(1) / change(8).max(1e-9)
+    let farther = change(8);
+    if farther > 0.0 {
+        change(1) / farther
+    } else {
+        1.0
+    }
 }
 
 fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {

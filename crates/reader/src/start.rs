@@ -237,7 +237,8 @@ impl Begun {
         let narrow = widths.get(widths.len() / 10).copied().unwrap_or(0.0);
         let usual = self.seen.usual_spacing();
         let step_px = self.unrolled.step_px as f32;
-        let few = |steps: f32| usual * steps < USUAL_STEPS || narrow * steps < NARROW_STEPS;
+        // With `each` 1 in steps as they are, with pixels a step in steps of a pixel.
+        let few = |each: f32| usual * each < USUAL_STEPS || narrow * each < NARROW_STEPS;
         if few(step_px) {
             Some(Fineness::FINEST)
         } else {

@@ -7,7 +7,7 @@ use clap::Args;
 use ndarray::Array3;
 use practice::{Outline, Recipe, Truth};
 use profile::{
-    Directions, Fineness, Lines, StraightenParams, Straightened, Unrolled, flatten, radial_profile,
+    Directions, Fineness, StraightenParams, Straightened, Unrolled, flatten, radial_profile,
     straighten, straighten_along, unroll, usual_spacing,
 };
 use rayon::prelude::*;
@@ -98,12 +98,7 @@ fn one(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
         &unrolled,
         &flatten(&unrolled, spacing),
         &first,
-        &Lines {
-            ends: &seen.ends,
-            trust: seen.trust(),
-            spacing: seen.usual_spacing(),
-            mend_slips: true,
-        },
+        &seen.lines(true),
         &params,
     );
     let mut body: Vec<u8> = small.iter().map(|v| eighth_bit(*v)).collect();

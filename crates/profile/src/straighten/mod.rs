@@ -314,6 +314,16 @@ fn row_at(field: &Array2<f32>, angle: usize, together: usize, to: &mut [f32]) {
     }
 }
 
+/// The median of what a field has where more than some share of a place is seen,
+/// so that it can be divided by.
+fn typical(field: &Array2<f32>, seen: &Array2<f32>, share: f32) -> f32 {
+    let there = field.iter().zip(seen).filter(|(_, seen)| **seen > share);
+    let mut values: Vec<f32> = there.map(|(value, _)| *value).collect();
+    values.sort_by(f32::total_cmp);
+    let middle = values.get(values.len() / 2);
+    middle.copied().unwrap_or(1.0).max(1e-6)
+}
+
 /// Strictness of the rounds on the picture itself (chosen on practice faces).
 const STRICT: i32 = 6;
 /// What a change along the circle counts for in them (chosen likewise). A row is

@@ -11,7 +11,7 @@
 //! circle; then each sector is laid against all others once more.
 
 use super::field::row_of;
-use super::{fewer_rows, row_at};
+use super::{fewer_rows, row_at, typical};
 use crate::smooth::{Edge, blur_axis, blur_line};
 use ndarray::{Array2, Axis, Zip};
 use rayon::prelude::*;
@@ -64,12 +64,13 @@ impl Sectors {
     pub(super) fn of(patterns: [&Array2<f32>; 2], trust: &Array2<f32>, spacing: f32) -> Self {
         let count = SECTORS.min(trust.nrows());
         let weight = fewer_rows(trust, count);
+        let window = Window::of(&weight, spacing);
         let patterns = patterns.map(|pattern| {
             let mut sum = fewer_rows(&(pattern * trust), count);
             Zip::from(&mut sum)
                 .and(&weight)
                 .for_each(|sum, weight| *sum /= weight.max(0.01));
-            flattened(&sum, &weight, spacing)
+            window.flattened(&sum, &weight)
         });
         Self {
             patterns,
@@ -83,7 +84,7 @@ impl Sectors {
     /// shift changes evenly.
     pub(super) fn settled(&self, radius: &Array2<f32>) -> Array2<f32> {
         let softened = SOFTENED * self.spacing;
-        let shifts = blur_axis(&self.shifts(), Axis(1), softened, Edge::Repeat);
+        let shifts = along_radius(&self.shifts(), softened);
         let together = radius.nrows() / shifts.nrows();
         let last = radius.ncols() - 1;
         let mut out = Array2::zeros(radius.raw_dim());
@@ -221,29 +222,43 @@ impl Together {
     }
 }
 
-/// A pattern less its local mean, in local spreads, times its weight.
-fn flattened(pattern: &Array2<f32>, weight: &Array2<f32>, spacing: f32) -> Array2<f32> {
-    let blur = |field: &Array2<f32>, sigma: f32| blur_axis(field, Axis(1), sigma, Edge::Repeat);
-    let (fine, around) = (FINE * spacing, AROUND * spacing);
-    let mean_of = |field: &Array2<f32>, sigma: f32, least: f32| {
-        blur(&(field * weight), sigma) / blur(weight, sigma).mapv(|seen| seen + least)
-    };
-    let mut flat = mean_of(pattern, fine, 0.02);
-    flat -= &mean_of(&flat, around, 1e-3);
-    let spread = mean_of(&(&flat * &flat), around, 1e-3);
-    let mut usual: Vec<f32> = spread
-        .iter()
-        .zip(weight)
-        .filter(|(_, weight)| **weight > 0.3)
-        .map(|(spread, _)| *spread)
-        .collect();
-    usual.sort_by(f32::total_cmp);
-    let least = LEAST_SPREAD * usual.get(usual.len() / 2).copied().unwrap_or(1.0).max(1e-6);
-    Zip::from(&mut flat)
-        .and(&spread)
-        .and(weight)
-        .for_each(|value, spread, weight| *value *= weight / (spread + least).sqrt());
-    flat
+/// How far the patterns are smoothed, and how much is seen within that.
+struct Window {
+    fine: f32,
+    around: f32,
+    seen_fine: Array2<f32>,
+    seen_around: Array2<f32>,
+}
+
+impl Window {
+    fn of(weight: &Array2<f32>, spacing: f32) -> Self {
+        let (fine, around) = (FINE * spacing, AROUND * spacing);
+        Self {
+            fine,
+            around,
+            seen_fine: along_radius(weight, fine).mapv(|seen| seen + 0.02),
+            seen_around: along_radius(weight, around).mapv(|seen| seen + 1e-3),
+        }
+    }
+
+    /// A pattern less its local mean, in local spreads, times its weight.
+    fn flattened(&self, pattern: &Array2<f32>, weight: &Array2<f32>) -> Array2<f32> {
+        let mean_around =
+            |field: &Array2<f32>| along_radius(&(field * weight), self.around) / &self.seen_around;
+        let mut flat = along_radius(&(pattern * weight), self.fine) / &self.seen_fine;
+        flat -= &mean_around(&flat);
+        let spread = mean_around(&(&flat * &flat));
+        let least = LEAST_SPREAD * typical(&spread, weight, 0.3);
+        Zip::from(&mut flat)
+            .and(&spread)
+            .and(weight)
+            .for_each(|value, spread, weight| *value *= weight / (spread + least).sqrt());
+        flat
+    }
+}
+
+fn along_radius(field: &Array2<f32>, sigma: f32) -> Array2<f32> {
+    blur_axis(field, Axis(1), sigma, Edge::Repeat)
 }
 
 #[cfg(test)]

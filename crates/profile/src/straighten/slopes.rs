@@ -1,6 +1,7 @@
 //! The slope of the rings on a grid, and how far to trust it.
 
 use super::field::{Grid, row_of};
+use super::typical;
 use crate::direction::Directions;
 use crate::smooth::{Edge, blur_axis};
 use crate::unroll::Unrolled;
@@ -232,18 +233,7 @@ pub(super) fn from_courses(
     let round = spread(round);
     let cell_samples = (grid.angle_cell * grid.radius_cell) as f32;
     seen.mapv_inplace(|count| count / cell_samples);
-    let mut strengths: Vec<f32> = radial
-        .iter()
-        .zip(&seen)
-        .filter(|(_, s)| **s > 0.5)
-        .map(|(r, _)| *r)
-        .collect();
-    strengths.sort_by(f32::total_cmp);
-    let typical = strengths
-        .get(strengths.len() / 2)
-        .copied()
-        .unwrap_or(1.0)
-        .max(1e-6);
+    let typical = typical(&radial, &seen, 0.5);
     let mut slope = Array2::zeros(shape);
     let mut weight = Array2::zeros(shape);
     for row in 0..grid.rows {

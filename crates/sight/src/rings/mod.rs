@@ -4,6 +4,7 @@ use crate::layers::chance;
 use crate::view::{ROWS, STRIP_CHANNELS};
 use ndarray::{Array2, Array3, Axis, Slice, Zip};
 use network::{Places, RINGS, read_courses, spacing_of};
+use profile::Lines;
 use trust::{agreement, trusted};
 
 mod network;
@@ -70,9 +71,19 @@ impl SeenRings {
 
     /// How far a place is wood that is seen and can be trusted, 0 to 1,
     /// `[row, course]`.
-    #[must_use]
-    pub fn trust(&self) -> Array2<f32> {
+    fn trust(&self) -> Array2<f32> {
         &self.visible * &self.wood
+    }
+
+    /// The ends of years as lines to straighten along.
+    #[must_use]
+    pub fn lines(&self, mend_slips: bool) -> Lines<'_> {
+        Lines {
+            ends: &self.ends,
+            trust: self.trust(),
+            spacing: self.usual_spacing(),
+            mend_slips,
+        }
     }
 
     /// The last course that is seen as wood on three tenths of the circle.
