@@ -18,12 +18,32 @@ use rayon::prelude::*;
 
 /// Sectors of the circle, or as many as there are rows.
 const SECTORS: usize = 64;
-/// Farthest that a sector is looked for, in ring spacings.
-const REACH: f32 = 2.5;
-/// The same in courses, at least and at most.
+/// How sectors may be moved.
+struct Moves {
+    /// Farthest that a sector is looked for, in ring spacings.
+    reach: f32,
+    /// What a shift that changes by a course costs, in courses that fit fully.
+    cost: f32,
+    /// Shifts under this share of a ring are none, and left to slopes.
+    least: f32,
+}
+/// Spacing in courses under which rings are narrow.
+const FEW_STEPS: f32 = 9.0;
+/// Rings a few steps wide: a slip that begins with one grows outward to many. At
+/// the cost that lets a sector be moved so far, small shifts are noise.
+const NARROW: Moves = Moves {
+    reach: 12.0,
+    cost: 1.1,
+    least: 0.6,
+};
+/// All others: they are few, and at a low cost their noise would be fitted.
+const WIDE: Moves = Moves {
+    reach: 2.5,
+    cost: 3.0,
+    least: 0.0,
+};
+/// The farthest that a sector is looked for in courses, at least and at most.
 const REACH_COURSES: (usize, usize) = (6, 100);
-/// What a shift that changes by a course costs, in courses that fit fully.
-const COST: f32 = 3.0;
 /// What few sectors show together counts as if so many showed nothing: noise
 /// that two have in common is no pattern.
 const NOTHING: f32 = 4.0;
@@ -46,6 +66,7 @@ pub(super) struct Sectors {
     weight: Array2<f32>,
     /// Usual ring spacing in courses.
     spacing: f32,
+    moves: Moves,
 }
 
 /// What some sectors show together: the sums over them, by course.
@@ -76,6 +97,7 @@ impl Sectors {
             patterns,
             weight,
             spacing,
+            moves: if spacing < FEW_STEPS { NARROW } else { WIDE },
         }
     }
 
@@ -125,8 +147,10 @@ impl Sectors {
                 self.laid(sector, &others)
             })
             .collect();
+        let least = self.moves.least * self.spacing;
         Array2::from_shape_fn((count, courses), |(sector, course)| {
-            f32::from(again[sector][course])
+            let shift = f32::from(again[sector][course]);
+            if shift.abs() < least { 0.0 } else { shift }
         })
     }
 
@@ -149,8 +173,9 @@ impl Sectors {
     /// How a sector fits best to what others show.
     fn laid(&self, sector: usize, others: &Together) -> Shift {
         let courses = self.weight.ncols();
-        let reach =
-            ((REACH * self.spacing).ceil() as usize).clamp(REACH_COURSES.0, REACH_COURSES.1);
+        let reach = ((self.moves.reach * self.spacing).ceil() as usize)
+            .clamp(REACH_COURSES.0, REACH_COURSES.1);
+        let cost = self.moves.cost;
         let wide = 2 * reach + 1;
         let own = [0, 1].map(|kind: usize| {
             let mut padded = vec![0.0; courses + 2 * reach];
@@ -160,7 +185,7 @@ impl Sectors {
         // The best that each shift can reach, with nothing beyond either end.
         let mut best = vec![f32::NEG_INFINITY; wide + 2];
         for (at, best) in best[1..=wide].iter_mut().enumerate() {
-            *best = -COST * at.abs_diff(reach) as f32;
+            *best = -cost * at.abs_diff(reach) as f32;
         }
         let mut next = best.clone();
         let mut came = vec![0_i8; courses * wide];
@@ -170,7 +195,7 @@ impl Sectors {
             let own = [0, 1].map(|kind: usize| &own[kind][course..course + wide]);
             let ways = best.windows(3).zip(&mut next[1..=wide]).zip(came);
             for (((ways, next), came), (a, b)) in ways.zip(own[0].iter().zip(own[1])) {
-                let (nearer, farther) = (ways[0] - COST, ways[2] - COST);
+                let (nearer, farther) = (ways[0] - cost, ways[2] - cost);
                 let (mut most, mut way) = (ways[1], 0);
                 if nearer > most {
                     (most, way) = (nearer, -1);
@@ -316,6 +341,22 @@ mod tests {
                 "ring {nth}: {kept} for {end}"
             );
         }
+    }
+
+    #[test]
+    fn narrow_rings_that_slipped_by_many_are_moved_back() {
+        let slipped = |row: usize| if (20..52).contains(&row) { 5 } else { 0 };
+        let seen = lines(128, 480, |row| ends(slipped(row)));
+        let trust = Array2::ones(seen.raw_dim());
+        let shifts = Sectors::of([&seen, &seen], &trust, 8.0).shifts();
+        let lost = (ends(0)[17] - ends(0)[12]) as f32;
+        let (off, kept) = (shifts[[18, 300]], shifts[[45, 300]]);
+        assert!(
+            (kept - off - lost).abs() < 2.5,
+            "{off} beside {kept}, {lost} apart"
+        );
+        let off = shifts[[18, 60]] - shifts[[45, 60]];
+        assert!(off.abs() < 1.5, "{off} where nothing slipped");
     }
 
     #[test]
