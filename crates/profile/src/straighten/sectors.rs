@@ -66,7 +66,6 @@ pub(super) struct Sectors {
     weight: Array2<f32>,
     /// Usual ring spacing in courses.
     spacing: f32,
-    moves: Moves,
 }
 
 /// What some sectors show together: the sums over them, by course.
@@ -97,7 +96,6 @@ impl Sectors {
             patterns,
             weight,
             spacing,
-            moves: if spacing < FEW_STEPS { NARROW } else { WIDE },
         }
     }
 
@@ -147,11 +145,19 @@ impl Sectors {
                 self.laid(sector, &others)
             })
             .collect();
-        let least = self.moves.least * self.spacing;
+        let least = self.moves().least * self.spacing;
         Array2::from_shape_fn((count, courses), |(sector, course)| {
             let shift = f32::from(again[sector][course]);
             if shift.abs() < least { 0.0 } else { shift }
         })
+    }
+
+    fn moves(&self) -> &'static Moves {
+        if self.spacing < FEW_STEPS {
+            &NARROW
+        } else {
+            &WIDE
+        }
     }
 
     /// The sector around which neighbours agree best.
@@ -173,9 +179,9 @@ impl Sectors {
     /// How a sector fits best to what others show.
     fn laid(&self, sector: usize, others: &Together) -> Shift {
         let courses = self.weight.ncols();
-        let reach = ((self.moves.reach * self.spacing).ceil() as usize)
-            .clamp(REACH_COURSES.0, REACH_COURSES.1);
-        let cost = self.moves.cost;
+        let &Moves { reach, cost, .. } = self.moves();
+        let reach =
+            ((reach * self.spacing).ceil() as usize).clamp(REACH_COURSES.0, REACH_COURSES.1);
         let wide = 2 * reach + 1;
         let own = [0, 1].map(|kind: usize| {
             let mut padded = vec![0.0; courses + 2 * reach];
