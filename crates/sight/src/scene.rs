@@ -19,7 +19,8 @@ pub struct SeenScene {
     near: Array2<bool>,
     /// Photo pixels of a cell.
     pub cell_px: f64,
-    /// Where the pith is most likely, and how likely, 0 to 1.
+    /// Where the pith is most likely, as seen close by, and how likely it looks
+    /// in the whole photo, 0 to 1.
     pub pith: (Point, f32),
     /// Where the ways to the pith that all places of the wood point meet, and
     /// how far from it they pass by on average; it may lie outside the photo.
@@ -113,9 +114,9 @@ pub fn see_scene(face: &Face) -> SeenScene {
     let rows = ((f64::from(height) / cell_px).round() as usize).clamp(1, SMALL);
     let mut wood = Array2::from_shape_fn((rows, columns), |(y, x)| chance(places[[y, 0, x]]));
     keep_one_face(&mut wood);
-    let pith = likeliest(&places, rows, columns, cell_px);
+    let (pith, likely) = likeliest(&places, rows, columns, cell_px);
     SeenScene {
-        pith: closer(face, pith, cell_px),
+        pith: (closer(face, pith, likely), likely),
         meeting: meeting(&places, &wood, cell_px),
         near: grown(&wood),
         wood,
@@ -135,34 +136,38 @@ fn places(picture: &Array3<f32>) -> Array3<f32> {
     mix(&top, &net.places)
 }
 
-/// Side of the closer look at the pith, as a share of the photo's longer side.
-const CLOSER: f64 = 0.3;
-/// How far the closer look may move the pith, in cells of the first look.
-const MOVED: f64 = 4.0;
+/// Sides of the closer looks at the pith, as shares of the photo's longer side.
+/// Where rings are narrow, few of them are told apart in the whole photo; the
+/// same look twice, for from the place it found it sees the pith in its middle.
+const CLOSER: [f64; 4] = [0.3, 0.2, 0.2, 0.1];
+/// A closer look counts that is so many times as sure as the surest before it:
+/// where rings are wide, it sees too few of them.
+const AS_SURE: f32 = 0.7;
+/// Least side of a closer look, in photo pixels: nothing is gained from fewer.
+const LEAST_SIDE: u32 = 160;
 
-/// The pith once more, from a closer look at the photo around it.
-fn closer(face: &Face, first: (Point, f32), cell_px: f64) -> (Point, f32) {
-    let (at, chance_of_pith) = first;
+/// The pith once more, from ever closer looks at the photo around it.
+fn closer(face: &Face, mut pith: Point, mut surest: f32) -> Point {
     let (width, height) = face.rgb.dimensions();
-    let side = (CLOSER * f64::from(width.max(height))) as u32;
-    // Nothing is gained where the photo itself has no more to show.
-    if side < SMALL as u32 {
-        return first;
+    let longest = f64::from(width.max(height));
+    for share in CLOSER {
+        let side = ((share * longest) as u32).max(LEAST_SIDE);
+        let (across, down) = (side.min(width), side.min(height));
+        let corner = |centre: f64, side: u32, limit: u32| {
+            (centre - f64::from(side) / 2.0).clamp(0.0, f64::from(limit - side)) as u32
+        };
+        let left = corner(pith.x_px, across, width);
+        let top = corner(pith.y_px, down, height);
+        let (picture, cell) = small_part(face, left, top, across, down);
+        let cells = |px: u32| ((f64::from(px) / cell).round() as usize).clamp(1, SMALL);
+        let (found, sure) = likeliest(&places(&picture), cells(down), cells(across), cell);
+        if sure < AS_SURE * surest {
+            break;
+        }
+        pith = Point::new(found.x_px + f64::from(left), found.y_px + f64::from(top));
+        surest = surest.max(sure);
     }
-    let corner = |centre: f64, limit: u32| {
-        (centre - f64::from(side) / 2.0).clamp(0.0, f64::from(limit.saturating_sub(side))) as u32
-    };
-    let (left, top) = (corner(at.x_px, width), corner(at.y_px, height));
-    let (picture, cell) = small_part(face, left, top, side.min(width), side.min(height));
-    let rows = ((f64::from(side.min(height)) / cell).round() as usize).clamp(1, SMALL);
-    let columns = ((f64::from(side.min(width)) / cell).round() as usize).clamp(1, SMALL);
-    let (found, sure) = likeliest(&places(&picture), rows, columns, cell);
-    let found = Point::new(found.x_px + f64::from(left), found.y_px + f64::from(top));
-    if sure > 0.3 * chance_of_pith && found.distance(at).0 < MOVED * cell_px {
-        (found, chance_of_pith.max(sure))
-    } else {
-        first
-    }
+    pith
 }
 
 /// Keeps the largest patch of wood and takes the chance from all others.
