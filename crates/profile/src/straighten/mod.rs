@@ -184,6 +184,8 @@ pub struct Lines<'a> {
     pub ends: &'a Array2<f32>,
     /// How far a place is seen and what is seen there can be trusted, 0 to 1.
     pub trust: Array2<f32>,
+    /// How far a place is seen to lie outside the wood, 0 to 1.
+    pub outside: Array2<f32>,
     /// Usual ring spacing, in courses.
     pub spacing: f32,
     /// Whether sectors that slipped by whole rings are moved back. The pattern of
@@ -209,7 +211,12 @@ pub fn straighten_along(
     };
     if lines.mend_slips {
         let light = fewer_rows(&before.courses, rows);
-        let sectors = Sectors::of([lines.ends, &light], &lines.trust, lines.spacing);
+        let sectors = Sectors::of(
+            [lines.ends, &light],
+            &lines.trust,
+            &lines.outside,
+            lines.spacing,
+        );
         radius = sectors.settled(&radius);
     }
     let grid = Grid::for_size(rows, radius.ncols(), params.last_cells);

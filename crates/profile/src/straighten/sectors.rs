@@ -9,11 +9,14 @@
 //! shift may change where the rest then fits better by more than the change
 //! costs. It begins where neighbours agree best and grows both ways round the
 //! circle; then each sector is laid against all others once more.
+//!
+//! The bark is the end of the same year on all sides. Where the photo cuts the
+//! outer wood into parts that touch nowhere, nothing else ties them together.
 
 use super::field::row_of;
 use super::{fewer_rows, row_at, typical};
 use crate::smooth::{Edge, blur_axis, blur_line};
-use ndarray::{Array2, Axis, Zip};
+use ndarray::{Array2, ArrayView1, Axis, Zip};
 use rayon::prelude::*;
 
 /// Sectors of the circle, or as many as there are rows.
@@ -52,6 +55,14 @@ const FINE: f32 = 0.12;
 const AROUND: f32 = 1.2;
 /// The least spread that a pattern is divided by, for the usual one.
 const LEAST_SPREAD: f32 = 0.3;
+/// What a course of wood laid on one outside the bark costs, in steps of shift.
+const BARK: f32 = 4.0;
+/// Spacings behind the bark in which this costs nothing: so near, its place is
+/// left to slopes.
+const NEAR_BARK: f32 = 0.5;
+/// The farthest, in courses, that a sector is looked for to bring its bark to
+/// that of the others.
+const BARK_REACH: usize = 160;
 /// Share of the circle over which the plainest place is looked for.
 const PLAINEST: f32 = 1.0 / 32.0;
 /// Smoothing of the shifts along the radius, in spacings.
@@ -64,6 +75,10 @@ pub(super) struct Sectors {
     patterns: [Array2<f32>; 2],
     /// How far a sector is seen, 0 to 1, `[sector, course]`.
     weight: Array2<f32>,
+    /// How far what lies well outside the wood is seen, 0 to 1, `[sector, course]`.
+    outside: Array2<f32>,
+    /// Courses between the barks that lie farthest in and out.
+    barks_apart: usize,
     /// Usual ring spacing in courses.
     spacing: f32,
 }
@@ -73,17 +88,25 @@ pub(super) struct Sectors {
 struct Together {
     patterns: [Vec<f32>; 2],
     weight: Vec<f32>,
+    outside: Vec<f32>,
 }
 
 /// How far out each course of the others is found in a sector, in courses.
 type Shift = Vec<i16>;
 
 impl Sectors {
-    /// From two kinds of pattern and how far they can be trusted, 0 to 1, all
-    /// `[row, course]`.
-    pub(super) fn of(patterns: [&Array2<f32>; 2], trust: &Array2<f32>, spacing: f32) -> Self {
+    /// From two kinds of pattern, how far they can be trusted, and how far a place
+    /// is seen to lie outside the wood, both 0 to 1, all `[row, course]`.
+    pub(super) fn of(
+        patterns: [&Array2<f32>; 2],
+        trust: &Array2<f32>,
+        outside: &Array2<f32>,
+        spacing: f32,
+    ) -> Self {
         let count = SECTORS.min(trust.nrows());
         let weight = fewer_rows(trust, count);
+        let mut outside = fewer_rows(outside, count);
+        let barks_apart = keep_clear(&mut outside, &weight, (NEAR_BARK * spacing) as usize);
         let window = Window::of(&weight, spacing);
         let patterns = patterns.map(|pattern| {
             let mut sum = fewer_rows(&(pattern * trust), count);
@@ -95,6 +118,8 @@ impl Sectors {
         Self {
             patterns,
             weight,
+            outside,
+            barks_apart,
             spacing,
         }
     }
@@ -127,6 +152,7 @@ impl Sectors {
     /// The shift of each sector, `[sector, course]`.
     fn shifts(&self) -> Array2<f32> {
         let (count, courses) = self.weight.dim();
+        let reach = self.reach();
         let plainest = self.plainest();
         let mut shifts: Vec<Shift> = vec![vec![0; courses]; count];
         let mut together = Together::nothing(courses);
@@ -134,7 +160,7 @@ impl Sectors {
         for nth in 1..count {
             let far = nth.div_ceil(2);
             let sector = (plainest + if nth % 2 == 1 { far } else { count - far }) % count;
-            shifts[sector] = self.laid(sector, &together);
+            shifts[sector] = self.laid(sector, &together, reach);
             together.count(self, sector, &shifts[sector], 1.0);
         }
         let again: Vec<Shift> = (0..count)
@@ -142,7 +168,7 @@ impl Sectors {
             .map(|sector| {
                 let mut others = together.clone();
                 others.count(self, sector, &shifts[sector], -1.0);
-                self.laid(sector, &others)
+                self.laid(sector, &others, reach)
             })
             .collect();
         let least = self.moves().least * self.spacing;
@@ -158,6 +184,15 @@ impl Sectors {
         } else {
             &WIDE
         }
+    }
+
+    /// The farthest that a sector is looked for, in courses: as far as rings may
+    /// have slipped, and as far as the bark of one lies outside that of another.
+    fn reach(&self) -> usize {
+        let rings = (self.moves().reach * self.spacing).ceil() as usize;
+        let apart = self.barks_apart + self.spacing as usize;
+        let slipped = rings.clamp(REACH_COURSES.0, REACH_COURSES.1);
+        slipped.max(apart.min(BARK_REACH))
     }
 
     /// The sector around which neighbours agree best.
@@ -177,15 +212,14 @@ impl Sectors {
     }
 
     /// How a sector fits best to what others show.
-    fn laid(&self, sector: usize, others: &Together) -> Shift {
+    fn laid(&self, sector: usize, others: &Together, reach: usize) -> Shift {
         let courses = self.weight.ncols();
-        let &Moves { reach, cost, .. } = self.moves();
-        let reach =
-            ((reach * self.spacing).ceil() as usize).clamp(REACH_COURSES.0, REACH_COURSES.1);
+        let cost = self.moves().cost;
         let wide = 2 * reach + 1;
-        let own = [0, 1].map(|kind: usize| {
+        let [first, second] = &self.patterns;
+        let own = [first, second, &self.weight, &self.outside].map(|field| {
             let mut padded = vec![0.0; courses + 2 * reach];
-            padded[reach..reach + courses].copy_from_slice(row_of(&self.patterns[kind], sector));
+            padded[reach..reach + courses].copy_from_slice(row_of(field, sector));
             padded
         });
         // The best that each shift can reach, with nothing beyond either end.
@@ -196,11 +230,15 @@ impl Sectors {
         let mut next = best.clone();
         let mut came = vec![0_i8; courses * wide];
         for (course, came) in came.chunks_mut(wide).enumerate() {
-            let share = 1.0 / (others.weight[course] + NOTHING);
+            let (wood, outside) = (others.weight[course], others.outside[course]);
+            let share = 1.0 / (wood + NOTHING);
             let [first, second] = [0, 1].map(|kind: usize| share * others.patterns[kind][course]);
-            let own = [0, 1].map(|kind: usize| &own[kind][course..course + wide]);
+            let against = -BARK * cost / (wood + outside + NOTHING);
+            let (on_wood, on_outside) = (against * outside, against * wood);
+            let own = own.each_ref().map(|own| &own[course..course + wide]);
             let ways = best.windows(3).zip(&mut next[1..=wide]).zip(came);
-            for (((ways, next), came), (a, b)) in ways.zip(own[0].iter().zip(own[1])) {
+            let own = own[0].iter().zip(own[1]).zip(own[2].iter().zip(own[3]));
+            for (((ways, next), came), ((a, b), (own_wood, own_outside))) in ways.zip(own) {
                 let (nearer, farther) = (ways[0] - cost, ways[2] - cost);
                 let (mut most, mut way) = (ways[1], 0);
                 if nearer > most {
@@ -209,7 +247,8 @@ impl Sectors {
                 if farther > most {
                     (most, way) = (farther, 1);
                 }
-                *next = most + first * a + second * b;
+                *next =
+                    most + first * a + second * b + on_wood * own_wood + on_outside * own_outside;
                 *came = way;
             }
             std::mem::swap(&mut best, &mut next);
@@ -231,7 +270,8 @@ impl Together {
         let nothing = vec![0.0; courses];
         Self {
             patterns: [nothing.clone(), nothing.clone()],
-            weight: nothing,
+            weight: nothing.clone(),
+            outside: nothing,
         }
     }
 
@@ -243,14 +283,48 @@ impl Together {
             .each_ref()
             .map(|pattern| pattern.row(sector));
         let weight = sectors.weight.row(sector);
+        let outside = sectors.outside.row(sector);
         for (course, &shift) in shift.iter().enumerate() {
             let at = course.saturating_add_signed(isize::from(shift)).min(last);
             for (sum, own) in self.patterns.iter_mut().zip(&own) {
                 sum[course] += times * own[at];
             }
             self.weight[course] += times * weight[at];
+            self.outside[course] += times * outside[at];
         }
     }
+}
+
+/// Takes what is seen outside the wood away where no bark is seen before it, and
+/// for some courses behind the bark; how many courses lie between the barks.
+fn keep_clear(outside: &mut Array2<f32>, wood: &Array2<f32>, courses: usize) -> usize {
+    let (mut least, mut most) = (usize::MAX, 0);
+    for (mut outside, wood) in outside.rows_mut().into_iter().zip(wood.rows()) {
+        let bark = bark(wood, outside.view());
+        let from = bark.map_or(usize::MAX, |bark| bark + courses);
+        outside
+            .iter_mut()
+            .take(from)
+            .for_each(|outside| *outside = 0.0);
+        if let Some(bark) = bark {
+            (least, most) = (least.min(bark), most.max(bark));
+        }
+    }
+    most.saturating_sub(least)
+}
+
+/// The course at which a sector goes from wood to what lies outside, where it is
+/// seen to.
+fn bark(wood: ArrayView1<'_, f32>, outside: ArrayView1<'_, f32>) -> Option<usize> {
+    const SEEN: f32 = 3.0;
+    let (mut sum, mut most, mut at) = (0.0, 0.0, 0);
+    for (course, (wood, outside)) in wood.iter().zip(outside).enumerate() {
+        sum += wood - outside;
+        if sum > most {
+            (most, at) = (sum, course + 1);
+        }
+    }
+    (outside.iter().skip(at).sum::<f32>() > SEEN).then_some(at)
 }
 
 /// How far the patterns are smoothed, and how much is seen within that.
@@ -332,7 +406,13 @@ mod tests {
         let seen = lines(128, 480, |row| ends(slipped(row)));
         let trust = Array2::ones(seen.raw_dim());
         let radius = Array2::from_shape_fn(seen.raw_dim(), |(_, course)| course as f32);
-        let settled = Sectors::of([&seen, &seen], &trust, 10.0).settled(&radius);
+        let settled = Sectors::of(
+            [&seen, &seen],
+            &trust,
+            &Array2::zeros(trust.raw_dim()),
+            10.0,
+        )
+        .settled(&radius);
         let (right, off) = (ends(0), ends(1));
         for (nth, &end) in right.iter().enumerate().skip(18).take(20) {
             let there = settled[[36, end + 1]];
@@ -354,7 +434,8 @@ mod tests {
         let slipped = |row: usize| if (20..52).contains(&row) { 5 } else { 0 };
         let seen = lines(128, 480, |row| ends(slipped(row)));
         let trust = Array2::ones(seen.raw_dim());
-        let shifts = Sectors::of([&seen, &seen], &trust, 8.0).shifts();
+        let shifts =
+            Sectors::of([&seen, &seen], &trust, &Array2::zeros(trust.raw_dim()), 8.0).shifts();
         let lost = (ends(0)[17] - ends(0)[12]) as f32;
         let (off, kept) = (shifts[[18, 300]], shifts[[45, 300]]);
         assert!(
@@ -363,6 +444,41 @@ mod tests {
         );
         let off = shifts[[18, 60]] - shifts[[45, 60]];
         assert!(off.abs() < 1.5, "{off} where nothing slipped");
+    }
+
+    #[test]
+    fn parts_that_touch_nowhere_are_tied_by_their_bark() {
+        let right = ends(0);
+        let (split, bark) = (right[15] as f32, right[39] as f32);
+        // On a third of the circle the outer rings lie half again as far apart, and
+        // beside it the outer wood is cut away.
+        let wider = |row: usize| (44..84).contains(&row);
+        let cut = |row: usize| (40..44).contains(&row) || (84..88).contains(&row);
+        let out = |row: usize, course: f32| match wider(row) {
+            true => course + 0.5 * (course - split).max(0.0),
+            false => course,
+        };
+        let seen = lines(128, 560, |row| {
+            let shown = right
+                .iter()
+                .filter(|&&end| !cut(row) || (end as f32) < split);
+            shown.map(|&end| out(row, end as f32) as usize).collect()
+        });
+        let side = |outside: bool| {
+            Array2::from_shape_fn(seen.raw_dim(), |(row, course)| {
+                let is_outside = course as f32 > out(row, bark);
+                let hidden = cut(row) && course as f32 >= split;
+                f32::from(u8::from(!hidden && is_outside == outside))
+            })
+        };
+        let shifts = Sectors::of([&seen, &seen], &side(false), &side(true), 10.0).shifts();
+        // Where a course lies in a sector of each part.
+        let lies = |course: usize| [32, 10].map(|at| course as f32 + shifts[[at, course]]);
+        for course in [right[10], right[20], right[30], right[38]] {
+            let [there, here] = lies(course);
+            let off = there - out(64, here);
+            assert!(off.abs() < 2.5, "{here}: {there}, {off} courses off");
+        }
     }
 
     #[test]
@@ -376,7 +492,13 @@ mod tests {
             *value += (x >> 40) as f32 / (1 << 24) as f32;
         }
         let trust = Array2::ones(seen.raw_dim());
-        let shifts = Sectors::of([&seen, &seen], &trust, 10.0).shifts();
+        let shifts = Sectors::of(
+            [&seen, &seen],
+            &trust,
+            &Array2::zeros(trust.raw_dim()),
+            10.0,
+        )
+        .shifts();
         let read = |&(course, _): &(usize, &f32)| course < ends(0)[39];
         let rows = shifts.rows().into_iter();
         let far = rows.flat_map(|row| row.into_iter().enumerate().filter(read));

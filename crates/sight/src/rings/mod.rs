@@ -81,6 +81,7 @@ impl SeenRings {
         Lines {
             ends: &self.ends,
             trust: self.trust(),
+            outside: &self.visible * &self.wood.mapv(|wood| 1.0 - wood),
             spacing: self.usual_spacing(),
             mend_slips,
         }
