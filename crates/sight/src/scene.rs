@@ -140,6 +140,9 @@ fn places(picture: &Array3<f32>) -> Array3<f32> {
 /// Where rings are narrow, few of them are told apart in the whole photo; the
 /// same look twice, for from the place it found it sees the pith in its middle.
 const CLOSER: [f64; 4] = [0.3, 0.2, 0.2, 0.1];
+/// Nothing is looked at twice where the pith was in the middle already, within
+/// this share of the side.
+const MIDDLE: f64 = 0.02;
 /// A closer look counts that is so many times as sure as the surest before it:
 /// where rings are wide, it sees too few of them.
 const AS_SURE: f32 = 0.7;
@@ -150,8 +153,12 @@ const LEAST_SIDE: u32 = 160;
 fn closer(face: &Face, mut pith: Point, mut surest: f32) -> Point {
     let (width, height) = face.rgb.dimensions();
     let longest = f64::from(width.max(height));
+    let mut seen = (0, f64::INFINITY);
     for share in CLOSER {
         let side = ((share * longest) as u32).max(LEAST_SIDE);
+        if side == seen.0 && seen.1 < MIDDLE * f64::from(side) {
+            continue;
+        }
         let (across, down) = (side.min(width), side.min(height));
         let corner = |centre: f64, side: u32, limit: u32| {
             (centre - f64::from(side) / 2.0).clamp(0.0, f64::from(limit - side)) as u32
@@ -164,7 +171,9 @@ fn closer(face: &Face, mut pith: Point, mut surest: f32) -> Point {
         if sure < AS_SURE * surest {
             break;
         }
-        pith = Point::new(found.x_px + f64::from(left), found.y_px + f64::from(top));
+        let found = Point::new(found.x_px + f64::from(left), found.y_px + f64::from(top));
+        seen = (side, found.distance(pith).0);
+        pith = found;
         surest = surest.max(sure);
     }
     pith

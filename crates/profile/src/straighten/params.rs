@@ -44,7 +44,7 @@ impl Default for StraightenParams {
     fn default() -> Self {
         Self {
             first_cells: (128, 93),
-            rounds: 10,
+            rounds: 7,
             again: 2,
             last_cells: (256, 256),
             along: (1.5, 7.7),
@@ -54,7 +54,7 @@ impl Default for StraightenParams {
                 stay: 5e-5,
                 smooth_radius: 0.116,
                 smooth_angle: 0.0158,
-                steps: 50,
+                steps: 30,
             },
         }
     }
