@@ -22,6 +22,7 @@ impl Folder {
     pub(crate) fn open(path: &Path) -> std::io::Result<Self> {
         let root = path.canonicalize()?;
         fs::read_dir(&root)?;
+        entry::take_away_unfinished(&root);
         Ok(Self { root })
     }
 

@@ -16,4 +16,4 @@ pub use kept::{Kept, load, load_stump, save};
 pub use photos::{PHOTO_ENDINGS, is_photo};
 pub use place::{Place, beside, find, is_of_another_photo};
 pub use steps::{add_step, load_steps, steps_beside};
-pub use writing::replace;
+pub use writing::{replace, take_away_unfinished};
