@@ -5,6 +5,9 @@ use crate::kept::{Kept, load};
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
+/// How an entry's name ends.
+pub(crate) const ENDING: &str = ".stump.json";
+
 /// Where a photo's entry lies, and what it keeps.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Place {
@@ -58,6 +61,6 @@ pub fn is_of_another_photo(kept: &Kept, photo: &Path) -> bool {
 
 fn with_ending(photo: &Path, start: &OsStr) -> PathBuf {
     let mut name = start.to_os_string();
-    name.push(".stump.json");
+    name.push(ENDING);
     photo.with_file_name(name)
 }

@@ -1,6 +1,7 @@
 //! Writing files so that a reader never sees half of one.
 
 use crate::EntryError;
+use crate::place::ENDING;
 use std::fs::{self, File};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
@@ -67,7 +68,7 @@ pub fn take_away_unfinished(folder: &Path) {
 fn is_part(name: &str) -> bool {
     let number = name.strip_suffix(".part").and_then(|name| {
         let (entry, number) = name.rsplit_once('.')?;
-        entry.ends_with(".stump.json").then_some(number)
+        entry.ends_with(ENDING).then_some(number)
     });
     number.is_some_and(|number| number.parse::<u32>().is_ok())
 }

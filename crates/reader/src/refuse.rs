@@ -1,13 +1,14 @@
 //! When nothing is claimed, and what to do instead.
 
 use crate::follow::Followed;
+use ndarray::{Axis, Slice};
 use photo::Face;
 use wood::{Marks, Refusal, RefusalReason};
 
 /// Shorter side under which no face is tried.
 const LEAST_SIDE_PX: usize = 160;
 /// Rows of the photo from one that its tone is taken from to the next.
-const TONE_ROWS: usize = 8;
+const TONE_ROWS: isize = 8;
 /// Spread of lightness (L*) under which nothing can be seen.
 const LEAST_SPREAD: f32 = 1.5;
 /// Misfit above which nothing is read: of the real photos that are no stump,
@@ -55,14 +56,16 @@ pub(crate) fn before(face: &Face) -> Option<Refusal> {
         ));
     }
     // A few rows tell the tone of all.
-    let rows = || face.lightness.rows().into_iter().step_by(TONE_ROWS);
-    let count = (rows().len() * width) as f64;
-    let mean_of = |value: &dyn Fn(f64) -> f64| {
-        let all = rows().flat_map(|row| row.into_iter().map(|&v| value(f64::from(v))));
-        all.sum::<f64>() / count
-    };
-    let mean = mean_of(&|v| v);
-    let square = mean_of(&|v| (v - mean).powi(2));
+    let tone = face
+        .lightness
+        .slice_axis(Axis(0), Slice::new(0, None, TONE_ROWS));
+    let count = tone.len() as f64;
+    let mean = tone.iter().map(|&v| f64::from(v)).sum::<f64>() / count;
+    let square = tone
+        .iter()
+        .map(|&v| (f64::from(v) - mean).powi(2))
+        .sum::<f64>()
+        / count;
     if square.sqrt() < f64::from(LEAST_SPREAD) {
         let how = if mean < 20.0 {
             "almost black"

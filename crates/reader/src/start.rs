@@ -42,8 +42,6 @@ pub(crate) struct Begun {
     pub(crate) unrolled: Unrolled,
     pub(crate) straightened: Straightened,
     pub(crate) seen: SeenRings,
-    /// How well the rings around it agree, 0 to 1.
-    agreed: f64,
 }
 
 /// Where the pith may be, and how far off that may be.
@@ -126,7 +124,6 @@ pub(crate) fn start(
         Begun {
             at,
             uncertainty_px,
-            agreed: seen.agreement_inside(),
             unrolled,
             straightened,
             seen,
@@ -141,7 +138,7 @@ pub(crate) fn start(
     tell(watch, BEGUN + part)?;
     for (nth, guess) in others.into_iter().enumerate() {
         let begun = begin(guess, Fineness::COARSE);
-        if begun.agreed >= best.agreed {
+        if begun.seen.agreement_inside() >= best.seen.agreement_inside() {
             best = begun;
         }
         tell(watch, BEGUN + part * (nth + 2) as f32)?;

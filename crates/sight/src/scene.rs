@@ -110,8 +110,7 @@ pub fn see_scene(face: &Face) -> SeenScene {
     let (picture, cell_px) = small(face);
     let places = places(&picture);
     let (width, height) = face.rgb.dimensions();
-    let columns = ((f64::from(width) / cell_px).round() as usize).clamp(1, SMALL);
-    let rows = ((f64::from(height) / cell_px).round() as usize).clamp(1, SMALL);
+    let (rows, columns) = (cells(height, cell_px), cells(width, cell_px));
     let mut wood = Array2::from_shape_fn((rows, columns), |(y, x)| chance(places[[y, 0, x]]));
     keep_one_face(&mut wood);
     let (pith, likely) = likeliest(&places, rows, columns, cell_px);
@@ -122,6 +121,11 @@ pub fn see_scene(face: &Face) -> SeenScene {
         wood,
         cell_px,
     }
+}
+
+/// Cells of the small picture that a side of so many photo pixels takes.
+fn cells(px: u32, cell_px: f64) -> usize {
+    ((f64::from(px) / cell_px).round() as usize).clamp(1, SMALL)
 }
 
 fn places(picture: &Array3<f32>) -> Array3<f32> {
@@ -166,8 +170,8 @@ fn closer(face: &Face, mut pith: Point, mut surest: f32) -> Point {
         let left = corner(pith.x_px, across, width);
         let top = corner(pith.y_px, down, height);
         let (picture, cell) = small_part(face, left, top, across, down);
-        let cells = |px: u32| ((f64::from(px) / cell).round() as usize).clamp(1, SMALL);
-        let (found, sure) = likeliest(&places(&picture), cells(down), cells(across), cell);
+        let (rows, columns) = (cells(down, cell), cells(across, cell));
+        let (found, sure) = likeliest(&places(&picture), rows, columns, cell);
         if sure < AS_SURE * surest {
             break;
         }

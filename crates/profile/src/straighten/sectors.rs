@@ -106,7 +106,13 @@ impl Sectors {
         let count = SECTORS.min(trust.nrows());
         let weight = fewer_rows(trust, count);
         let mut outside = fewer_rows(outside, count);
-        let barks_apart = keep_clear(&mut outside, &weight, (NEAR_BARK * spacing) as usize);
+        let barks: Vec<Option<usize>> = weight
+            .rows()
+            .into_iter()
+            .zip(outside.rows())
+            .map(|(wood, outside)| bark(wood, outside))
+            .collect();
+        keep_clear(&mut outside, &barks, (NEAR_BARK * spacing) as usize);
         let window = Window::of(&weight, spacing);
         let patterns = patterns.map(|pattern| {
             let mut sum = fewer_rows(&(pattern * trust), count);
@@ -119,7 +125,7 @@ impl Sectors {
             patterns,
             weight,
             outside,
-            barks_apart,
+            barks_apart: apart(&barks),
             spacing,
         }
     }
@@ -152,7 +158,6 @@ impl Sectors {
     /// The shift of each sector, `[sector, course]`.
     fn shifts(&self) -> Array2<f32> {
         let (count, courses) = self.weight.dim();
-        let reach = self.reach();
         let plainest = self.plainest();
         let mut shifts: Vec<Shift> = vec![vec![0; courses]; count];
         let mut together = Together::nothing(courses);
@@ -160,7 +165,7 @@ impl Sectors {
         for nth in 1..count {
             let far = nth.div_ceil(2);
             let sector = (plainest + if nth % 2 == 1 { far } else { count - far }) % count;
-            shifts[sector] = self.laid(sector, &together, reach);
+            shifts[sector] = self.laid(sector, &together);
             together.count(self, sector, &shifts[sector], 1.0);
         }
         let again: Vec<Shift> = (0..count)
@@ -168,7 +173,7 @@ impl Sectors {
             .map(|sector| {
                 let mut others = together.clone();
                 others.count(self, sector, &shifts[sector], -1.0);
-                self.laid(sector, &others, reach)
+                self.laid(sector, &others)
             })
             .collect();
         let least = self.moves().least * self.spacing;
@@ -212,8 +217,9 @@ impl Sectors {
     }
 
     /// How a sector fits best to what others show.
-    fn laid(&self, sector: usize, others: &Together, reach: usize) -> Shift {
+    fn laid(&self, sector: usize, others: &Together) -> Shift {
         let courses = self.weight.ncols();
+        let reach = self.reach();
         let cost = self.moves().cost;
         let wide = 2 * reach + 1;
         let [first, second] = &self.patterns;
@@ -295,22 +301,20 @@ impl Together {
     }
 }
 
-/// Takes what is seen outside the wood away where no bark is seen before it, and
-/// for some courses behind the bark; how many courses lie between the barks.
-fn keep_clear(outside: &mut Array2<f32>, wood: &Array2<f32>, courses: usize) -> usize {
-    let (mut least, mut most) = (usize::MAX, 0);
-    for (mut outside, wood) in outside.rows_mut().into_iter().zip(wood.rows()) {
-        let bark = bark(wood, outside.view());
+/// Takes what is seen outside the wood away where no bark is seen, and before and
+/// for some courses behind it where one is.
+fn keep_clear(outside: &mut Array2<f32>, barks: &[Option<usize>], courses: usize) {
+    for (outside, bark) in outside.rows_mut().into_iter().zip(barks) {
         let from = bark.map_or(usize::MAX, |bark| bark + courses);
-        outside
-            .iter_mut()
-            .take(from)
-            .for_each(|outside| *outside = 0.0);
-        if let Some(bark) = bark {
-            (least, most) = (least.min(bark), most.max(bark));
-        }
+        let near = outside.into_iter().take(from);
+        near.for_each(|outside| *outside = 0.0);
     }
-    most.saturating_sub(least)
+}
+
+/// Courses between the barks that lie farthest in and out.
+fn apart(barks: &[Option<usize>]) -> usize {
+    let seen = || barks.iter().flatten();
+    seen().max().unwrap_or(&0) - seen().min().unwrap_or(&0)
 }
 
 /// The course at which a sector goes from wood to what lies outside, where it is
@@ -400,19 +404,18 @@ mod tests {
         ends.into_iter().enumerate().filter_map(out).collect()
     }
 
+    /// Sectors on which all is wood and seen.
+    fn all_wood(seen: &Array2<f32>, spacing: f32) -> Sectors {
+        let (all, none) = (Array2::ones(seen.raw_dim()), Array2::zeros(seen.raw_dim()));
+        Sectors::of([seen, seen], &all, &none, spacing)
+    }
+
     #[test]
     fn a_sector_that_slipped_by_a_ring_is_moved_back() {
         let slipped = |row: usize| usize::from((20..52).contains(&row));
         let seen = lines(128, 480, |row| ends(slipped(row)));
-        let trust = Array2::ones(seen.raw_dim());
         let radius = Array2::from_shape_fn(seen.raw_dim(), |(_, course)| course as f32);
-        let settled = Sectors::of(
-            [&seen, &seen],
-            &trust,
-            &Array2::zeros(trust.raw_dim()),
-            10.0,
-        )
-        .settled(&radius);
+        let settled = all_wood(&seen, 10.0).settled(&radius);
         let (right, off) = (ends(0), ends(1));
         for (nth, &end) in right.iter().enumerate().skip(18).take(20) {
             let there = settled[[36, end + 1]];
@@ -433,9 +436,7 @@ mod tests {
     fn narrow_rings_that_slipped_by_many_are_moved_back() {
         let slipped = |row: usize| if (20..52).contains(&row) { 5 } else { 0 };
         let seen = lines(128, 480, |row| ends(slipped(row)));
-        let trust = Array2::ones(seen.raw_dim());
-        let shifts =
-            Sectors::of([&seen, &seen], &trust, &Array2::zeros(trust.raw_dim()), 8.0).shifts();
+        let shifts = all_wood(&seen, 8.0).shifts();
         let lost = (ends(0)[17] - ends(0)[12]) as f32;
         let (off, kept) = (shifts[[18, 300]], shifts[[45, 300]]);
         assert!(
@@ -491,14 +492,7 @@ mod tests {
             }
             *value += (x >> 40) as f32 / (1 << 24) as f32;
         }
-        let trust = Array2::ones(seen.raw_dim());
-        let shifts = Sectors::of(
-            [&seen, &seen],
-            &trust,
-            &Array2::zeros(trust.raw_dim()),
-            10.0,
-        )
-        .shifts();
+        let shifts = all_wood(&seen, 10.0).shifts();
         let read = |&(course, _): &(usize, &f32)| course < ends(0)[39];
         let rows = shifts.rows().into_iter();
         let far = rows.flat_map(|row| row.into_iter().enumerate().filter(read));

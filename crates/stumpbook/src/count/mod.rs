@@ -33,6 +33,10 @@ use tasks::Task;
 /// On wrong usage, when nothing was found to read, or when stdout is gone.
 pub(crate) fn run(args: CountArgs) -> anyhow::Result<Outcome> {
     let request = Request::check(args)?;
+    request
+        .photos
+        .iter()
+        .for_each(|folder| ::entry::take_away_unfinished(folder));
     let found = photos::find(&request.photos);
     if let [Err(_)] = found.as_slice() {
         // Only one thing was asked for and it is not there: that is the whole story.

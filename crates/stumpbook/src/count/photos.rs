@@ -27,7 +27,6 @@ fn in_folder(folder: &Path) -> Vec<Result<PathBuf, Trouble>> {
         .map(|entry| entry.path())
         .filter(|path| is_photo(path) && path.is_file())
         .collect();
-    entry::take_away_unfinished(folder);
     photos.sort();
     if photos.is_empty() {
         return vec![Err(Trouble::failed(
