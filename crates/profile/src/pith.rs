@@ -76,31 +76,32 @@ fn median(values: &mut [f32]) -> f32 {
 
 /// Votes of one scale, each weighted by its coherence squared and by its
 /// strength up to the median strength, so that a few hard edges do not rule.
-fn votes(field: &DirectionField, keep: impl Fn(f64, f64) -> bool) -> Vec<Vote> {
+fn votes(field: &DirectionField, keep: impl Fn(f64, f64) -> bool + Sync) -> Vec<Vote> {
     let (rows, columns) = field.xx.dim();
     let mut energies: Vec<f32> = field.xx.iter().zip(&field.yy).map(|(a, c)| a + c).collect();
     let typical = median(&mut energies).max(1e-3);
-    let mut out = Vec::new();
-    for row in 1..rows.saturating_sub(1) {
-        for column in 1..columns.saturating_sub(1) {
-            let x = (column as f64 + 0.5) * field.cell_px;
-            let y = (row as f64 + 0.5) * field.cell_px;
-            if !keep(x, y) {
-                continue;
-            }
-            let strength = (field.energy(row, column) / typical).min(1.0);
-            let weight = field.coherence(row, column).powi(2) * strength;
-            let (ny, nx) = field.normal(row, column).sin_cos();
-            out.push(Vote {
-                x: x as f32,
-                y: y as f32,
-                nx,
-                ny,
-                weight,
-            });
+    let vote = |row: usize, column: usize| {
+        let x = (column as f64 + 0.5) * field.cell_px;
+        let y = (row as f64 + 0.5) * field.cell_px;
+        if !keep(x, y) {
+            return None;
         }
-    }
-    out
+        let strength = (field.energy(row, column) / typical).min(1.0);
+        let weight = field.coherence(row, column).powi(2) * strength;
+        let (ny, nx) = field.normal(row, column).sin_cos();
+        Some(Vote {
+            x: x as f32,
+            y: y as f32,
+            nx,
+            ny,
+            weight,
+        })
+    };
+    let vote = &vote;
+    (1..rows.saturating_sub(1))
+        .into_par_iter()
+        .flat_map_iter(|row| (1..columns.saturating_sub(1)).filter_map(move |at| vote(row, at)))
+        .collect()
 }
 
 /// Every `n`th vote, so that at most `most` are left.
@@ -211,7 +212,11 @@ fn close_in(
 
 /// How badly the ring normals of the places that count point at `at`, 0 to 1.
 #[must_use]
-pub fn misfit_at(directions: &Directions, at: Point, counts: &dyn Fn(Point) -> bool) -> f64 {
+pub fn misfit_at(
+    directions: &Directions,
+    at: Point,
+    counts: &(dyn Fn(Point) -> bool + Sync),
+) -> f64 {
     let all: Vec<Vote> = directions
         .scales
         .iter()

@@ -2,6 +2,7 @@
 
 use crate::radial::RadialProfile;
 use crate::way::way_to;
+use rayon::prelude::*;
 use rustfft::{FftPlanner, num_complex::Complex};
 
 /// How spacing is looked for, in courses.
@@ -65,7 +66,7 @@ pub fn local_spacing(
         .collect();
     let bin = params.periods.round() as usize;
     let scores: Vec<Vec<f32>> = stations
-        .iter()
+        .par_iter()
         .map(|&station| {
             spacings
                 .iter()

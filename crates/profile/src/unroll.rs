@@ -76,8 +76,17 @@ impl Unrolled {
     /// The place in the photo of a row and a column (fractions allowed).
     #[must_use]
     pub fn place(&self, row: f64, column: f64) -> Point {
-        self.pith
-            .towards(self.angle(row), Px(column * self.step_px))
+        self.ray(row)(column)
+    }
+
+    /// [`Self::place`] of one row, by column.
+    pub fn ray(&self, row: f64) -> impl Fn(f64) -> Point {
+        let (pith, step_px) = (self.pith, self.step_px);
+        let (sine, cosine) = self.angle(row).0.sin_cos();
+        move |column| {
+            let distance = column * step_px;
+            Point::new(pith.x_px + distance * cosine, pith.y_px + distance * sine)
+        }
     }
 
     /// The row and column of a place in the photo.

@@ -72,12 +72,9 @@ impl Under {
         Zip::indexed(straightened.seen.rows_mut())
             .and(straightened.radius.rows())
             .par_for_each(|row, mut seen, radius| {
-                // A row runs straight out from the pith.
-                let (from, to) = (unrolled.pith, unrolled.place(row as f64, 1.0));
-                let (across, down) = (to.x_px - from.x_px, to.y_px - from.y_px);
+                let place = unrolled.ray(row as f64);
                 for (seen, &radius) in seen.iter_mut().zip(radius) {
-                    let out = f64::from(radius);
-                    let place = Point::new(from.x_px + out * across, from.y_px + out * down);
+                    let place = place(f64::from(radius));
                     if areas.iter().any(|area| area.holds(place)) {
                         *seen = 0.0;
                     }
@@ -140,10 +137,14 @@ impl Under {
 fn wood_of(scene: &SeenScene, unrolled: &Unrolled, straightened: &Straightened) -> Array2<f32> {
     let (angles, courses) = straightened.courses.dim();
     let pooled = angles / ROWS;
-    Array2::from_shape_fn((ROWS, courses), |(row, course)| {
+    let mut wood = Array2::zeros((ROWS, courses));
+    Zip::indexed(wood.rows_mut()).par_for_each(|row, mut wood| {
         let angle = row * pooled + pooled / 2;
-        scene.wood_at(straightened.place(unrolled, angle, course as f64))
-    })
+        for (course, wood) in wood.iter_mut().enumerate() {
+            *wood = scene.wood_at(straightened.place(unrolled, angle, course as f64));
+        }
+    });
+    wood
 }
 
 /// The last course of which a part of the circle worth averaging is seen.

@@ -22,8 +22,10 @@ pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> A
     let (angles, courses) = straightened.courses.dim();
     let pooled = (angles / ROWS).max(1);
     let (width, height) = face.rgb.dimensions();
-    let mut out = Array3::<f32>::zeros((ROWS, STRIP_CHANNELS, courses));
-    Zip::indexed(out.axis_iter_mut(Axis(0))).par_for_each(|row, mut channels| {
+    let mut out = Array3::<f32>::zeros((STRIP_CHANNELS, ROWS, courses));
+    Zip::indexed(out.axis_iter_mut(Axis(1))).par_for_each(|row, mut channels| {
+        let middle = row * pooled + pooled / 2;
+        let place = unrolled.ray(middle as f64);
         for course in 0..courses {
             let (mut sum, mut squares, mut seen) = (0.0_f32, 0.0_f32, 0.0_f32);
             for angle in row * pooled..(row + 1) * pooled {
@@ -40,9 +42,7 @@ pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> A
             channels[[0, course]] = mean;
             channels[[1, course]] = (squares / seen - mean * mean).max(0.0).sqrt();
             channels[[2, course]] = seen / pooled as f32;
-            let middle = row * pooled + pooled / 2;
-            let radius = f64::from(straightened.radius[[middle, course]]);
-            let place = unrolled.place(middle as f64, radius);
+            let place = place(f64::from(straightened.radius[[middle, course]]));
             let inside = place.x_px >= 0.0
                 && place.y_px >= 0.0
                 && place.x_px < f64::from(width)
@@ -56,10 +56,7 @@ pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> A
             }
         }
     });
-    // Channel first, as the network wants it.
-    out.permuted_axes([1, 0, 2])
-        .as_standard_layout()
-        .into_owned()
+    out
 }
 
 /// The whole photo in a square of 256 by 256, `[channel, y, x]`, kept in
@@ -87,7 +84,7 @@ pub(crate) fn small_part(
     let end = |cell: usize, limit: u32| {
         (((cell + 1) as f64 * px_per_cell).ceil() as usize).min(limit as usize)
     };
-    for y in 0..SMALL {
+    Zip::indexed(out.axis_iter_mut(Axis(1))).par_for_each(|y, mut line| {
         let (top, bottom) = ((y as f64 * px_per_cell) as usize, end(y, height));
         for x in 0..SMALL {
             let (left, right) = ((x as f64 * px_per_cell) as usize, end(x, width));
@@ -112,10 +109,10 @@ pub(crate) fn small_part(
             }
             let colour = colour_of(sums.map(|sum| sum / count));
             for (channel, value) in colour.into_iter().enumerate() {
-                out[[channel, y, x]] = value;
+                line[[channel, x]] = value;
             }
         }
-    }
+    });
     (out, px_per_cell)
 }
 

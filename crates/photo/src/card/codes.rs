@@ -1,7 +1,7 @@
 //! The card's codes, read by a QR library.
 
 use super::plane::Pair;
-use ndarray::Array2;
+use ndarray::{Array1, Array2, Axis};
 use rqrr::{BitGrid, PreparedImage};
 use wood::{CARD_CODE_MM, CARD_CODES, CardCode, Point};
 
@@ -81,16 +81,24 @@ impl Copy {
         let (height, width) = lightness.dim();
         let longer = width.max(height);
         let times = (longer / LONGER_PX).max(1);
-        let values = Array2::from_shape_fn((height / times, width / times), |(y, x)| {
-            let mut sum = 0.0;
-            for dy in 0..times {
-                for dx in 0..times {
-                    sum += lightness[[y * times + dy, x * times + dx]];
+        let mut values = Array2::zeros((height / times, width / times));
+        // Lightness is 0 to 100.
+        let share = 2.55 / (times * times) as f32;
+        for (mut values, lightness) in values
+            .rows_mut()
+            .into_iter()
+            .zip(lightness.axis_chunks_iter(Axis(0), times))
+        {
+            let mut sums = vec![0.0_f32; values.len()];
+            for line in lightness.rows() {
+                for (sum, lightness) in sums.iter_mut().zip(line.exact_chunks(times)) {
+                    *sum += lightness.sum();
                 }
             }
-            // Lightness is 0 to 100.
-            (sum / (times * times) as f32 * 2.55).clamp(0.0, 255.0) as u8
-        });
+            values.zip_mut_with(&Array1::from(sums), |value, sum| {
+                *value = (share * sum).clamp(0.0, 255.0) as u8;
+            });
+        }
         let fit = (LONGER_PX as f64 / (longer / times).max(1) as f64).min(1.0);
         Self { values, times, fit }
     }
@@ -108,8 +116,10 @@ impl Copy {
                 suspected: false,
             };
         }
+        let columns = Between::all(wide, stretch.0, self.values.ncols());
+        let rows = Between::all(high, stretch.1, self.values.nrows());
         let mut prepared = PreparedImage::prepare_from_greyscale(wide, high, |x, y| {
-            self.between(on_copy(x as f64, stretch.0), on_copy(y as f64, stretch.1))
+            self.between(columns[x], rows[y])
         });
         let grids = prepared.detect_grids();
         let mut codes: Vec<Code> = Vec::new();
@@ -139,19 +149,38 @@ impl Copy {
     }
 
     /// The value at a place between pixels of the copy, or at its edge.
-    fn between(&self, x: f64, y: f64) -> u8 {
-        let (high, wide) = self.values.dim();
-        let (x, y) = (
-            x.clamp(0.0, (wide - 1) as f64),
-            y.clamp(0.0, (high - 1) as f64),
-        );
-        let (left, top) = (x as usize, y as usize);
-        let (right, foot) = ((left + 1).min(wide - 1), (top + 1).min(high - 1));
-        let (across, down) = (x - left as f64, y - top as f64);
-        let at = |row: usize, column: usize| f64::from(self.values[[row, column]]);
-        let upper = at(top, left) * (1.0 - across) + at(top, right) * across;
-        let lower = at(foot, left) * (1.0 - across) + at(foot, right) * across;
-        (upper * (1.0 - down) + lower * down).round() as u8
+    fn between(&self, x: Between, y: Between) -> u8 {
+        let on_row = |row: usize| {
+            let at = |column: usize| f32::from(self.values[[row, column]]);
+            at(x.low) * (1.0 - x.part) + at(x.high) * x.part
+        };
+        (on_row(y.low) * (1.0 - y.part) + on_row(y.high) * y.part + 0.5) as u8
+    }
+}
+
+/// A place between two pixels of a line.
+#[derive(Clone, Copy)]
+struct Between {
+    low: usize,
+    high: usize,
+    /// How far it is from the lower to the higher, 0 to 1.
+    part: f32,
+}
+
+impl Between {
+    /// Where the pixels of a stretched line lie on the line of `length` pixels.
+    fn all(stretched: usize, stretch: f64, length: usize) -> Vec<Self> {
+        (0..stretched)
+            .map(|at| {
+                let at = on_copy(at as f64, stretch).clamp(0.0, (length - 1) as f64);
+                let low = at as usize;
+                Self {
+                    low,
+                    high: (low + 1).min(length - 1),
+                    part: (at - low as f64) as f32,
+                }
+            })
+            .collect()
     }
 }
 

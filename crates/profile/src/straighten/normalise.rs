@@ -52,7 +52,7 @@ pub(super) fn normalise(unrolled: &Unrolled, window: f32) -> Array2<f32> {
         .and(&weight)
         .and(&first)
         .and(&second)
-        .for_each(|mean, spread, &w, &m, &s| {
+        .par_for_each(|mean, spread, &w, &m, &s| {
             let w = w.max(1e-3);
             *mean = m / w;
             *spread = (s / w - (m / w).powi(2)).max(0.0).sqrt().max(LEAST_SPREAD);
