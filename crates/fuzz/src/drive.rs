@@ -4,9 +4,9 @@ use crate::mutate::mutated;
 use crate::{Target, corpus};
 use rand::{RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
-use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::panic::{self, AssertUnwindSafe};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
 /// How long to go on.
@@ -119,21 +119,24 @@ fn smaller(target: &Target, bytes: &[u8]) -> Vec<u8> {
     least
 }
 
-thread_local! {
-    /// What the last panic said: the hook is told, the catcher is not.
-    static SAID: RefCell<String> = const { RefCell::new(String::new()) };
+/// What the last panic said: the hook is told, on whatever thread it happens, the
+/// catcher is not.
+static SAID: Mutex<String> = Mutex::new(String::new());
+
+fn said() -> MutexGuard<'static, String> {
+    SAID.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 fn tried(target: &Target, bytes: &[u8]) -> Result<String, String> {
     panic::set_hook(Box::new(|what| {
-        SAID.with(|said| *said.borrow_mut() = what.to_string());
+        *said() = what.to_string();
     }));
     let start = Instant::now();
     let answer = panic::catch_unwind(AssertUnwindSafe(|| (target.run)(bytes)));
     let took = start.elapsed();
     drop(panic::take_hook());
     match answer {
-        Err(_) => Err(SAID.with(|said| said.borrow().clone())),
+        Err(_) => Err(said().clone()),
         Ok(Err(wrong)) => Err(wrong),
         Ok(Ok(_)) if took > SLOW => Err(format!("it took {:.0} seconds", took.as_secs_f64())),
         Ok(Ok(answer)) => Ok(kind_of(&answer, bytes)),

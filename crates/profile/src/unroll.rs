@@ -181,7 +181,7 @@ pub(crate) fn cubic_weights(part: f32) -> [f32; 4] {
 /// The lightness at a place, between its sixteen pixels; `None` outside.
 fn sample(lightness: &ArrayView2<'_, f32>, x: f64, y: f64) -> Option<f32> {
     let (height, width) = lightness.dim();
-    if x < 1.0 || y < 1.0 || x >= (width - 2) as f64 || y >= (height - 2) as f64 {
+    if x < 1.0 || y < 1.0 || x >= width as f64 - 2.0 || y >= height as f64 - 2.0 {
         return None;
     }
     let (column, row) = (x as usize, y as usize);

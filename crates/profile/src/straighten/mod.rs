@@ -19,7 +19,7 @@ mod slopes;
 use crate::direction::Directions;
 use crate::unroll::{Unrolled, cubic_weights};
 use field::{Grid, row_of, solve};
-use ndarray::{Array2, ArrayView1, Zip};
+use ndarray::{Array2, Zip};
 use normalise::normalise;
 use params::SolverParams;
 use sectors::Sectors;
@@ -273,12 +273,14 @@ impl Field<'_> {
             .and(seen.rows_mut())
             .par_for_each(|row, mut values, mut seen| {
                 let mut places = vec![0.0; columns];
-                let mut read = vec![0.0; columns];
                 for angle in row * together..(row + 1) * together {
                     row_at(radius, angle, together, &mut places);
-                    for (from, to) in [(self.values, &mut values), (self.seen, &mut seen)] {
-                        sample(row_of(from, angle), &places, &mut read);
-                        to.zip_mut_with(&ArrayView1::from(&read), |to, read| *to += share * read);
+                    let from = [self.values, self.seen].map(|field| row_of(field, angle));
+                    let to = values.iter_mut().zip(&mut seen);
+                    for ((value, seen), &place) in to.zip(&places) {
+                        let read = sample(from, place);
+                        *value += share * read[0];
+                        *seen += share * read[1];
                     }
                 }
             });
@@ -411,23 +413,20 @@ fn compose(radius: &mut Array2<f32>, shift: &Array2<f32>, grid: Grid) {
     });
 }
 
-/// A line read at some places; nothing beyond its last value.
-fn sample(from: &[f32], places: &[f32], to: &mut [f32]) {
-    let last = from.len() - 1;
-    for (value, &r) in to.iter_mut().zip(places) {
-        let below = r as usize;
-        let part = r - below as f32;
-        *value = if below >= 1 && below + 2 <= last {
-            let weights = cubic_weights(part);
-            weights
-                .iter()
-                .zip(&from[below - 1..below + 3])
-                .map(|(w, v)| w * v)
-                .sum()
-        } else if below < last {
-            from[below] * (1.0 - part) + from[below + 1] * part
-        } else {
-            0.0
-        };
+/// Two lines of the same length read at a place; nothing beyond their last value.
+fn sample(from: [&[f32]; 2], place: f32) -> [f32; 2] {
+    let last = from[0].len() - 1;
+    let below = place as usize;
+    let part = place - below as f32;
+    if below >= 1 && below + 2 <= last {
+        let weights = cubic_weights(part);
+        from.map(|from| {
+            let these = weights.iter().zip(&from[below - 1..below + 3]);
+            these.map(|(w, v)| w * v).sum()
+        })
+    } else if below < last {
+        from.map(|from| from[below] * (1.0 - part) + from[below + 1] * part)
+    } else {
+        [0.0; 2]
     }
 }
