@@ -190,7 +190,7 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
             2.0 * radius_px
         )));
     }
-    let clarity = followed.seen.clarity().max(followed.clearest);
+    let clarity = followed.seen.clarity().max(followed.readings.clearest);
     if clarity < LEAST_CLARITY {
         return Some(refusal(
             RefusalReason::NoRings,

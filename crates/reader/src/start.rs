@@ -3,14 +3,14 @@
 use crate::follow::Asked;
 use crate::marked::Rim;
 use crate::under::Area;
-use crate::watch::{BrokenOff, tell};
+use crate::watch::{BrokenOff, Watch, tell};
 use photo::Face;
 use profile::{
     Directions, Fineness, PithParams, StraightenParams, Straightened, Unrolled, find_pith,
     misfit_at, straighten, unroll,
 };
 use sight::{SeenRings, SeenScene, see_rings, see_scene, strip};
-use wood::{Point, Px};
+use wood::{Marks, Point, Px};
 
 /// What the photo shows before anything is unrolled.
 pub(crate) struct Whole {
@@ -26,26 +26,30 @@ impl Whole {
     }
 }
 
-/// A face unrolled around its pith, and what is seen in it at first.
-pub(crate) struct Start {
-    /// More than one where its rings are unclear, in steps of different length.
-    pub(crate) begun: Vec<Begun>,
-    /// Share of ring direction on the face that does not point at the pith, 0 to 1.
-    pub(crate) misfit: f64,
+/// The face in a photo, ready to be unrolled around any place.
+pub(crate) struct Ground<'a> {
+    face: &'a Face,
+    marks: &'a Marks,
+    params: &'a StraightenParams,
+    directions: Directions,
     pub(crate) scene: SeenScene,
+    covered: Vec<Area<'a>>,
+    /// Nothing in the photo looks like a face: all of it is read.
+    no_face: bool,
+    /// Bark is marked outside what looks like the face.
+    larger: bool,
 }
 
 /// A face unrolled around one guess of the pith.
 pub(crate) struct Begun {
-    pub(crate) at: Point,
-    pub(crate) uncertainty_px: Px,
+    pub(crate) guess: Guess,
     pub(crate) unrolled: Unrolled,
     pub(crate) straightened: Straightened,
     pub(crate) seen: SeenRings,
 }
 
 /// Where the pith may be, and how far off that may be.
-type Guess = (Point, Px);
+pub(crate) type Guess = (Point, Px);
 
 /// Two guesses of the pith must lie this share of the photo apart to be both tried.
 const APART: f64 = 0.01;
@@ -66,14 +70,6 @@ const NARROW_STEPS: f32 = 4.5;
 /// Clarity under which more steps may show what is not seen.
 const CLEAR: f64 = 0.6;
 
-/// Clarity at first under which a face is read several times, in steps so many
-/// times as long: where little is clear, how the samples happen to fall decides
-/// on single rings. A cracked real face (27 by hand), turned, mirrored and made
-/// smaller in eight ways, was counted 27 to 37; by the middle of five counts,
-/// 27 to 29 and once 31.
-const UNCLEAR: f64 = 0.45;
-const OTHER_STEPS: [f64; 4] = [1.05, 1.1, 1.16, 1.22];
-
 /// Share of a reading's time after which the first guess of the pith is tried,
 /// and after which one is chosen (measured at 12 megapixels, rounded).
 const BEGUN: f32 = 0.15;
@@ -85,88 +81,87 @@ pub(crate) fn far_marks(scene: &SeenScene, bark: &[Point]) -> bool {
     scene.share() >= LEAST_FACE && bark.iter().any(|mark| !scene.is_near(*mark))
 }
 
-/// Unrolls and straightens around each guess of the pith and keeps the one around
-/// which the rings agree best.
-/// Nothing is read under what is `covered`.
-pub(crate) fn start(
-    asked: &Asked<'_>,
-    whole: Whole,
-    params: &StraightenParams,
-) -> Result<Start, BrokenOff> {
-    let Asked {
-        face,
-        marks,
-        covered,
-        watch,
-        ..
-    } = *asked;
-    let (height, width) = face.lightness.dim();
-    let longest = width.max(height) as f64;
-    tell(watch, BEGUN)?;
-    let Whole { directions, scene } = whole;
-    let no_face = scene.share() < LEAST_FACE;
-    let on_face = |place: Point| no_face || scene.is_near(place);
-    let covered: Vec<Area<'_>> = covered.iter().map(|area| Area::of(area)).collect();
-    let larger = far_marks(&scene, &marks.bark);
-    let begin = |(at, uncertainty_px): Guess, fineness: Fineness| {
-        let rim = larger.then(|| Rim::around(at, &marks.bark));
+impl<'a> Ground<'a> {
+    /// Nothing is read under what is covered.
+    pub(crate) fn of(asked: Asked<'a>, whole: Whole, params: &'a StraightenParams) -> Self {
+        let Whole { directions, scene } = whole;
+        let Asked { face, marks, .. } = asked;
+        Self {
+            face,
+            marks,
+            covered: asked.covered.iter().map(|area| Area::of(area)).collect(),
+            no_face: scene.share() < LEAST_FACE,
+            larger: far_marks(&scene, &marks.bark),
+            params,
+            directions,
+            scene,
+        }
+    }
+
+    fn on_face(&self, place: Point) -> bool {
+        self.no_face || self.scene.is_near(place)
+    }
+
+    /// Share of ring direction on the face that does not point at a pith, 0 to 1.
+    pub(crate) fn misfit(&self, pith: Point) -> f64 {
+        misfit_at(&self.directions, pith, &|place| self.on_face(place))
+    }
+
+    /// Unrolls and straightens around each guess of the pith and keeps the one
+    /// around which the rings agree best.
+    pub(crate) fn start(&self, watch: Watch<'_>) -> Result<Begun, BrokenOff> {
+        tell(watch, BEGUN)?;
+        let (surest, others) = match self.marks.pith {
+            Some(at) => ((at, Px(2.0)), Vec::new()),
+            None => guesses(self.face, &self.directions, &self.scene),
+        };
+        let part = (STARTED - BEGUN) / (1 + others.len()) as f32;
+        let mut best = self.begin(surest, Fineness::COARSE);
+        tell(watch, BEGUN + part)?;
+        for (nth, guess) in others.into_iter().enumerate() {
+            let begun = self.begin(guess, Fineness::COARSE);
+            if begun.seen.agreement_inside() >= best.seen.agreement_inside() {
+                best = begun;
+            }
+            tell(watch, BEGUN + part * (nth + 2) as f32)?;
+        }
+        if let Some(finer) = best.needs_finer() {
+            best = self.begin(best.guess, finer);
+        }
+        Ok(best)
+    }
+
+    /// The face around the same guess of the pith, in steps of another length.
+    pub(crate) fn begin_in(&self, guess: Guess, step: Px) -> Begun {
+        let fineness = Fineness {
+            step,
+            ..Fineness::FULL
+        };
+        self.begin(guess, fineness)
+    }
+
+    fn begin(&self, guess: Guess, fineness: Fineness) -> Begun {
+        let (at, _) = guess;
+        let rim = self.larger.then(|| Rim::around(at, &self.marks.bark));
         let within = |place: Point| rim.as_ref().is_some_and(|rim| rim.holds(place));
         let unreadable = |place: Point| {
-            !(on_face(place) || within(place)) || covered.iter().any(|area| area.holds(place))
+            !(self.on_face(place) || within(place))
+                || self.covered.iter().any(|area| area.holds(place))
         };
-        let reach = (!no_face).then(|| {
+        let reach = (!self.no_face).then(|| {
             let marked = rim.as_ref().map_or(0.0, Rim::farthest_px);
-            Px(scene.reach_from(at).0.max(marked))
+            Px(self.scene.reach_from(at).0.max(marked))
         });
-        let unrolled = unroll(face, at, reach, fineness, &unreadable);
-        let straightened = straighten(&unrolled, &directions, params);
-        let seen = see_rings(&strip(face, &unrolled, &straightened), 1);
+        let unrolled = unroll(self.face, at, reach, fineness, &unreadable);
+        let straightened = straighten(&unrolled, &self.directions, self.params);
+        let seen = see_rings(&strip(self.face, &unrolled, &straightened), 1);
         Begun {
-            at,
-            uncertainty_px,
+            guess,
             unrolled,
             straightened,
             seen,
         }
-    };
-    let (surest, others) = match marks.pith {
-        Some(at) => ((at, Px(2.0)), Vec::new()),
-        None => guesses(face, &directions, &scene, APART * longest),
-    };
-    let part = (STARTED - BEGUN) / (1 + others.len()) as f32;
-    let mut best = begin(surest, Fineness::COARSE);
-    tell(watch, BEGUN + part)?;
-    for (nth, guess) in others.into_iter().enumerate() {
-        let begun = begin(guess, Fineness::COARSE);
-        if begun.seen.agreement_inside() >= best.seen.agreement_inside() {
-            best = begun;
-        }
-        tell(watch, BEGUN + part * (nth + 2) as f32)?;
     }
-    if let Some(finer) = best.needs_finer() {
-        best = begin((best.at, best.uncertainty_px), finer);
-    }
-    let (at, step_px) = (best.at, best.unrolled.step_px);
-    let guess = (at, best.uncertainty_px);
-    let unclear = best.seen.clarity() < UNCLEAR;
-    let mut begun = vec![best];
-    if unclear {
-        begun.extend(OTHER_STEPS.map(|times| {
-            let step = Px(times * step_px);
-            begin(
-                guess,
-                Fineness {
-                    step,
-                    ..Fineness::FULL
-                },
-            )
-        }));
-    }
-    Ok(Start {
-        misfit: misfit_at(&directions, at, &on_face),
-        begun,
-        scene,
-    })
 }
 
 /// The guesses of the pith worth trying: the surest, and others apart from it.
@@ -174,13 +169,13 @@ fn guesses(
     face: &Face,
     directions: &Directions,
     scene: &SeenScene,
-    apart_px: f64,
 ) -> (Guess, Vec<Guess>) {
     let seen = (scene.pith.0, Px(0.3 * scene.cell_px));
     if scene.pith.1 > SURE {
         return (seen, Vec::new());
     }
     let (height, width) = face.lightness.dim();
+    let apart_px = APART * width.max(height) as f64;
     let voted = find_pith(
         directions,
         width as f64,

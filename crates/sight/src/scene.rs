@@ -143,7 +143,7 @@ fn places(picture: &Array3<f32>) -> Array3<f32> {
 /// Sides of the closer looks at the pith, as shares of the photo's longer side.
 /// Where rings are narrow, few of them are told apart in the whole photo; the
 /// same look twice, for from the place it found it sees the pith in its middle.
-const CLOSER: [f64; 3] = [0.3, 0.1, 0.1];
+const CLOSER: [f64; 4] = [0.3, 0.2, 0.2, 0.1];
 /// Nothing is looked at twice where the pith was in the middle already, within
 /// this share of the side.
 const MIDDLE: f64 = 0.02;

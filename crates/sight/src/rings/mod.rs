@@ -190,7 +190,7 @@ pub struct Look {
 /// U-shaped one over the strip, whose rows close into a circle, says for each
 /// place whether a year ends there; averages and agreement round the circle
 /// then go through dilated convolutions along the radius, which know about
-/// spacing. Cost: about 5000 multiplications a place.
+/// spacing. Cost: about 12,000 multiplications a place.
 ///
 /// # Panics
 /// When `strip` does not have the shape that [`crate::strip`] gives.
