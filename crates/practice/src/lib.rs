@@ -38,5 +38,5 @@ pub use camera::jpeg;
 pub use recipe::{Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
 pub use render::{Face, render};
 pub use samples::{Sample, samples};
-pub use truth::{FalseRing, OUTLINE_STEPS, Outline, TapeTruth, Truth, Wedging};
+pub use truth::{FalseRing, OUTLINE_STEPS, Outline, TapeTruth, Truth, Wedging, in_view};
 pub use woodlot::{LotStump, MEMORIES, Memory, woodlot};

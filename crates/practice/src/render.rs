@@ -10,7 +10,7 @@ use crate::rings::{RingTable, lost};
 use crate::surface;
 use crate::tape::Tape;
 use crate::tissue::{Tissue, mean_width_px};
-use crate::truth::{FalseRing, OUTLINE_STEPS, Outline, Truth, Wedging};
+use crate::truth::{FalseRing, OUTLINE_STEPS, Outline, Truth, Wedging, in_view};
 use crate::vessels;
 use crate::view::View;
 use crate::years::width_shares;
@@ -149,8 +149,7 @@ fn truth(
             )
         })
         .collect();
-    let seen = |outline: &Outline| outline.iter().flatten().count() * 10 >= OUTLINE_STEPS;
-    let rings_visible = outlines.iter().filter(|o| seen(o)).count() as u32;
+    let rings_visible = outlines.iter().filter(|line| in_view(line)).count() as u32;
     let mean_radius = |k: usize| -> f64 {
         (0..360)
             .map(|i| f64::from(table.boundary(k, i as f32 / 360.0)))

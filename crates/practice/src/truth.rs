@@ -12,6 +12,13 @@ pub const OUTLINE_STEPS: usize = 120;
 /// None where the line is outside the picture, in the hollow, or has run out.
 pub type Outline = Vec<Option<[f64; 2]>>;
 
+/// Whether a line is in view at all: on a fortieth of the circle or more, nine
+/// degrees. A corner of a photo shows no more of its outermost rings.
+#[must_use]
+pub fn in_view(line: &Outline) -> bool {
+    line.iter().flatten().count() * 40 >= OUTLINE_STEPS
+}
+
 /// What is known of a rendered face.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Truth {
@@ -23,8 +30,8 @@ pub struct Truth {
     pub wood: WoodClass,
     /// Years from pith to bark.
     pub rings: u32,
-    /// Rings whose outer boundary shows on at least a tenth of the circle:
-    /// outside the hollow and within the picture.
+    /// Rings whose outer boundary is [`in_view`]: outside the hollow and within
+    /// the picture.
     pub rings_visible: u32,
     /// The pith, x and y in pixels of the picture; it may lie outside.
     pub pith: [f64; 2],

@@ -66,10 +66,12 @@ fn missing(
             (radius, sd)
         }
     };
-    // A heart that was not read is counted as the one ring that it ends with.
-    let counted = match (facts.hollow_radius_mm, followed.pith.from) {
-        (None, PithSource::Seen | PithSource::Given) => 1.0,
-        _ => 0.0,
+    // What was not read is counted as the one ring that it ends with; in a hollow
+    // of known radius nothing is counted.
+    let counted = if facts.hollow_radius_mm.is_some() {
+        0.0
+    } else {
+        1.0
     };
     let outside: Vec<f64> = rings
         .iter()

@@ -3,11 +3,12 @@
 
 use crate::follow::{FIRST_PX, Followed, hollow_course, wood_class};
 use crate::rings::{STEPS, in_photo};
+use crate::under::first_readable;
 use boundary::{Boundaries, Boundary, Request, find_boundaries};
 use photo::Face;
 use profile::{BarkEdge, Straightened, Unrolled};
 use std::f64::consts::TAU;
-use wood::{Facts, Marks, Point, Ring, RingMark, RingMarkKind};
+use wood::{Facts, Marks, PithSource, Point, Ring, RingMark, RingMarkKind};
 
 /// How far a lone mark on the bark edge bends it to each side, in radians (chosen).
 const BARK_REACH: f64 = 30.0 / 360.0 * TAU;
@@ -29,7 +30,10 @@ pub(crate) fn decide(followed: &mut Followed, facts: &Facts, marks: &Marks) {
         &followed.unrolled,
         followed.bark,
     );
-    let from = hollow.unwrap_or(FIRST_PX / followed.unrolled.step_px);
+    let from = hollow.unwrap_or_else(|| match followed.pith.from {
+        PithSource::Outside => first_readable(&followed.profile),
+        PithSource::Seen | PithSource::Given => FIRST_PX / followed.unrolled.step_px,
+    });
     let mut required = courses(followed, &marks.rings, RingMarkKind::Boundary);
     let mut forbidden = courses(followed, &marks.rings, RingMarkKind::NoBoundary);
     for line in &marks.joined {

@@ -147,14 +147,19 @@ fn wood_of(scene: &SeenScene, unrolled: &Unrolled, straightened: &Straightened) 
     wood
 }
 
-/// The last course of which a part of the circle worth averaging is seen.
+/// Share of the circle that is worth averaging.
+const LEAST_SHARE: f32 = 0.02;
+
+/// The first course of which a part of the circle worth averaging is seen.
+pub(crate) fn first_readable(profile: &RadialProfile) -> f64 {
+    let first = profile.seen.iter().position(|&share| share > LEAST_SHARE);
+    first.unwrap_or(0) as f64
+}
+
+/// The last one.
 fn last_readable(profile: &RadialProfile) -> f64 {
-    const LEAST_SHARE: f32 = 0.02;
-    profile
-        .seen
-        .iter()
-        .rposition(|&share| share > LEAST_SHARE)
-        .unwrap_or(1) as f64
+    let last = profile.seen.iter().rposition(|&share| share > LEAST_SHARE);
+    last.unwrap_or(1) as f64
 }
 
 /// An outline with the box around it, for most places are far outside.

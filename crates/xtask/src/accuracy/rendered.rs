@@ -1,6 +1,6 @@
 //! Rendered faces: drawn, stored as JPEG, opened and read as a photo would be.
 
-use super::matching::{self, Distances, Line, STEPS};
+use super::matching::{self, Distances, Line};
 use anyhow::anyhow;
 use practice::{Outline, Recipe, Troubles, Truth};
 use rayon::prelude::*;
@@ -174,7 +174,7 @@ fn pith_error(reading: &Reading, truth: Point) -> Option<f64> {
     Some(reading.pith.as_ref()?.point().distance(truth).0)
 }
 
-/// The boundaries that show on at least a tenth of the circle, and each ring's
+/// The boundaries that are in view, and each ring's
 /// mean width in pixels where both its sides show.
 fn true_boundaries(truth: &Truth, pith: Point) -> (Vec<Distances>, Vec<f64>) {
     let distances = |outline: &Outline| -> Distances {
@@ -187,8 +187,7 @@ fn true_boundaries(truth: &Truth, pith: Point) -> (Vec<Distances>, Vec<f64>) {
     let mut lines = Vec::new();
     let mut widths = Vec::new();
     for (nth, line) in all.iter().enumerate() {
-        let shown = line.iter().flatten().count();
-        if shown * 10 < STEPS {
+        if !practice::in_view(&truth.outlines[nth]) {
             continue;
         }
         let inside = nth.checked_sub(1).map(|before| &all[before]);
