@@ -182,7 +182,14 @@ pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under)
     let (guess, step_px) = (begun.guess, begun.unrolled.step_px);
     let misfit = ground.misfit(guess.0);
     let follow = |begun: Begun, from: f32, to: f32| {
-        follow_lines(asked, begun, misfit, &ground.scene, (from, to - from), &params)
+        follow_lines(
+            asked,
+            begun,
+            misfit,
+            &ground.scene,
+            (from, to - from),
+            &params,
+        )
     };
     let mut followed = vec![follow(begun, STARTED, ONCE)?];
     if followed[0].0.seen.clarity() < UNCLEAR {

@@ -17,11 +17,13 @@ const CLEAR: f64 = 0.85;
 /// Share of the rings that may be lost or false for each whole unit of clarity
 /// that is missing (measured 2026-11-26 over 327 practice faces, seeds 401 to 700).
 const UNCLEAR_SHARE: f64 = 0.08;
-/// Clarity under which fuzz is taken for rings, and rings for fuzz, so that the
-/// count may be off either way by the share of it that is missing to this clarity:
-/// 17 rings were read as 28 at 0.34, 222 as 172 at 0.33 (measured 2026-11-26; of 800
-/// faces none then lies more than seven rings outside, for twenty-one before).
+/// Clarity under which fuzz is taken for rings, and rings for fuzz: 17 were read as
+/// 28 at 0.34, 222 as 172 at 0.33 (measured 2026-11-26).
 const GUESSED: f64 = 0.5;
+/// Share of the rings by which the count may be off either way for each whole unit
+/// of clarity under that: of 800 faces none then lies more than nine rings outside
+/// the range, for twenty-one before.
+const GUESSED_SHARE: f64 = 0.5;
 
 /// Clarity under which rings are lost and not only doubtful: two faces in three
 /// that were counted wrong there were counted low, none by more than a fifth
@@ -75,7 +77,7 @@ fn systematic(followed: &Followed, clarity: f64) -> f64 {
     let unclear = (CLEAR - clarity).max(0.0);
     let closure = followed.quality().closure_rings.min(3.0);
     let guessed = (GUESSED - clarity).max(0.0);
-    rings * (UNCLEAR_SHARE * unclear + guessed) + 0.5 * closure
+    rings * (UNCLEAR_SHARE * unclear + GUESSED_SHARE * guessed) + 0.5 * closure
 }
 
 /// Rings that may be lost where those of one side are followed into others: a

@@ -165,11 +165,7 @@ impl<'a> Ground<'a> {
 }
 
 /// The guesses of the pith worth trying: the surest, and others apart from it.
-fn guesses(
-    face: &Face,
-    directions: &Directions,
-    scene: &SeenScene,
-) -> (Guess, Vec<Guess>) {
+fn guesses(face: &Face, directions: &Directions, scene: &SeenScene) -> (Guess, Vec<Guess>) {
     let seen = (scene.pith.0, Px(0.3 * scene.cell_px));
     if scene.pith.1 > SURE {
         return (seen, Vec::new());
