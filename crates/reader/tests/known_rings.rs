@@ -5,9 +5,9 @@
     reason = "a test that cannot go on fails, and says so"
 )]
 
-use photo::{Face, Limits};
+use photo::{Face, Limits, RgbImage};
 use practice::{Recipe, Truth, Widths};
-use wood::{Facts, Marks, Point, RingMark, RingMarkKind, WoodClass};
+use wood::{Facts, Marks, PithSource, Point, RingMark, RingMarkKind, WoodClass};
 
 /// A prepared conifer face of 24 rings with bark, on grass.
 fn face() -> (Face, Truth) {
@@ -48,6 +48,31 @@ fn a_plain_face_is_counted_and_its_pith_found() {
         "pith off by {off:.1} px"
     );
     assert_eq!(reading.rings.len(), count.best as usize);
+}
+
+#[test]
+fn with_the_pith_outside_the_photo_every_ring_counted_is_in_view() {
+    let made = practice::render(&Recipe {
+        seed: 5,
+        rings: 40,
+        width_px: 1200,
+        height_px: 1200,
+        radius_share: 0.85,
+        ..Recipe::default()
+    });
+    // The pith lies about 150 pixels under the lower edge.
+    let upper = RgbImage::from_fn(1200, 450, |x, y| *made.rgb.get_pixel(x, y));
+    let face = photo::open(&practice::jpeg(&upper, 92), &Limits::default()).unwrap();
+    let reading = reader::read("face.jpg", &face, &Facts::default(), &Marks::default());
+    assert!(reading.readable, "{:?}", reading.refusal);
+    assert_eq!(reading.pith.unwrap().from, PithSource::Outside);
+    for ring in &reading.rings {
+        assert!(
+            ring.outline_px.iter().any(Option::is_some),
+            "ring {} is nowhere in the photo",
+            ring.number
+        );
+    }
 }
 
 #[test]
