@@ -148,29 +148,38 @@ pub(crate) fn add_doubled(high: &mut Array3<f32>, low: &Array3<f32>) {
     });
 }
 
+/// Columns of a line worked on at once.
+const PIECE: usize = 128;
+
 /// Convolution along a line `[channel, column]` with taps `apart` columns apart;
 /// weights `[outer, inner * taps]`, taps fastest.
 pub(crate) fn along(line: &Array2<f32>, kernel: &Kernel, taps: usize, apart: usize) -> Array2<f32> {
     let (inner, width) = line.dim();
-    let mut patches = Array2::<f32>::zeros((inner * taps, width));
-    for tap in 0..taps {
-        // Column `from + shift` is read into column `to + shift`, as many as both have.
-        let (ahead, back) = (tap * apart, taps / 2 * apart);
-        let (from, to) = (ahead.saturating_sub(back), back.saturating_sub(ahead));
-        let count = width.saturating_sub(from.max(to));
-        let mut these =
-            patches.slice_axis_mut(Axis(0), Slice::new(tap as isize, None, taps as isize));
-        for (mut to_line, from_line) in these.rows_mut().into_iter().zip(line.rows()) {
-            let to_part = to_line.iter_mut().skip(to).take(count);
-            to_part
-                .zip(from_line.iter().skip(from))
-                .for_each(|(to, from)| *to = *from);
-        }
-    }
-    let mut out = kernel.weight.dot(&patches);
-    for (mut row, &bias) in out.rows_mut().into_iter().zip(&kernel.bias) {
-        row.mapv_inplace(|value| value + bias);
-    }
+    let mut out = Array2::<f32>::zeros((kernel.weight.nrows(), width));
+    out.axis_chunks_iter_mut(Axis(1), PIECE)
+        .into_par_iter()
+        .enumerate()
+        .for_each(|(nth, mut out)| {
+            let mut patches = Array2::<f32>::zeros((inner * taps, out.ncols()));
+            for tap in 0..taps {
+                // Column `to` here is column `to + ahead - back` of the line.
+                let ahead = nth * PIECE + tap * apart;
+                let back = taps / 2 * apart;
+                let (from, to) = (ahead.saturating_sub(back), back.saturating_sub(ahead));
+                let mut these =
+                    patches.slice_axis_mut(Axis(0), Slice::new(tap as isize, None, taps as isize));
+                for (mut to_line, from_line) in these.rows_mut().into_iter().zip(line.rows()) {
+                    let to_part = to_line.iter_mut().skip(to);
+                    to_part
+                        .zip(from_line.iter().skip(from))
+                        .for_each(|(to, from)| *to = *from);
+                }
+            }
+            general_mat_mul(1.0, &kernel.weight, &patches, 0.0, &mut out);
+            for (mut row, &bias) in out.rows_mut().into_iter().zip(&kernel.bias) {
+                row.mapv_inplace(|value| value + bias);
+            }
+        });
     out
 }
 
@@ -244,5 +253,22 @@ mod tests {
         let out = along(&line, &kernel, 3, 2);
         assert!((out[[0, 2]] - 17.5).abs() < 1e-6);
         assert!((out[[0, 0]] - 4.5).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_long_line_gives_the_same_on_both_sides_of_a_piece() {
+        let line = Array2::from_shape_fn((1, 2 * PIECE + 9), |(_, column)| column as f32);
+        let kernel = Kernel {
+            weight: array![[1.0, 0.0, 1.0]],
+            bias: array![0.0],
+        };
+        let out = along(&line, &kernel, 3, 64);
+        for column in [64, PIECE - 1, PIECE, PIECE + 70] {
+            assert!(
+                (out[[0, column]] - 2.0 * column as f32).abs() < 1e-3,
+                "{column}"
+            );
+        }
+        assert!((out[[0, 3]] - 67.0).abs() < 1e-3, "nothing before the line");
     }
 }
