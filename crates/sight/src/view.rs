@@ -26,15 +26,17 @@ pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> A
     Zip::indexed(out.axis_iter_mut(Axis(1))).par_for_each(|row, mut channels| {
         let middle = row * pooled + pooled / 2;
         let place = unrolled.ray(middle as f64);
-        for course in 0..courses {
-            let (mut sum, mut squares, mut seen) = (0.0_f32, 0.0_f32, 0.0_f32);
-            for angle in row * pooled..(row + 1) * pooled {
-                let visible = straightened.seen[[angle, course]];
-                let value = straightened.courses[[angle, course]];
-                sum += visible * value;
-                squares += visible * value * value;
-                seen += visible;
+        let mut sums = vec![[0.0_f32; 3]; courses];
+        for angle in row * pooled..(row + 1) * pooled {
+            let seen = straightened.seen.row(angle);
+            let values = straightened.courses.row(angle);
+            for ((sums, &visible), &value) in sums.iter_mut().zip(seen).zip(values) {
+                sums[0] += visible * value;
+                sums[1] += visible * value * value;
+                sums[2] += visible;
             }
+        }
+        for (course, [sum, squares, seen]) in sums.into_iter().enumerate() {
             if seen < 0.5 {
                 continue;
             }

@@ -4,7 +4,7 @@
 use crate::layers::{Kernel, Rows, along, chance, mix};
 use crate::unet::Unet;
 use crate::weights::Weights;
-use ndarray::{Array1, Array2, Array3, ArrayViewMut1, Axis, Slice, Zip};
+use ndarray::{Array1, Array2, Array3, ArrayView1, ArrayViewMut1, Axis, Slice, Zip};
 use rayon::prelude::*;
 use std::ops::Range;
 use std::sync::LazyLock;
@@ -144,19 +144,18 @@ fn rectify(line: &mut Array2<f32>) {
     line.mapv_inplace(|value| value.max(0.0));
 }
 
-/// What is gathered of one course round the circle.
-#[derive(Clone)]
-struct Gathered {
-    total: f32,
-    /// Features, then five figures, each summed over what is seen.
-    means: [f32; FEATURES + 5],
-    group_sum: [f32; GROUPS],
-    group_seen: [f32; GROUPS],
-}
-
 /// Courses gathered at a time: rows lie one after another, so each is read in
 /// pieces of whole cache lines.
 const TOGETHER: usize = 32;
+
+/// What is gathered of some courses round the circle.
+struct Gathered {
+    total: [f32; TOGETHER],
+    /// Features, then five figures, each summed over what is seen.
+    means: [[f32; TOGETHER]; FEATURES + 5],
+    group_sum: [[f32; TOGETHER]; GROUPS],
+    group_seen: [[f32; TOGETHER]; GROUPS],
+}
 
 /// What is told of each course: features averaged round the circle, then nine
 /// figures on how the circle agrees; `[feature, course]`.
@@ -168,71 +167,76 @@ fn circle(field: &Array3<f32>, places: &Places) -> Array2<f32> {
         .enumerate()
         .for_each(|(nth, mut out)| {
             let start = nth * TOGETHER;
-            let all = gather(field, places, start..start + out.ncols());
-            for (mut to, gathered) in out.columns_mut().into_iter().zip(&all) {
-                told_of(gathered, rows, &mut to);
+            let gathered = gather(field, places, start..start + out.ncols());
+            for (nth, mut to) in out.columns_mut().into_iter().enumerate() {
+                told_of(&gathered, nth, rows, &mut to);
             }
         });
     out
 }
 
-fn gather(field: &Array3<f32>, places: &Places, courses: Range<usize>) -> Vec<Gathered> {
+fn gather(field: &Array3<f32>, places: &Places, courses: Range<usize>) -> Gathered {
     let rows = field.len_of(Axis(0));
     let by_group = rows / GROUPS;
-    let nothing = Gathered {
-        total: 1e-3,
-        means: [0.0; FEATURES + 5],
-        group_sum: [0.0; GROUPS],
-        group_seen: [1e-3; GROUPS],
+    let mut all = Gathered {
+        total: [1e-3; TOGETHER],
+        means: [[0.0; TOGETHER]; FEATURES + 5],
+        group_sum: [[0.0; TOGETHER]; GROUPS],
+        group_seen: [[1e-3; TOGETHER]; GROUPS],
     };
-    let mut all = vec![nothing; courses.len()];
     for row in 0..rows {
-        let (strip, told) = (
-            field.index_axis(Axis(0), row),
-            places.told.index_axis(Axis(0), row),
-        );
-        let strip = strip.slice_axis(Axis(1), Slice::from(courses.clone()));
-        let told = told.slice_axis(Axis(1), Slice::from(courses.clone()));
-        let (ends, wood) = (places.ends.row(row), places.wood.row(row));
-        let ends = ends.slice_axis(Axis(0), Slice::from(courses.clone()));
-        let wood = wood.slice_axis(Axis(0), Slice::from(courses.clone()));
+        let of = |field: &Array3<f32>, channel: usize| {
+            piece(field.index_axis(Axis(0), row).row(channel), &courses)
+        };
+        let seen = of(field, 2);
+        let ends = piece(places.ends.row(row), &courses);
+        let wood = piece(places.wood.row(row), &courses);
         let group = row / by_group;
-        for (course, gathered) in all.iter_mut().enumerate() {
-            let seen = strip[[2, course]];
-            if seen <= 0.0 {
-                continue;
-            }
-            gathered.total += seen;
-            let here = ends[course];
-            for feature in 0..FEATURES {
-                gathered.means[feature] += seen * told[[2 + feature, course]].max(0.0);
-            }
-            let figures = [
-                here,
-                told[[0, course]] / 4.0,
-                wood[course],
-                strip[[0, course]],
-                strip[[1, course]],
-            ];
-            for (mean, figure) in gathered.means[FEATURES..].iter_mut().zip(figures) {
-                *mean += seen * figure;
-            }
-            gathered.group_sum[group] += seen * here;
-            gathered.group_seen[group] += seen;
+        add(&mut all.total, &seen, &[1.0; TOGETHER]);
+        add(&mut all.group_sum[group], &seen, &ends);
+        add(&mut all.group_seen[group], &seen, &[1.0; TOGETHER]);
+        let features = (0..FEATURES).map(|nth| of(&places.told, 2 + nth).map(|v| v.max(0.0)));
+        let figures = [
+            ends,
+            of(&places.told, 0).map(|odds| odds / 4.0),
+            wood,
+            of(field, 0),
+            of(field, 1),
+        ];
+        for (sum, values) in all.means.iter_mut().zip(features.chain(figures)) {
+            add(sum, &seen, &values);
         }
     }
     all
 }
 
-fn told_of(gathered: &Gathered, rows: usize, to: &mut ArrayViewMut1<'_, f32>) {
-    let by_group = rows / GROUPS;
-    for (to, mean) in to.iter_mut().zip(gathered.means) {
-        *to = mean / gathered.total;
+/// Some courses of a line, and nothing behind them.
+fn piece(line: ArrayView1<'_, f32>, courses: &Range<usize>) -> [f32; TOGETHER] {
+    let mut piece = [0.0; TOGETHER];
+    let these = line.slice_axis(Axis(0), Slice::from(courses.clone()));
+    piece
+        .iter_mut()
+        .zip(these)
+        .for_each(|(to, from)| *to = *from);
+    piece
+}
+
+/// Adds values to sums, each as far as it is seen.
+fn add(sums: &mut [f32; TOGETHER], seen: &[f32; TOGETHER], values: &[f32; TOGETHER]) {
+    for ((sum, seen), value) in sums.iter_mut().zip(seen).zip(values) {
+        *sum += seen * value;
     }
-    to[FEATURES + 5] = (gathered.total - 1e-3) / rows as f32;
+}
+
+fn told_of(all: &Gathered, nth: usize, rows: usize, to: &mut ArrayViewMut1<'_, f32>) {
+    let by_group = rows / GROUPS;
+    for (to, mean) in to.iter_mut().zip(&all.means) {
+        *to = mean[nth] / all.total[nth];
+    }
+    to[FEATURES + 5] = (all.total[nth] - 1e-3) / rows as f32;
     let there: Vec<f32> = (0..GROUPS)
-        .filter(|&group| gathered.group_seen[group] > 0.25 * by_group as f32)
-        .map(|group| gathered.group_sum[group] / gathered.group_seen[group])
+        .filter(|&group| all.group_seen[group][nth] > 0.25 * by_group as f32)
+        .map(|group| all.group_sum[group][nth] / all.group_seen[group][nth])
         .collect();
     let count = there.len() as f32 + 1e-3;
     let middle = there.iter().sum::<f32>() / count;
