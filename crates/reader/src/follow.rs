@@ -52,7 +52,7 @@ pub struct Followed {
 /// The readings of one face, by the one whose count was taken.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Readings {
-    /// How clear the clearest was, 0 to 1.
+    /// How clear the clearest was, with nothing painted over, 0 to 1.
     pub(crate) clearest: f64,
     /// How many rings fewer, and more, others about as clear have.
     pub(crate) fewer: u32,
@@ -192,7 +192,7 @@ pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under)
         )
     };
     let mut followed = vec![follow(begun, STARTED, ONCE)?];
-    if followed[0].0.seen.clarity() < UNCLEAR {
+    if followed[0].0.readings.clearest < UNCLEAR {
         let part = (LEVEL - ONCE) / OTHER_STEPS.len() as f32;
         for (nth, times) in OTHER_STEPS.into_iter().enumerate() {
             let begun = ground.begin_in(guess, Px(times * step_px));
@@ -226,7 +226,7 @@ const AS_CLEAR: f64 = 0.8;
 /// for what a person says of a ring chooses no other reading.
 fn middle(mut followed: Vec<(Followed, Under)>, asked: &Asked<'_>) -> (Followed, Under) {
     if followed.len() > 1 {
-        let clarity = |(followed, _): &(Followed, Under)| followed.seen.clarity();
+        let clarity = |(followed, _): &(Followed, Under)| followed.readings.clearest;
         let clearest = followed.iter().map(clarity).fold(0.0, f64::max);
         followed.retain(|one| clarity(one) >= AS_CLEAR * clearest);
         let marks = Marks {
@@ -304,6 +304,12 @@ fn follow_lines(
     let under = Under::new(&unrolled, &straightened, scene.clone(), last);
     under.hide(&marks.unreadable, &unrolled, &mut straightened);
     let seen = under.rings(&marks.unreadable, &straightened);
+    // Paint is put on and taken off without a new look: it decides on none.
+    let clarity = if marks.unreadable.is_empty() {
+        seen.clarity()
+    } else {
+        under.rings(&[], &straightened).clarity()
+    };
     let Bounds {
         edge,
         bark,
@@ -312,7 +318,7 @@ fn follow_lines(
     } = under.bounds(marks, &seen, &unrolled, &mut straightened, &level);
     let followed = Followed {
         pith: pith_at(pith, uncertainty_px, face, marks),
-        readings: Readings::only_one(seen.clarity()),
+        readings: Readings::only_one(clarity),
         misfit,
         wood: wood_class(facts, &seen),
         unrolled,
