@@ -70,7 +70,7 @@ impl Unrolled {
     /// The direction of a row (fractions allowed).
     #[must_use]
     pub fn angle(&self, row: f64) -> Angle {
-        Angle(row * std::f64::consts::TAU / self.angles() as f64)
+        angle_of(row, self.angles())
     }
 
     /// The place in the photo of a row and a column (fractions allowed).
@@ -81,12 +81,7 @@ impl Unrolled {
 
     /// [`Self::place`] of one row, by column.
     pub fn ray(&self, row: f64) -> impl Fn(f64) -> Point {
-        let (pith, step_px) = (self.pith, self.step_px);
-        let (sine, cosine) = self.angle(row).0.sin_cos();
-        move |column| {
-            let distance = column * step_px;
-            Point::new(pith.x_px + distance * cosine, pith.y_px + distance * sine)
-        }
+        ray(self.pith, self.angle(row), self.step_px)
     }
 
     /// The row and column of a place in the photo.
@@ -101,6 +96,20 @@ impl Unrolled {
             turn / std::f64::consts::TAU * self.angles() as f64,
             self.pith.distance(place).0 / self.step_px,
         )
+    }
+}
+
+/// The direction of one of so many rows.
+fn angle_of(row: f64, rows: usize) -> Angle {
+    Angle(row * std::f64::consts::TAU / rows as f64)
+}
+
+/// The places on a line straight out from the pith, by steps.
+fn ray(pith: Point, angle: Angle, step_px: f64) -> impl Fn(f64) -> Point {
+    let (sine, cosine) = angle.0.sin_cos();
+    move |steps| {
+        let distance = steps * step_px;
+        Point::new(pith.x_px + distance * cosine, pith.y_px + distance * sine)
     }
 }
 
@@ -151,14 +160,12 @@ pub fn unroll(
     Zip::indexed(unrolled.lightness.rows_mut())
         .and(unrolled.seen.rows_mut())
         .par_for_each(|row, mut values, mut seen| {
-            let turn = row as f64 * std::f64::consts::TAU / ANGLES as f64;
-            let (sine, cosine) = turn.sin_cos();
+            let place = ray(pith, angle_of(row as f64, ANGLES), step_px);
             for column in 0..radii {
-                let r = column as f64 * step_px;
-                let (x, y) = (pith.x_px + r * cosine, pith.y_px + r * sine);
-                if let Some(value) = sample(&lightness, on_it(x), on_it(y)) {
+                let at = place(column as f64);
+                if let Some(value) = sample(&lightness, on_it(at.x_px), on_it(at.y_px)) {
                     values[column] = value;
-                    seen[column] = f32::from(u8::from(!unreadable(Point::new(x, y))));
+                    seen[column] = f32::from(u8::from(!unreadable(at)));
                 }
             }
         });

@@ -1,7 +1,8 @@
 //! The card's codes, read by a QR library.
 
 use super::plane::Pair;
-use ndarray::{Array1, Array2, Axis};
+use crate::shrink;
+use ndarray::Array2;
 use rqrr::{BitGrid, PreparedImage};
 use wood::{CARD_CODE_MM, CARD_CODES, CardCode, Point};
 
@@ -81,24 +82,8 @@ impl Copy {
         let (height, width) = lightness.dim();
         let longer = width.max(height);
         let times = (longer / LONGER_PX).max(1);
-        let mut values = Array2::zeros((height / times, width / times));
         // Lightness is 0 to 100.
-        let share = 2.55 / (times * times) as f32;
-        for (mut values, lightness) in values
-            .rows_mut()
-            .into_iter()
-            .zip(lightness.axis_chunks_iter(Axis(0), times))
-        {
-            let mut sums = vec![0.0_f32; values.len()];
-            for line in lightness.rows() {
-                for (sum, lightness) in sums.iter_mut().zip(line.exact_chunks(times)) {
-                    *sum += lightness.sum();
-                }
-            }
-            values.zip_mut_with(&Array1::from(sums), |value, sum| {
-                *value = (share * sum).clamp(0.0, 255.0) as u8;
-            });
-        }
+        let values = shrink(lightness, times).mapv(|mean| (mean * 2.55).clamp(0.0, 255.0) as u8);
         let fit = (LONGER_PX as f64 / (longer / times).max(1) as f64).min(1.0);
         Self { values, times, fit }
     }

@@ -174,8 +174,8 @@ fn pith_error(reading: &Reading, truth: Point) -> Option<f64> {
     Some(reading.pith.as_ref()?.point().distance(truth).0)
 }
 
-/// The boundaries that are in view, and each ring's
-/// mean width in pixels where both its sides show.
+/// The boundaries that are in view, and each ring's mean width in pixels where both
+/// its sides show.
 fn true_boundaries(truth: &Truth, pith: Point) -> (Vec<Distances>, Vec<f64>) {
     let distances = |outline: &Outline| -> Distances {
         outline
