@@ -1,14 +1,12 @@
 //! The layers of a small convolutional network, forward only.
 //!
-//! Fields are `[row, channel, column]`, so that one row is a matrix and a
-//! convolution is one matrix product a row (patches laid out as columns, then
-//! multiplied; the usual lowering). Rows are worked on in parallel; no result
-//! depends on their order.
+//! Fields are `[row, channel, column]`, so that the channels of a row are lines
+//! and each layer is sums over lines ([`Kernel`]). Rows are worked on in parallel;
+//! no result depends on their order.
 
-use ndarray::linalg::general_mat_mul;
-use ndarray::{Array1, Array2, Array3, Axis, Slice, Zip};
+use crate::kernel::{GROUP, Kernel, Lines};
+use ndarray::{Array2, Array3, Axis, Zip};
 use rayon::prelude::*;
-use std::ops::Range;
 
 /// What lies above the first row and below the last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,98 +17,74 @@ pub(crate) enum Rows {
     Flat,
 }
 
-/// A convolution: weights `[outer, inner * taps]` and one bias an outer channel.
-#[derive(Debug, Clone)]
-pub(crate) struct Kernel {
-    pub(crate) weight: Array2<f32>,
-    pub(crate) bias: Array1<f32>,
-}
-
-/// Columns worked on at once, so that a block of patches stays in cache.
-const BLOCK: usize = 512;
-
-/// 3 by 3 convolution and rectification.
+/// 3 by 3 convolution and rectification; weights `[outer, inner * 9]`, down the
+/// column before across.
 pub(crate) fn conv(field: &Array3<f32>, kernel: &Kernel, rows: Rows) -> Array3<f32> {
     let (height, inner, width) = field.dim();
-    let outer = kernel.weight.nrows();
-    let mut out = Array3::<f32>::zeros((height, outer, width));
-    let patches = || Array2::<f32>::zeros((inner * 9, BLOCK.min(width)));
-    out.axis_iter_mut(Axis(0))
-        .into_par_iter()
-        .enumerate()
-        .for_each_init(patches, |patches, (row, mut to)| {
-            for start in (0..width).step_by(BLOCK) {
-                let columns = start..(start + BLOCK).min(width);
-                lay_out(patches, field, rows, row, &columns);
-                let patches = patches.slice_axis(Axis(1), Slice::from(..columns.len()));
-                let mut part = to.slice_axis_mut(Axis(1), Slice::from(columns));
-                general_mat_mul(1.0, &kernel.weight, &patches, 0.0, &mut part);
+    // Each channel of the row above, the row itself and the row below.
+    let lines = || Lines::empty(inner * 3, width, 1, 1);
+    each_row(
+        field.dim(),
+        kernel.outer(),
+        lines,
+        |lines: &mut Lines, row, to| {
+            for down in 0..3_usize {
+                let from = match rows {
+                    Rows::Round => Some((row + height + down - 1) % height),
+                    Rows::Flat => (row + down).checked_sub(1).filter(|&at| at < height),
+                };
+                let from = from.map(|at| channels_of(field, at));
+                for channel in 0..inner {
+                    let line = lines.line_mut(channel * 3 + down);
+                    match from {
+                        Some(from) => line.copy_from_slice(&from[channel * width..][..width]),
+                        None => line.fill(0.0),
+                    }
+                }
             }
-            for (mut line, &bias) in to.rows_mut().into_iter().zip(&kernel.bias) {
-                line.mapv_inplace(|value| (value + bias).max(0.0));
-            }
-        });
-    out
-}
-
-/// The patches around some columns of a row, each as a column:
-/// `[channel * 9 + down * 3 + across, column]`.
-fn lay_out(
-    patches: &mut Array2<f32>,
-    field: &Array3<f32>,
-    rows: Rows,
-    row: usize,
-    columns: &Range<usize>,
-) {
-    let (height, inner, _) = field.dim();
-    for down in 0..3_usize {
-        let from = match rows {
-            Rows::Round => Some((row + height + down - 1) % height),
-            Rows::Flat => (row + down).checked_sub(1).filter(|&at| at < height),
-        };
-        for channel in 0..inner {
-            let source = from.map(|at| {
-                let row = field.index_axis(Axis(0), at);
-                row.index_axis_move(Axis(0), channel)
-            });
-            let source = source.as_ref().and_then(|line| line.to_slice());
-            for across in 0..3_usize {
-                let mut line = patches.row_mut(channel * 9 + down * 3 + across);
-                let line = line.as_slice_mut().expect("made here in one piece");
-                fill(&mut line[..columns.len()], columns.start + across, source);
-            }
-        }
-    }
-}
-
-/// One line of patches: the values of `source` from column `start - 1` on, and
-/// nothing beyond its ends; nothing at all without a source.
-fn fill(line: &mut [f32], start: usize, source: Option<&[f32]>) {
-    let Some(source) = source else {
-        return line.fill(0.0);
-    };
-    // Column `start - 1 + i` of the field goes to place `i`.
-    let skip = usize::from(start == 0);
-    let first = start + skip - 1;
-    let many = (line.len() - skip).min(source.len().saturating_sub(first));
-    line[..skip].fill(0.0);
-    line[skip..skip + many].copy_from_slice(&source[first..first + many]);
-    line[skip + many..].fill(0.0);
+            kernel.all(lines, &[0, 1, 2], 0.0, to);
+        },
+    )
 }
 
 /// 1 by 1 convolution, without rectification.
 pub(crate) fn mix(field: &Array3<f32>, kernel: &Kernel) -> Array3<f32> {
-    let (height, _, width) = field.dim();
-    let mut out = Array3::<f32>::zeros((height, kernel.weight.nrows(), width));
-    Zip::from(out.axis_iter_mut(Axis(0)))
-        .and(field.axis_iter(Axis(0)))
-        .par_for_each(|mut to, from| {
-            general_mat_mul(1.0, &kernel.weight, &from, 0.0, &mut to);
-            for (mut line, &bias) in to.rows_mut().into_iter().zip(&kernel.bias) {
-                line.mapv_inplace(|value| value + bias);
+    let (_, inner, width) = field.dim();
+    let lines = || Lines::empty(inner, width, 0, 0);
+    each_row(
+        field.dim(),
+        kernel.outer(),
+        lines,
+        |lines: &mut Lines, row, to| {
+            let from = channels_of(field, row);
+            for channel in 0..inner {
+                let line = lines.line_mut(channel);
+                line.copy_from_slice(&from[channel * width..][..width]);
             }
-        });
-    out
+            kernel.all(lines, &[0], f32::NEG_INFINITY, to);
+        },
+    )
+}
+
+/// A field of as many rows and columns, of which each row is written in turn.
+fn each_row(
+    (height, _, width): (usize, usize, usize),
+    outer: usize,
+    lines: impl Fn() -> Lines + Sync + Send,
+    write: impl Fn(&mut Lines, usize, &mut [f32]) + Sync + Send,
+) -> Array3<f32> {
+    let mut out = vec![0.0; height * outer * width];
+    out.par_chunks_mut((outer * width).max(1))
+        .enumerate()
+        .for_each_init(lines, |lines, (row, to)| write(lines, row, to));
+    Array3::from_shape_vec((height, outer, width), out).expect("made with this many values")
+}
+
+/// The channels of a row, a line each, one after another.
+fn channels_of(field: &Array3<f32>, row: usize) -> &[f32] {
+    let (_, inner, width) = field.dim();
+    let values = field.as_slice().expect("fields are made here in one piece");
+    &values[row * inner * width..(row + 1) * inner * width]
 }
 
 /// The greatest of each two by two places.
@@ -148,39 +122,22 @@ pub(crate) fn add_doubled(high: &mut Array3<f32>, low: &Array3<f32>) {
     });
 }
 
-/// Columns of a line worked on at once.
-const PIECE: usize = 128;
-
 /// Convolution along a line `[channel, column]` with taps `apart` columns apart;
 /// weights `[outer, inner * taps]`, taps fastest.
 pub(crate) fn along(line: &Array2<f32>, kernel: &Kernel, taps: usize, apart: usize) -> Array2<f32> {
     let (inner, width) = line.dim();
-    let mut out = Array2::<f32>::zeros((kernel.weight.nrows(), width));
-    out.axis_chunks_iter_mut(Axis(1), PIECE)
-        .into_par_iter()
+    let (back, on) = (taps / 2 * apart, (taps - 1 - taps / 2) * apart);
+    let mut lines = Lines::empty(inner, width, back, on);
+    for (nth, row) in line.rows().into_iter().enumerate() {
+        let to = lines.line_mut(nth).iter_mut();
+        to.zip(row).for_each(|(to, from)| *to = *from);
+    }
+    let taps: Vec<usize> = (0..taps).map(|tap| tap * apart).collect();
+    let mut out = vec![0.0; kernel.outer() * width];
+    out.par_chunks_mut((GROUP * width).max(1))
         .enumerate()
-        .for_each(|(nth, mut out)| {
-            let mut patches = Array2::<f32>::zeros((inner * taps, out.ncols()));
-            for tap in 0..taps {
-                // Column `to` here is column `to + ahead - back` of the line.
-                let ahead = nth * PIECE + tap * apart;
-                let back = taps / 2 * apart;
-                let (from, to) = (ahead.saturating_sub(back), back.saturating_sub(ahead));
-                let mut these =
-                    patches.slice_axis_mut(Axis(0), Slice::new(tap as isize, None, taps as isize));
-                for (mut to_line, from_line) in these.rows_mut().into_iter().zip(line.rows()) {
-                    let to_part = to_line.iter_mut().skip(to);
-                    to_part
-                        .zip(from_line.iter().skip(from))
-                        .for_each(|(to, from)| *to = *from);
-                }
-            }
-            general_mat_mul(1.0, &kernel.weight, &patches, 0.0, &mut out);
-            for (mut row, &bias) in out.rows_mut().into_iter().zip(&kernel.bias) {
-                row.mapv_inplace(|value| value + bias);
-            }
-        });
-    out
+        .for_each(|(group, to)| kernel.group(group, &lines, &taps, f32::NEG_INFINITY, to));
+    Array2::from_shape_vec((kernel.outer(), width), out).expect("made with this many values")
 }
 
 /// 1 / (1 + exp(-x)).
@@ -194,10 +151,7 @@ mod tests {
     use ndarray::array;
 
     fn sum_of_nine() -> Kernel {
-        Kernel {
-            weight: Array2::ones((1, 9)),
-            bias: Array1::zeros(1),
-        }
+        Kernel::of(&[1.0; 9], &[0.0])
     }
 
     #[test]
@@ -222,18 +176,6 @@ mod tests {
     }
 
     #[test]
-    fn a_wide_field_gives_the_same_on_both_sides_of_a_block() {
-        let field = Array3::from_shape_fn((1, 1, BLOCK + 40), |(_, _, column)| column as f32);
-        let out = conv(&field, &sum_of_nine(), Rows::Flat);
-        for column in [1, BLOCK - 1, BLOCK, BLOCK + 38] {
-            assert!(
-                (out[[0, 0, column]] - 3.0 * column as f32).abs() < 1e-2,
-                "{column}"
-            );
-        }
-    }
-
-    #[test]
     fn halving_keeps_the_greatest_and_doubling_repeats_it() {
         let field = array![[[1.0, 2.0]], [[4.0, 3.0]]];
         let half = halve(&field);
@@ -246,29 +188,9 @@ mod tests {
     #[test]
     fn taps_along_a_line_reach_as_far_apart_as_told() {
         let line = array![[1.0, 2.0, 4.0, 8.0, 16.0]];
-        let kernel = Kernel {
-            weight: array![[1.0, 0.0, 1.0]],
-            bias: array![0.5],
-        };
+        let kernel = Kernel::of(&[1.0, 0.0, 1.0], &[0.5]);
         let out = along(&line, &kernel, 3, 2);
         assert!((out[[0, 2]] - 17.5).abs() < 1e-6);
         assert!((out[[0, 0]] - 4.5).abs() < 1e-6);
-    }
-
-    #[test]
-    fn a_long_line_gives_the_same_on_both_sides_of_a_piece() {
-        let line = Array2::from_shape_fn((1, 2 * PIECE + 9), |(_, column)| column as f32);
-        let kernel = Kernel {
-            weight: array![[1.0, 0.0, 1.0]],
-            bias: array![0.0],
-        };
-        let out = along(&line, &kernel, 3, 64);
-        for column in [64, PIECE - 1, PIECE, PIECE + 70] {
-            assert!(
-                (out[[0, column]] - 2.0 * column as f32).abs() < 1e-3,
-                "{column}"
-            );
-        }
-        assert!((out[[0, 3]] - 67.0).abs() < 1e-3, "nothing before the line");
     }
 }

@@ -1,6 +1,7 @@
 //! The network that sees the wood of a whole photo and its pith.
 
-use crate::layers::{Kernel, Rows, chance, mix};
+use crate::kernel::Kernel;
+use crate::layers::{Rows, chance, mix};
 use crate::unet::Unet;
 use crate::view::{SMALL, small, small_part};
 use crate::weights::Weights;

@@ -2,7 +2,8 @@
 //! was seen on the way down (Ronneberger, Fischer and Brox 2015, from memory;
 //! added and not laid beside, which costs less).
 
-use crate::layers::{Kernel, Rows, add_doubled, conv, halve, mix};
+use crate::kernel::Kernel;
+use crate::layers::{Rows, add_doubled, conv, halve, mix};
 use crate::weights::Weights;
 use ndarray::Array3;
 

@@ -4,9 +4,8 @@
 //! that they cannot be missing; what is wrong with them is a bug of ours and
 //! every test that uses a network would find it.
 
-use crate::layers::Kernel;
+use crate::kernel::Kernel;
 use half::f16;
-use ndarray::{Array1, Array2};
 use safetensors::SafeTensors;
 
 /// The weights of one network, by name.
@@ -19,30 +18,22 @@ impl<'a> Weights<'a> {
         Self(SafeTensors::deserialize(bytes).expect("the built-in weights are whole"))
     }
 
-    fn values(&self, name: &str) -> (Vec<usize>, Vec<f32>) {
+    fn values(&self, name: &str) -> Vec<f32> {
         let tensor = self
             .0
             .tensor(name)
             .unwrap_or_else(|_| panic!("the built-in weights hold {name}"));
-        let values = tensor
+        tensor
             .data()
             .chunks_exact(2)
             .map(|pair| f16::from_le_bytes([pair[0], pair[1]]).to_f32())
-            .collect();
-        (tensor.shape().to_vec(), values)
+            .collect()
     }
 
-    /// The convolution of that name; all axes but the first are laid in one.
+    /// The layer of that name; all axes but the first are laid in one.
     pub(crate) fn kernel(&self, name: &str) -> Kernel {
-        let (shape, values) = self.values(&format!("{name}.weight"));
-        let outer = shape.first().copied().unwrap_or(0);
-        let inner = values.len() / outer.max(1);
-        let weight =
-            Array2::from_shape_vec((outer, inner), values).expect("the shape fits its values");
-        let (_, bias) = self.values(&format!("{name}.bias"));
-        Kernel {
-            weight,
-            bias: Array1::from(bias),
-        }
+        let weight = self.values(&format!("{name}.weight"));
+        let bias = self.values(&format!("{name}.bias"));
+        Kernel::of(&weight, &bias)
     }
 }

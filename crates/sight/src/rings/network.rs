@@ -1,10 +1,11 @@
 //! The network itself: its weights, what it tells of each place, and what of
 //! each course from the whole circle.
 
-use crate::layers::{Kernel, Rows, along, chance, mix};
+use crate::kernel::Kernel;
+use crate::layers::{Rows, along, chance, mix};
 use crate::unet::Unet;
 use crate::weights::Weights;
-use ndarray::{Array1, Array2, Array3, ArrayView1, ArrayViewMut1, Axis, Slice, Zip};
+use ndarray::{Array2, Array3, ArrayView1, ArrayViewMut1, Axis, Slice, Zip};
 use rayon::prelude::*;
 use std::ops::Range;
 use std::sync::LazyLock;
@@ -67,7 +68,7 @@ impl Rings {
     ) -> [f32; 4] {
         let (rows, channels, columns) = deepest.dim();
         let factor = self.factor();
-        let mut mean = Array1::<f32>::zeros(channels);
+        let mut mean = Array3::<f32>::zeros((1, channels, 1));
         let mut total = 1e-3_f32;
         for row in 0..rows {
             for column in 0..columns {
@@ -80,13 +81,13 @@ impl Rings {
                 weight /= (factor * factor) as f32;
                 total += weight;
                 for channel in 0..channels {
-                    mean[channel] += weight * deepest[[row, channel, column]];
+                    mean[[0, channel, 0]] += weight * deepest[[row, channel, column]];
                 }
             }
         }
         mean /= total;
-        let out = self.kind.weight.dot(&mean) + &self.kind.bias;
-        [out[0], out[1], out[2], out[3]]
+        let out = mix(&mean, &self.kind);
+        std::array::from_fn(|kind| out[[0, kind, 0]])
     }
 }
 

@@ -1,0 +1,234 @@
+//! What every layer of the networks comes down to: lines, each weighed at some
+//! places beside a place, and summed. Worked on in the widest vectors that the
+//! processor has, which is asked as the program runs.
+
+use fearless_simd::{Level, Simd, SimdBase as _, SimdFloat as _, dispatch};
+
+/// Outer channels worked on at once: each value that is read serves all of them.
+pub(crate) const GROUP: usize = 4;
+
+/// Room behind the last place that a line may be read at, in values: two of the
+/// widest vectors.
+const BEHIND: usize = 32;
+
+/// Weights of a layer: for each outer channel one for each tap of each line, and
+/// one bias.
+#[derive(Debug, Clone)]
+pub(crate) struct Kernel {
+    /// `[group, line * taps + tap]`, each for the group's outer channels.
+    weight: Vec<[f32; GROUP]>,
+    /// For each group.
+    bias: Vec<[f32; GROUP]>,
+    outer: usize,
+}
+
+/// Lines of one length, in one piece, with nothing before and behind them.
+#[derive(Debug, Clone)]
+pub(crate) struct Lines {
+    values: Vec<f32>,
+    /// Values from one line to the next.
+    stride: usize,
+    before: usize,
+    width: usize,
+}
+
+impl Lines {
+    /// Lines that hold nothing yet, each `width` long, to be read from `before`
+    /// places before its first value to `behind` places behind its last.
+    pub(crate) fn empty(count: usize, width: usize, before: usize, behind: usize) -> Self {
+        let stride = before + width + behind + BEHIND;
+        Self {
+            values: vec![0.0; count * stride],
+            stride,
+            before,
+            width,
+        }
+    }
+
+    /// The line of that number, to be written.
+    pub(crate) fn line_mut(&mut self, nth: usize) -> &mut [f32] {
+        let from = nth * self.stride + self.before;
+        &mut self.values[from..from + self.width]
+    }
+}
+
+impl Kernel {
+    /// Of weights `[outer, line * taps + tap]`.
+    pub(crate) fn of(weight: &[f32], bias: &[f32]) -> Self {
+        let outer = bias.len();
+        let inner = weight.len() / outer.max(1);
+        let groups = outer.div_ceil(GROUP);
+        let of_group = |group: usize, value: &dyn Fn(usize) -> f32| {
+            std::array::from_fn(|nth| {
+                let channel = group * GROUP + nth;
+                if channel < outer { value(channel) } else { 0.0 }
+            })
+        };
+        Self {
+            weight: (0..groups * inner)
+                .map(|at| of_group(at / inner, &|outer| weight[outer * inner + at % inner]))
+                .collect(),
+            bias: (0..groups)
+                .map(|group| of_group(group, &|outer| bias[outer]))
+                .collect(),
+            outer,
+        }
+    }
+
+    /// Outer channels.
+    pub(crate) fn outer(&self) -> usize {
+        self.outer
+    }
+
+    /// The outer channels of a group, a line each, one after another in `out`:
+    /// at each place the bias and the weighed sum over all lines of the values
+    /// `taps` places on from the line's foremost, and at least `least`.
+    pub(crate) fn group(
+        &self,
+        group: usize,
+        lines: &Lines,
+        taps: &[usize],
+        least: f32,
+        out: &mut [f32],
+    ) {
+        let inner = self.weight.len() / self.bias.len();
+        let mut sums = Sums {
+            weight: &self.weight[group * inner..(group + 1) * inner],
+            bias: &self.bias[group],
+            lines,
+            taps,
+            least,
+            out,
+        };
+        dispatch!(Level::new(), simd => sums.work_out(simd));
+    }
+
+    /// All groups, one after another: `[outer, place]` in one piece.
+    pub(crate) fn all(&self, lines: &Lines, taps: &[usize], least: f32, out: &mut [f32]) {
+        let parts = out.chunks_mut((GROUP * lines.width).max(1));
+        for (group, part) in parts.enumerate() {
+            self.group(group, lines, taps, least, part);
+        }
+    }
+}
+
+/// One group's sums, as [`Kernel::group`] says.
+struct Sums<'a> {
+    weight: &'a [[f32; GROUP]],
+    bias: &'a [f32; GROUP],
+    lines: &'a Lines,
+    taps: &'a [usize],
+    least: f32,
+    out: &'a mut [f32],
+}
+
+impl Sums<'_> {
+    #[inline(always)]
+    fn work_out<S: Simd>(&mut self, simd: S) {
+        let mut at = 0;
+        while at + S::f32s::LEN < self.lines.width {
+            self.places::<S, 2>(simd, at);
+            at += 2 * S::f32s::LEN;
+        }
+        if at < self.lines.width {
+            self.places::<S, 1>(simd, at);
+        }
+    }
+
+    /// The sums of as many places as some vectors hold, from one place on.
+    #[inline(always)]
+    fn places<S: Simd, const VECTORS: usize>(&mut self, simd: S, at: usize) {
+        let sums = self.sums::<S, VECTORS>(simd, at);
+        let width = self.lines.width;
+        for (line, sums) in self.out.chunks_exact_mut(width).zip(sums) {
+            for (part, sum) in line[at..].chunks_mut(S::f32s::LEN).zip(sums) {
+                let sum = sum.max(self.least);
+                if part.len() == S::f32s::LEN {
+                    sum.store_slice(part);
+                } else {
+                    part.copy_from_slice(&sum.as_slice()[..part.len()]);
+                }
+            }
+        }
+    }
+
+    #[inline(always)]
+    fn sums<S: Simd, const VECTORS: usize>(
+        &self,
+        simd: S,
+        at: usize,
+    ) -> [[S::f32s; VECTORS]; GROUP] {
+        let wide = |value: f32| S::f32s::splat(simd, value);
+        let mut sums = self.bias.map(|bias| [wide(bias); VECTORS]);
+        let lines = self.lines.values.chunks_exact(self.lines.stride);
+        for (line, weights) in lines.zip(self.weight.chunks_exact(self.taps.len())) {
+            for (tap, weights) in self.taps.iter().zip(weights) {
+                let values: [S::f32s; VECTORS] = std::array::from_fn(|nth| {
+                    let from = at + tap + nth * S::f32s::LEN;
+                    S::f32s::from_slice(simd, &line[from..from + S::f32s::LEN])
+                });
+                for (sums, &weight) in sums.iter_mut().zip(weights) {
+                    let weight = wide(weight);
+                    for (sum, &value) in sums.iter_mut().zip(&values) {
+                        *sum = weight.mul_add(value, *sum);
+                    }
+                }
+            }
+        }
+        sums
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The sums in the order in which they are written down.
+    fn plainly(weight: &[f32], bias: &[f32], lines: &[Vec<f32>], taps: &[usize]) -> Vec<f32> {
+        let inner = lines.len() * taps.len();
+        let width = lines[0].len() - taps[taps.len() - 1];
+        (0..bias.len() * width)
+            .map(|nth| {
+                let (outer, place) = (nth / width, nth % width);
+                let all = (0..inner).map(|at| {
+                    let value = lines[at / taps.len()][place + taps[at % taps.len()]];
+                    weight[outer * inner + at] * value
+                });
+                (bias[outer] + all.sum::<f32>()).max(0.0)
+            })
+            .collect()
+    }
+
+    #[test]
+    fn sums_are_those_written_down_whatever_the_width_and_the_channels() {
+        let mut state = 7_u32;
+        let mut chance = || {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            (state >> 8) as f32 / (1 << 24) as f32 - 0.5
+        };
+        for (outer, count, width, taps) in [
+            (1, 1, 1, vec![0]),
+            (4, 3, 15, vec![0, 1, 2]),
+            (6, 5, 33, vec![0, 4, 8]),
+            (14, 2, 100, vec![0]),
+            (16, 7, 64, vec![0, 1, 2, 3, 4]),
+        ] {
+            let reach = taps[taps.len() - 1];
+            let weight: Vec<f32> = (0..outer * count * taps.len()).map(|_| chance()).collect();
+            let bias: Vec<f32> = (0..outer).map(|_| chance()).collect();
+            let mut lines = Lines::empty(count, width, reach / 2, reach - reach / 2);
+            let mut padded = vec![vec![0.0; width + reach]; count];
+            for (nth, line) in padded.iter_mut().enumerate() {
+                let middle = &mut line[reach / 2..reach / 2 + width];
+                middle.fill_with(&mut chance);
+                lines.line_mut(nth).copy_from_slice(middle);
+            }
+            let mut out = vec![f32::NAN; outer * width];
+            Kernel::of(&weight, &bias).all(&lines, &taps, 0.0, &mut out);
+            let expected = plainly(&weight, &bias, &padded, &taps);
+            for (found, expected) in out.iter().zip(&expected) {
+                assert!((found - expected).abs() < 1e-5, "{found} for {expected}");
+            }
+        }
+    }
+}
