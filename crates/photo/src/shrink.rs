@@ -26,6 +26,7 @@ pub fn shrink(lightness: &Array2<f32>, factor: usize) -> Array2<f32> {
     let (height, width) = (lightness.nrows() / factor, lightness.ncols() / factor);
     let mut small = vec![0.0_f32; height * width];
     if width > 0 {
+        let lightness = lightness.as_standard_layout();
         let share = 1.0 / (factor * factor) as f32;
         small
             .par_chunks_exact_mut(width)
@@ -33,14 +34,16 @@ pub fn shrink(lightness: &Array2<f32>, factor: usize) -> Array2<f32> {
             .for_each(|(y, row)| {
                 for line in 0..factor {
                     let source = lightness.row(y * factor + line);
-                    // Rows of a standard array are slices; others are walked.
-                    if let Some(values) = source.as_slice() {
-                        for (sum, square) in row.iter_mut().zip(values.chunks_exact(factor)) {
-                            *sum += square.iter().sum::<f32>();
-                        }
-                    } else {
-                        for (sum, square) in row.iter_mut().zip(source.exact_chunks(factor)) {
-                            *sum += square.iter().sum::<f32>();
+                    let source = source.to_slice().expect("rows lie in one piece");
+                    // The usual factors by name: such loops run many squares at once.
+                    match factor {
+                        2 => add_squares::<2>(row, source),
+                        3 => add_squares::<3>(row, source),
+                        4 => add_squares::<4>(row, source),
+                        _ => {
+                            for (sum, square) in row.iter_mut().zip(source.chunks_exact(factor)) {
+                                *sum += square.iter().sum::<f32>();
+                            }
                         }
                     }
                 }
@@ -51,6 +54,13 @@ pub fn shrink(lightness: &Array2<f32>, factor: usize) -> Array2<f32> {
     }
     // The vector was made with exactly this many values.
     Array2::from_shape_vec((height, width), small).expect("shape and length agree")
+}
+
+/// Adds a line's values to the sums of the squares that they lie in.
+fn add_squares<const FACTOR: usize>(sums: &mut [f32], line: &[f32]) {
+    for (sum, square) in sums.iter_mut().zip(line.as_chunks::<FACTOR>().0) {
+        *sum += square.iter().sum::<f32>();
+    }
 }
 
 #[cfg(test)]

@@ -76,6 +76,7 @@ fn each_row(
     let mut out = vec![0.0; height * outer * width];
     out.par_chunks_mut((outer * width).max(1))
         .enumerate()
+        .with_min_len(4)
         .for_each_init(lines, |lines, (row, to)| write(lines, row, to));
     Array3::from_shape_vec((height, outer, width), out).expect("made with this many values")
 }

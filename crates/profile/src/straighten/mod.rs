@@ -328,9 +328,12 @@ fn row_at(field: &Array2<f32>, angle: usize, together: usize, to: &mut [f32]) {
 fn typical(field: &Array2<f32>, seen: &Array2<f32>, share: f32) -> f32 {
     let there = field.iter().zip(seen).filter(|(_, seen)| **seen > share);
     let mut values: Vec<f32> = there.map(|(value, _)| *value).collect();
-    values.sort_by(f32::total_cmp);
-    let middle = values.get(values.len() / 2);
-    middle.copied().unwrap_or(1.0).max(1e-6)
+    if values.is_empty() {
+        return 1.0;
+    }
+    let middle = values.len() / 2;
+    let (_, median, _) = values.select_nth_unstable_by(middle, f32::total_cmp);
+    median.max(1e-6)
 }
 
 /// Strictness of the rounds on the picture itself (chosen on practice faces).

@@ -5,7 +5,7 @@ use crate::kernel::Kernel;
 use crate::layers::{Rows, along, chance, mix};
 use crate::unet::Unet;
 use crate::weights::Weights;
-use ndarray::{Array2, Array3, ArrayView1, ArrayViewMut1, Axis, Slice, Zip};
+use ndarray::{Array2, Array3, ArrayView1, ArrayViewMut1, Axis, Zip};
 use rayon::prelude::*;
 use std::ops::Range;
 use std::sync::LazyLock;
@@ -213,12 +213,9 @@ fn gather(field: &Array3<f32>, places: &Places, courses: Range<usize>) -> Gather
 
 /// Some courses of a line, and nothing behind them.
 fn piece(line: ArrayView1<'_, f32>, courses: &Range<usize>) -> [f32; TOGETHER] {
+    let line = line.to_slice().expect("the places of a line lie in one piece");
     let mut piece = [0.0; TOGETHER];
-    let these = line.slice_axis(Axis(0), Slice::from(courses.clone()));
-    piece
-        .iter_mut()
-        .zip(these)
-        .for_each(|(to, from)| *to = *from);
+    piece[..courses.len()].copy_from_slice(&line[courses.clone()]);
     piece
 }
 
