@@ -158,17 +158,22 @@ impl Sums<'_> {
         simd: S,
         at: usize,
     ) -> [[S::f32s; VECTORS]; GROUP] {
-        let wide = |value: f32| S::f32s::splat(simd, value);
-        let mut sums = self.bias.map(|bias| [wide(bias); VECTORS]);
+        // Loops and no closures: what a closure holds may be built for a plainer
+        // processor than what is around it, and is then many times as slow.
+        let mut sums = [[S::f32s::splat(simd, 0.0); VECTORS]; GROUP];
+        for (sums, &bias) in sums.iter_mut().zip(self.bias) {
+            *sums = [S::f32s::splat(simd, bias); VECTORS];
+        }
+        let mut values = [S::f32s::splat(simd, 0.0); VECTORS];
         let lines = self.lines.values.chunks_exact(self.lines.stride);
         for (line, weights) in lines.zip(self.weight.chunks_exact(self.taps.len())) {
             for (tap, weights) in self.taps.iter().zip(weights) {
-                let values: [S::f32s; VECTORS] = std::array::from_fn(|nth| {
+                for (nth, value) in values.iter_mut().enumerate() {
                     let from = at + tap + nth * S::f32s::LEN;
-                    S::f32s::from_slice(simd, &line[from..from + S::f32s::LEN])
-                });
+                    *value = S::f32s::from_slice(simd, &line[from..from + S::f32s::LEN]);
+                }
                 for (sums, &weight) in sums.iter_mut().zip(weights) {
-                    let weight = wide(weight);
+                    let weight = S::f32s::splat(simd, weight);
                     for (sum, &value) in sums.iter_mut().zip(&values) {
                         *sum = weight.mul_add(value, *sum);
                     }

@@ -213,7 +213,9 @@ fn gather(field: &Array3<f32>, places: &Places, courses: Range<usize>) -> Gather
 
 /// Some courses of a line, and nothing behind them.
 fn piece(line: ArrayView1<'_, f32>, courses: &Range<usize>) -> [f32; TOGETHER] {
-    let line = line.to_slice().expect("the places of a line lie in one piece");
+    let line = line
+        .to_slice()
+        .expect("the places of a line lie in one piece");
     let mut piece = [0.0; TOGETHER];
     piece[..courses.len()].copy_from_slice(&line[courses.clone()]);
     piece
