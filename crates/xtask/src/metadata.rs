@@ -10,6 +10,7 @@ use std::process::Command;
 pub(crate) struct Metadata {
     pub(crate) packages: Vec<Package>,
     pub(crate) workspace_root: PathBuf,
+    pub(crate) target_directory: PathBuf,
 }
 
 /// One package.

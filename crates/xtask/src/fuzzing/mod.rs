@@ -1,5 +1,7 @@
 //! `cargo xtask fuzz`: the program of `crates/fuzz`, built as the other chores are.
 
+mod branches;
+
 use crate::metadata;
 use anyhow::{Context as _, bail};
 use clap::Args;
@@ -17,6 +19,9 @@ pub(crate) struct Options {
     /// Where chance starts [default: by the clock]
     #[arg(long)]
     seed: Option<u64>,
+    /// Watch which branches are taken: slower, and reaches farther
+    #[arg(long)]
+    branches: bool,
 }
 
 /// Runs it.
@@ -25,6 +30,9 @@ pub(crate) struct Options {
 /// When something is found; it then lies in the corpus, and every test run
 /// meets it again.
 pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
+    if options.branches {
+        return branches::run(options);
+    }
     let mut command = Command::new(metadata::cargo());
     command.args([
         "run",
