@@ -89,6 +89,7 @@ mod tests {
         wrong(&Metadata {
             packages: vec![package],
             workspace_root: "/".into(),
+            target_directory: "/target".into(),
         })
         .len()
     }
