@@ -1,15 +1,15 @@
-//! What every layer of the networks comes down to: lines, each weighed at some
-//! places beside a place, and summed. Worked on in the widest vectors that the
-//! processor has, which is asked as the program runs.
+//! What every layer of the networks comes down to: weighted sums of lines, each
+//! read at fixed places beside a place (taps). Worked on in the widest vectors that
+//! the processor has, which is asked as the program runs.
 
 use fearless_simd::{Level, Simd, SimdBase as _, SimdFloat as _, dispatch};
 
 /// Outer channels worked on at once: each value that is read serves all of them.
 pub(crate) const GROUP: usize = 4;
 
-/// Room behind the last place that a line may be read at, in values: two of the
-/// widest vectors.
-const BEHIND: usize = 32;
+/// Room behind the last place that a line may be read at, in values: the widest
+/// vector.
+const BEHIND: usize = 16;
 
 /// Weights of a layer: for each outer channel one for each tap of each line, and
 /// one bias.
@@ -53,10 +53,14 @@ impl Lines {
 }
 
 impl Kernel {
-    /// Of weights `[outer, line * taps + tap]`.
+    /// Of weights `[outer, line * taps + tap]` and a bias for each outer channel.
+    ///
+    /// # Panics
+    /// When the weights do not divide among the outer channels.
     pub(crate) fn of(weight: &[f32], bias: &[f32]) -> Self {
         let outer = bias.len();
         let inner = weight.len() / outer.max(1);
+        assert_eq!(weight.len(), outer * inner, "as many weights each channel");
         let groups = outer.div_ceil(GROUP);
         let of_group = |group: usize, value: &dyn Fn(usize) -> f32| {
             std::array::from_fn(|nth| {
@@ -66,10 +70,10 @@ impl Kernel {
         };
         Self {
             weight: (0..groups * inner)
-                .map(|at| of_group(at / inner, &|outer| weight[outer * inner + at % inner]))
+                .map(|at| of_group(at / inner, &|channel| weight[channel * inner + at % inner]))
                 .collect(),
             bias: (0..groups)
-                .map(|group| of_group(group, &|outer| bias[outer]))
+                .map(|group| of_group(group, &|channel| bias[channel]))
                 .collect(),
             outer,
         }
@@ -82,16 +86,22 @@ impl Kernel {
 
     /// The outer channels of a group, a line each, one after another in `out`:
     /// at each place the bias and the weighed sum over all lines of the values
-    /// `taps` places on from the line's foremost, and at least `least`.
+    /// `taps` places on from the line's foremost, and at least `least` where one is
+    /// given.
+    ///
+    /// # Panics
+    /// When there is not one weight for each tap of each line.
     pub(crate) fn group(
         &self,
         group: usize,
         lines: &Lines,
         taps: &[usize],
-        least: f32,
+        least: Option<f32>,
         out: &mut [f32],
     ) {
         let inner = self.weight.len() / self.bias.len();
+        let count = lines.values.len() / lines.stride;
+        assert_eq!(inner, count * taps.len(), "a weight for each tap and line");
         let mut sums = Sums {
             weight: &self.weight[group * inner..(group + 1) * inner],
             bias: &self.bias[group],
@@ -104,7 +114,7 @@ impl Kernel {
     }
 
     /// All groups, one after another: `[outer, place]` in one piece.
-    pub(crate) fn all(&self, lines: &Lines, taps: &[usize], least: f32, out: &mut [f32]) {
+    pub(crate) fn all(&self, lines: &Lines, taps: &[usize], least: Option<f32>, out: &mut [f32]) {
         let parts = out.chunks_mut((GROUP * lines.width).max(1));
         for (group, part) in parts.enumerate() {
             self.group(group, lines, taps, least, part);
@@ -118,7 +128,7 @@ struct Sums<'a> {
     bias: &'a [f32; GROUP],
     lines: &'a Lines,
     taps: &'a [usize],
-    least: f32,
+    least: Option<f32>,
     out: &'a mut [f32],
 }
 
@@ -142,7 +152,10 @@ impl Sums<'_> {
         let width = self.lines.width;
         for (line, sums) in self.out.chunks_exact_mut(width).zip(sums) {
             for (part, sum) in line[at..].chunks_mut(S::f32s::LEN).zip(sums) {
-                let sum = sum.max(self.least);
+                let sum = match self.least {
+                    Some(least) => sum.max(least),
+                    None => sum,
+                };
                 if part.len() == S::f32s::LEN {
                     sum.store_slice(part);
                 } else {
@@ -229,7 +242,7 @@ mod tests {
                 lines.line_mut(nth).copy_from_slice(middle);
             }
             let mut out = vec![f32::NAN; outer * width];
-            Kernel::of(&weight, &bias).all(&lines, &taps, 0.0, &mut out);
+            Kernel::of(&weight, &bias).all(&lines, &taps, Some(0.0), &mut out);
             let expected = plainly(&weight, &bias, &padded, &taps);
             for (found, expected) in out.iter().zip(&expected) {
                 assert!((found - expected).abs() < 1e-5, "{found} for {expected}");

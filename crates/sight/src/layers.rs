@@ -42,7 +42,7 @@ pub(crate) fn conv(field: &Array3<f32>, kernel: &Kernel, rows: Rows) -> Array3<f
                     }
                 }
             }
-            kernel.all(lines, &[0, 1, 2], 0.0, to);
+            kernel.all(lines, &[0, 1, 2], Some(0.0), to);
         },
     )
 }
@@ -61,12 +61,13 @@ pub(crate) fn mix(field: &Array3<f32>, kernel: &Kernel) -> Array3<f32> {
                 let line = lines.line_mut(channel);
                 line.copy_from_slice(&from[channel * width..][..width]);
             }
-            kernel.all(lines, &[0], f32::NEG_INFINITY, to);
+            kernel.all(lines, &[0], None, to);
         },
     )
 }
 
-/// A field of as many rows and columns, of which each row is written in turn.
+/// A field with the rows and columns of another, `[row, channel, column]`, and `outer`
+/// channels, whose rows `write` fills.
 fn each_row(
     (height, _, width): (usize, usize, usize),
     outer: usize,
@@ -76,6 +77,7 @@ fn each_row(
     let mut out = vec![0.0; height * outer * width];
     out.par_chunks_mut((outer * width).max(1))
         .enumerate()
+        // Lines are made once for each few rows, not for each.
         .with_min_len(4)
         .for_each_init(lines, |lines, (row, to)| write(lines, row, to));
     Array3::from_shape_vec((height, outer, width), out).expect("made with this many values")
@@ -137,7 +139,7 @@ pub(crate) fn along(line: &Array2<f32>, kernel: &Kernel, taps: usize, apart: usi
     let mut out = vec![0.0; kernel.outer() * width];
     out.par_chunks_mut((GROUP * width).max(1))
         .enumerate()
-        .for_each(|(group, to)| kernel.group(group, &lines, &taps, f32::NEG_INFINITY, to));
+        .for_each(|(group, to)| kernel.group(group, &lines, &taps, None, to));
     Array2::from_shape_vec((kernel.outer(), width), out).expect("made with this many values")
 }
 

@@ -36,6 +36,7 @@ overflow-checks = true
 panic = "abort"
 debug = "line-tables-only"
 
+# In one piece, as in the workspace's profile of the chores.
 [profile.release.package.sight]
 codegen-units = 1
 
@@ -86,9 +87,12 @@ pub(super) fn run(options: &Options) -> anyhow::Result<()> {
         if let Some(seed) = options.seed {
             command.arg(format!("-seed={seed}"));
         }
+        let before = count(&kept)?;
         let status = command.status().context("cannot start the fuzzer")?;
-        if !status.success() {
+        if count(&kept)? > before {
             found.push(target);
+        } else if !status.success() {
+            bail!("the fuzzer of {target} ended with {status}");
         }
     }
     if found.is_empty() {
@@ -101,12 +105,18 @@ pub(super) fn run(options: &Options) -> anyhow::Result<()> {
     }
 }
 
+/// How many files a folder holds.
+fn count(folder: &Path) -> anyhow::Result<usize> {
+    Ok(fs::read_dir(folder)?.count())
+}
+
 /// The names of the corpus's folders, or the one that is asked for.
 fn targets(corpus: &Path, wanted: Option<&str>) -> anyhow::Result<Vec<String>> {
     let mut all = Vec::new();
     for folder in fs::read_dir(corpus)? {
-        let name = folder?.file_name().to_string_lossy().into_owned();
-        if wanted.is_none_or(|wanted| wanted == name) {
+        let folder = folder?;
+        let name = folder.file_name().to_string_lossy().into_owned();
+        if folder.path().is_dir() && wanted.is_none_or(|wanted| wanted == name) {
             all.push(name);
         }
     }
@@ -129,6 +139,7 @@ fn build(metadata: &Metadata, place: &Path) -> anyhow::Result<PathBuf> {
     let status = Command::new(metadata::cargo())
         // With a machine named, what runs while building is not watched.
         .args(["build", "--release", "--target", &machine])
+        .env_remove("CARGO_ENCODED_RUSTFLAGS")
         .env("RUSTFLAGS", WATCHED)
         .env("CARGO_TARGET_DIR", place.join("built"))
         .current_dir(place)
