@@ -151,13 +151,13 @@ fn build(metadata: &Metadata, place: &Path) -> anyhow::Result<PathBuf> {
     Ok(place.join("built").join(machine).join("release/branches"))
 }
 
-/// This machine, as rustc names it.
+/// This machine, as the toolchain names it.
 fn machine() -> anyhow::Result<String> {
-    let out = Command::new("rustc")
+    let out = Command::new(metadata::cargo())
         .arg("-vV")
         .output()
-        .context("cannot start rustc")?;
+        .context("cannot start cargo")?;
     let told = String::from_utf8_lossy(&out.stdout);
     let line = told.lines().find_map(|line| line.strip_prefix("host: "));
-    Ok(line.context("rustc names no host")?.to_owned())
+    Ok(line.context("cargo names no host")?.to_owned())
 }
