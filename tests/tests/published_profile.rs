@@ -9,10 +9,11 @@
 )]
 
 use acceptance::root;
-use ndarray::{Array2, Axis};
-use photo::{Face, RgbImage, shrink};
+use ndarray::Array2;
+use photo::{Face, Lightness, RgbImage, shrink};
 use profile::{
-    Directions, Edge, Fineness, SpacingParams, blur_axis, blur_line, local_spacing, unroll,
+    Directions, Edge, Fineness, SpacingParams, blur_across, blur_down, blur_line, local_spacing,
+    unroll,
 };
 use serde_json::Value;
 use std::f64::consts::{PI, TAU};
@@ -49,12 +50,20 @@ fn widening(n: usize) -> Vec<f32> {
         .collect()
 }
 
+/// Lightness of every pixel.
+fn whole(values: Array2<f32>) -> Lightness {
+    Lightness {
+        values,
+        square_px: 1,
+    }
+}
+
 /// A face of which only the lightness is looked at.
 fn face(lightness: Array2<f32>) -> Face {
     let (height, width) = lightness.dim();
     Face {
         rgb: RgbImage::new(width as u32, height as u32),
-        lightness,
+        lightness: whole(lightness),
         sha256: String::new(),
         taken: None,
         place: None,
@@ -149,7 +158,7 @@ fn ring_directions_agree_with_scikit_image_and_opencv() {
         ("crossing", crossing(300, 240, 17.0, turn)),
     ];
     for (name, lightness) in pictures {
-        let directions = Directions::of(&lightness);
+        let directions = Directions::of(&whole(lightness));
         let finest = &directions.scales[0];
         let cell = |px: &Value| (px.as_f64().unwrap() / finest.cell_px) as usize;
         let places: Vec<(usize, usize)> = values[name]["places"]
@@ -229,9 +238,9 @@ fn smoothing_agrees_with_scipy() {
                 &expected,
                 1e-4,
             );
-            let along = blur_axis(&field, Axis(1), sigma, edge);
+            let along = blur_across(field.clone(), sigma, edge);
             near(&what, &wide(&along.row(0).to_vec()), &expected, 1e-4);
-            let down = blur_axis(&field.t().to_owned(), Axis(0), sigma, edge);
+            let down = blur_down(&field.t().to_owned(), sigma, edge);
             near(&what, &wide(&down.column(0).to_vec()), &expected, 1e-4);
         }
     }

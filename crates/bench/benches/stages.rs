@@ -41,12 +41,12 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     let limits = Limits::default();
     let params = StraightenParams::default();
     let face = open(bytes, &limits).unwrap();
-    let (height, width) = face.lightness.dim();
+    let (width, height) = face.rgb.dimensions();
     let find = |directions: &Directions| {
         find_pith(
             directions,
-            width as f64,
-            height as f64,
+            f64::from(width),
+            f64::from(height),
             &PithParams::default(),
         )
     };

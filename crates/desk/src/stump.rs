@@ -97,8 +97,9 @@ const RASTERS: u64 = 12;
 impl Heavy {
     /// About how much room it takes.
     fn bytes(&self) -> u64 {
-        // Colour takes three bytes a pixel, lightness four.
-        let face = 7 * self.face.lightness.len() as u64;
+        // Colour takes three bytes a pixel, lightness four a value.
+        let face =
+            self.face.rgb.as_raw().len() as u64 + 4 * self.face.lightness.values.len() as u64;
         let level = |level: &Level| {
             let unrolled = level.kept.followed().map(|followed| &followed.unrolled);
             4 * RASTERS * unrolled.map_or(0, |unrolled| unrolled.lightness.len() as u64)

@@ -21,12 +21,12 @@ fn main() {
             match face {
                 Ok(face) => {
                     let start = Instant::now();
-                    let again = photo::lightness(&face.rgb);
+                    let again = photo::Lightness::of(&face.rgb, 1);
                     let lightness = start.elapsed();
                     println!(
                         "{path}: {:?} px, {opened:.1?}, lightness {lightness:.1?}, mean {:.2}, taken {:?}, place {}",
                         face.rgb.dimensions(),
-                        again.mean().unwrap_or(f32::NAN),
+                        again.values.mean().unwrap_or(f32::NAN),
                         face.taken,
                         face.place.is_some(),
                     );

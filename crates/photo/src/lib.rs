@@ -29,7 +29,7 @@ pub use card::{FoundCard, Plane, find_card};
 pub use error::PhotoError;
 pub use face::{Face, Place};
 pub use image::RgbImage;
-pub use lightness::lightness;
+pub use lightness::{Lightness, lightness};
 pub use limits::Limits;
 pub use open::open;
 pub use scale::{ScaleError, TAPE_END_PX, scale_from_across, scale_from_tape};

@@ -1,5 +1,6 @@
 //! Lightness as the eye sees it, from linear light.
 
+use crate::shrink::{add_squares, to_means};
 use image::RgbImage;
 use ndarray::Array2;
 use rayon::prelude::*;
@@ -13,41 +14,97 @@ const LUMINANCE: [f64; 3] = [0.2126, 0.7152, 0.0722];
 /// piece between two entries is nowhere more than 0.001 off (tested).
 const STEPS: usize = 4096;
 
-/// Lightness L* (CIE 1976), 0 for black to 100 for white, `[y, x]`.
-///
-/// `rgb` is 8 bit sRGB; a colour profile in the file is not looked at, which
-/// for the wide-gamut photos of newer phones shifts saturated colours and
-/// leaves greys alone.
+/// Longest side of the lightness that a face keeps: rings three photo pixels
+/// wide in a 12 megapixel photo still show (chosen).
+const KEPT_SIDE_PX: u32 = 2400;
+
+/// Lightness L* (CIE 1976), 0 for black to 100 for white, of a photo or of one so
+/// many times smaller, whose values are means.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lightness {
+    /// `[y, x]`, 0 to 100.
+    pub values: Array2<f32>,
+    /// Photo pixels along each side of the square that a value stands for.
+    pub square_px: usize,
+}
+
+impl Lightness {
+    /// Lightness of squares of `square_px` pixels; 0 is taken as 1. What is left
+    /// over at the right and the lower edge is dropped.
+    ///
+    /// `rgb` is 8 bit sRGB; a colour profile in the file is not looked at, which
+    /// for the wide-gamut photos of newer phones shifts saturated colours and
+    /// leaves greys alone.
+    ///
+    /// # Method
+    /// [`lightness`] of each pixel, then the mean of each square. One pass over
+    /// the rows, in parallel; no copy at full size. The same values on any
+    /// number of threads.
+    ///
+    /// # Example
+    /// ```
+    /// let grey = photo::RgbImage::from_pixel(5, 4, image::Rgb([119, 119, 119]));
+    /// let halved = photo::Lightness::of(&grey, 2);
+    /// assert_eq!(halved.values.dim(), (2, 2));
+    /// assert!((halved.values[[0, 0]] - 50.03).abs() < 0.01);
+    /// ```
+    #[must_use]
+    pub fn of(rgb: &RgbImage, square_px: usize) -> Self {
+        let square_px = square_px.max(1);
+        let whole = rgb.width() as usize;
+        let (width, height) = (whole / square_px, rgb.height() as usize / square_px);
+        let mut values = vec![0.0_f32; width * height];
+        if width > 0 {
+            let tables = &*TABLES;
+            values
+                .par_chunks_exact_mut(width)
+                .zip(rgb.as_raw().par_chunks_exact(3 * whole * square_px))
+                .with_min_len(16_usize.div_ceil(square_px))
+                .for_each_init(
+                    || vec![0.0; whole],
+                    |line, (row, pixels)| {
+                        if square_px == 1 {
+                            return tables.row(pixels, row);
+                        }
+                        for pixels in pixels.chunks_exact(3 * whole) {
+                            tables.row(pixels, line);
+                            add_squares(row, line, square_px);
+                        }
+                        to_means(row, square_px);
+                    },
+                );
+        }
+        Self {
+            // The vector was made with exactly this many values.
+            values: Array2::from_shape_vec((height, width), values)
+                .expect("shape and length agree"),
+            square_px,
+        }
+    }
+
+    /// What a face keeps: in squares as small as let its longest side be 2400
+    /// values or fewer.
+    pub(crate) fn kept(rgb: &RgbImage) -> Self {
+        let longest = rgb.width().max(rgb.height());
+        Self::of(rgb, longest.div_ceil(KEPT_SIDE_PX) as usize)
+    }
+}
+
+/// Lightness L* (CIE 1976), 0 for black to 100 for white, of an 8 bit sRGB colour.
 ///
 /// # Method
 /// sRGB to linear light and to luminance after IEC 61966-2-1, by one table of
 /// 256 entries a channel; luminance to L* after CIE 15 (116 times the cube root
 /// of Y, less 16, with the straight piece below (6/29)^3), by a table of 4096
-/// steps and straight pieces between. One pass over the rows, in parallel; no
-/// second copy. The same values on any number of threads.
+/// steps and straight pieces between.
 ///
 /// # Example
 /// ```
-/// let grey = photo::RgbImage::from_pixel(2, 1, image::Rgb([119, 119, 119]));
-/// let lightness = photo::lightness(&grey);
-/// assert_eq!(lightness.dim(), (1, 2));
-/// assert!((lightness[[0, 0]] - 50.03).abs() < 0.01);
+/// assert!((photo::lightness([119, 119, 119]) - 50.03).abs() < 0.01);
 /// ```
 #[must_use]
-pub fn lightness(rgb: &RgbImage) -> Array2<f32> {
-    let width = rgb.width() as usize;
-    let height = rgb.height() as usize;
-    let mut values = vec![0.0_f32; width * height];
-    if width > 0 {
-        let tables = &*TABLES;
-        values
-            .par_chunks_exact_mut(width)
-            .zip(rgb.as_raw().par_chunks_exact(width * 3))
-            .with_min_len(16)
-            .for_each(|(row, pixels)| tables.row(pixels, row));
-    }
-    // The vector was made with exactly this many values.
-    Array2::from_shape_vec((height, width), values).expect("shape and length agree")
+pub fn lightness(rgb: [u8; 3]) -> f32 {
+    TABLES.of(rgb)
 }
 
 static TABLES: LazyLock<Tables> = LazyLock::new(Tables::new);
@@ -76,16 +133,20 @@ impl Tables {
         }
     }
 
+    fn of(&self, [red, green, blue]: [u8; 3]) -> f32 {
+        let luminance = self.red[usize::from(red)]
+            + self.green[usize::from(green)]
+            + self.blue[usize::from(blue)];
+        // White may come out a rounding error above the last step.
+        let step = (luminance as usize).min(STEPS);
+        let below = self.lightness[step];
+        let above = self.lightness[step + 1];
+        below + (above - below) * (luminance - step as f32)
+    }
+
     fn row(&self, pixels: &[u8], row: &mut [f32]) {
-        for (value, pixel) in row.iter_mut().zip(pixels.chunks_exact(3)) {
-            let luminance = self.red[usize::from(pixel[0])]
-                + self.green[usize::from(pixel[1])]
-                + self.blue[usize::from(pixel[2])];
-            // White may come out a rounding error above the last step.
-            let step = (luminance as usize).min(STEPS);
-            let below = self.lightness[step];
-            let above = self.lightness[step + 1];
-            *value = below + (above - below) * (luminance - step as f32);
+        for (value, pixel) in row.iter_mut().zip(pixels.as_chunks().0) {
+            *value = self.of(*pixel);
         }
     }
 }
@@ -115,7 +176,7 @@ mod tests {
     use image::Rgb;
 
     fn of(pixel: [u8; 3]) -> f64 {
-        f64::from(lightness(&RgbImage::from_pixel(1, 1, Rgb(pixel)))[[0, 0]])
+        f64::from(lightness(pixel))
     }
 
     #[test]
@@ -147,8 +208,29 @@ mod tests {
     }
 
     #[test]
+    fn in_squares_it_is_that_of_all_pixels_shrunk() {
+        let rgb = RgbImage::from_fn(13, 9, |x, y| Rgb([x as u8 * 19, y as u8 * 28, 90]));
+        let whole = Lightness::of(&rgb, 1).values;
+        assert_eq!(whole[[8, 12]], lightness([228, 224, 90]));
+        for square_px in 2..=5 {
+            let shrunk = crate::shrink(&whole, square_px);
+            assert_eq!(Lightness::of(&rgb, square_px).values, shrunk, "{square_px}");
+        }
+    }
+
+    #[test]
+    fn a_face_keeps_at_most_so_many_values_a_side() {
+        for (side, square_px) in [(1, 1), (2400, 1), (2401, 2), (4800, 2), (4801, 3)] {
+            let kept = Lightness::kept(&RgbImage::new(2, side));
+            assert_eq!(kept.square_px, square_px, "{side}");
+        }
+    }
+
+    #[test]
     fn a_picture_without_pixels_has_no_lightness() {
-        assert_eq!(lightness(&RgbImage::new(0, 0)).dim(), (0, 0));
-        assert_eq!(lightness(&RgbImage::new(0, 3)).dim(), (3, 0));
+        let dim = |width, height| Lightness::of(&RgbImage::new(width, height), 2).values.dim();
+        assert_eq!(dim(0, 0), (0, 0));
+        assert_eq!(dim(0, 3), (1, 0));
+        assert_eq!(dim(3, 1), (0, 1));
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::decode::decode;
 use crate::kind::{Kind, kind_of};
-use crate::lightness::lightness;
+use crate::lightness::Lightness;
 use crate::turn::upright;
 use crate::{Face, Limits, PhotoError};
 use sha2::{Digest, Sha256};
@@ -19,7 +19,7 @@ use sha2::{Digest, Sha256};
 ///
 /// # Method
 /// Linear in pixels. At its highest it holds the colours (3 bytes a pixel) and
-/// the lightness (4 bytes a pixel), or while decoding the colours and the
+/// the lightness it keeps (up to 4 bytes a pixel, 1 at 12 megapixels), or while decoding the colours and the
 /// decoder's own store (none for a baseline JPEG, 3 to 6 bytes a pixel for a
 /// progressive one).
 pub fn open(bytes: &[u8], limits: &Limits) -> Result<Face, PhotoError> {
@@ -42,7 +42,7 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Face, PhotoError> {
     let (stored, camera) = decoded?;
     let rgb = upright(stored, camera.orientation);
     Ok(Face {
-        lightness: lightness(&rgb),
+        lightness: Lightness::kept(&rgb),
         rgb,
         sha256: hex(&digest),
         taken: camera.taken,

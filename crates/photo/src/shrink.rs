@@ -27,39 +27,48 @@ pub fn shrink(lightness: &Array2<f32>, factor: usize) -> Array2<f32> {
     let mut small = vec![0.0_f32; height * width];
     if width > 0 {
         let lightness = lightness.as_standard_layout();
-        let share = 1.0 / (factor * factor) as f32;
         small
             .par_chunks_exact_mut(width)
             .enumerate()
             .for_each(|(y, row)| {
-                for line in 0..factor {
-                    let source = lightness.row(y * factor + line);
-                    let source = source.to_slice().expect("rows lie in one piece");
-                    // The usual factors by name: such loops run many squares at once.
-                    match factor {
-                        2 => add_squares::<2>(row, source),
-                        3 => add_squares::<3>(row, source),
-                        4 => add_squares::<4>(row, source),
-                        _ => {
-                            for (sum, square) in row.iter_mut().zip(source.chunks_exact(factor)) {
-                                *sum += square.iter().sum::<f32>();
-                            }
-                        }
-                    }
+                for line in y * factor..(y + 1) * factor {
+                    let line = lightness.row(line);
+                    add_squares(row, line.to_slice().expect("rows lie in one piece"), factor);
                 }
-                for value in row {
-                    *value *= share;
-                }
+                to_means(row, factor);
             });
     }
     // The vector was made with exactly this many values.
     Array2::from_shape_vec((height, width), small).expect("shape and length agree")
 }
 
-/// Adds a line's values to the sums of the squares that they lie in.
-fn add_squares<const FACTOR: usize>(sums: &mut [f32], line: &[f32]) {
-    for (sum, square) in sums.iter_mut().zip(line.as_chunks::<FACTOR>().0) {
-        *sum += square.iter().sum::<f32>();
+/// Adds a line's values to the sums of the squares that they lie in, `factor` by
+/// `factor`.
+pub(crate) fn add_squares(sums: &mut [f32], line: &[f32], factor: usize) {
+    // The usual factors by name: such loops run many squares at once.
+    match factor {
+        2 => add_pieces::<2>(sums, line),
+        3 => add_pieces::<3>(sums, line),
+        4 => add_pieces::<4>(sums, line),
+        _ => {
+            for (sum, piece) in sums.iter_mut().zip(line.chunks_exact(factor)) {
+                *sum += piece.iter().sum::<f32>();
+            }
+        }
+    }
+}
+
+fn add_pieces<const FACTOR: usize>(sums: &mut [f32], line: &[f32]) {
+    for (sum, piece) in sums.iter_mut().zip(line.as_chunks::<FACTOR>().0) {
+        *sum += piece.iter().sum::<f32>();
+    }
+}
+
+/// Makes sums over squares of `factor` by `factor` values their means.
+pub(crate) fn to_means(sums: &mut [f32], factor: usize) {
+    let share = 1.0 / (factor * factor) as f32;
+    for sum in sums {
+        *sum *= share;
     }
 }
 

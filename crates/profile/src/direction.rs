@@ -1,8 +1,8 @@
 //! In which direction the rings run, from the structure tensor.
 
-use crate::smooth::{Edge, blur_axis};
-use ndarray::{Array2, Axis, Zip};
-use photo::shrink;
+use crate::smooth::{Edge, blur_across, blur_down};
+use ndarray::{Array2, Zip};
+use photo::{Lightness, shrink};
 
 /// The structure tensor of one scale on a coarse grid: mean products of the
 /// lightness gradient, `[row, column]`.
@@ -63,14 +63,13 @@ const POOL: usize = 4;
 /// Smoothing of the pooled tensor, in cells: a window of about six cells across
 /// holds a ring and its neighbours at the scale that resolves them (chosen).
 const WINDOW_CELLS: f32 = 1.5;
-/// Longest side on which the finest gradients are taken: rings three photo
-/// pixels wide in a 12 megapixel photo still show (chosen).
-const FINEST_SIDE_PX: usize = 2400;
+/// Smoothing of the lightness before its gradient is taken, in samples (chosen).
+const SOFTENED: f32 = 0.8;
 /// Scales, each half the size of the one before.
 const SCALES: usize = 4;
 
 impl Directions {
-    /// Ring directions from lightness `[y, x]`.
+    /// Ring directions from the lightness that a face keeps.
     ///
     /// # Method
     /// Structure tensor (Bigün and Granlund 1987, from memory): central
@@ -79,23 +78,15 @@ impl Directions {
     /// of the size, so that wide rings are seen as well as narrow ones.
     /// Linear in pixels.
     #[must_use]
-    pub fn of(lightness: &Array2<f32>) -> Self {
-        let longest = lightness.nrows().max(lightness.ncols());
-        let first = longest.div_ceil(FINEST_SIDE_PX).max(1);
-        let mut level = if first > 1 {
-            shrink(lightness, first)
-        } else {
-            lightness.clone()
+    pub fn of(lightness: &Lightness) -> Self {
+        let soft = |level: &Array2<f32>| {
+            let down = blur_down(level, SOFTENED, Edge::Repeat);
+            blur_across(down, SOFTENED, Edge::Repeat)
         };
-        let mut px_per_sample = first as f64;
+        let mut level = soft(&lightness.values);
+        let mut px_per_sample = lightness.square_px as f64;
         let mut scales = Vec::with_capacity(SCALES);
         loop {
-            level = blur_axis(
-                &blur_axis(&level, Axis(0), 0.8, Edge::Repeat),
-                Axis(1),
-                0.8,
-                Edge::Repeat,
-            );
             if level.nrows() < 4 * POOL || level.ncols() < 4 * POOL {
                 break;
             }
@@ -103,7 +94,7 @@ impl Directions {
             if scales.len() == SCALES {
                 break;
             }
-            level = shrink(&level, 2);
+            level = soft(&shrink(&level, 2));
             px_per_sample *= 2.0;
         }
         Self { scales }
@@ -136,12 +127,8 @@ fn tensor(level: &Array2<f32>, px_per_sample: f64) -> DirectionField {
             }
         });
     let smooth = |field: Array2<f32>| {
-        blur_axis(
-            &blur_axis(&field, Axis(0), WINDOW_CELLS, Edge::Repeat),
-            Axis(1),
-            WINDOW_CELLS,
-            Edge::Repeat,
-        )
+        let down = blur_down(&field, WINDOW_CELLS, Edge::Repeat);
+        blur_across(down, WINDOW_CELLS, Edge::Repeat)
     };
     DirectionField {
         cell_px: px_per_sample * POOL as f64,

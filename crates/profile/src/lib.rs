@@ -16,7 +16,7 @@ pub use direction::{DirectionField, Directions};
 pub use edge::{BarkEdge, find_bark_edge};
 pub use pith::{FoundPith, PithParams, find_pith, misfit_at};
 pub use radial::{RadialProfile, SECTORS, radial_profile};
-pub use smooth::{Edge, blur_axis, blur_line};
+pub use smooth::{Edge, blur_across, blur_down, blur_line};
 pub use spacing::{SpacingParams, local_spacing, usual_spacing};
 pub use straighten::{
     Flattened, Levelness, Lines, StraightenParams, Straightened, flatten, straighten,

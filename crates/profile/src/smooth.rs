@@ -1,6 +1,6 @@
 //! Gaussian smoothing of fields along one axis, with an edge rule for each.
 
-use ndarray::{Array2, Axis, Zip};
+use ndarray::{Array2, Zip};
 
 /// What lies beyond the end of an axis.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,16 +45,16 @@ pub fn blur_line(line: &[f32], sigma: f32, edge: Edge) -> Vec<f32> {
     if sigma <= 0.0 || line.is_empty() {
         return line.to_vec();
     }
-    let mut out = vec![0.0; line.len()];
-    blur_into(line, &half_kernel(sigma), edge, &mut out);
+    let mut out = line.to_vec();
+    blur_with(&half_kernel(sigma), edge, &mut out);
     out
 }
 
 /// Values worked on at a time: what fits into a processor's registers.
 const AT_ONCE: usize = 32;
 
-/// [`blur_line`] with its kernel made, into a line as long.
-fn blur_into(line: &[f32], kernel: &[f32], edge: Edge, out: &mut [f32]) {
+/// [`blur_line`] in place, with its kernel made.
+fn blur_with(kernel: &[f32], edge: Edge, line: &mut [f32]) {
     let reach = kernel.len() - 1;
     let (reach, length) = (reach as isize, line.len() as isize);
     let beyond = |index: isize| line[source_index(index, line.len(), edge)];
@@ -62,7 +62,7 @@ fn blur_into(line: &[f32], kernel: &[f32], edge: Edge, out: &mut [f32]) {
     padded.extend_from_slice(line);
     padded.extend((length..length + reach + AT_ONCE as isize).map(beyond));
     let reach = reach as usize;
-    for (block, out) in out.chunks_mut(AT_ONCE).enumerate() {
+    for (block, out) in line.chunks_mut(AT_ONCE).enumerate() {
         let middle = block * AT_ONCE + reach;
         let mut sums = [0.0_f32; AT_ONCE];
         for (sum, value) in sums.iter_mut().zip(&padded[middle..]) {
@@ -79,28 +79,37 @@ fn blur_into(line: &[f32], kernel: &[f32], edge: Edge, out: &mut [f32]) {
     }
 }
 
-/// Smooths a field along one axis with a Gaussian of `sigma` samples.
+/// Smooths the rows of a field, in place, with a Gaussian of `sigma` samples.
 ///
 /// The cost is linear in samples times sigma; rows are worked on in parallel
 /// and no result depends on their order.
 #[must_use]
-pub fn blur_axis(field: &Array2<f32>, axis: Axis, sigma: f32, edge: Edge) -> Array2<f32> {
+pub fn blur_across(field: Array2<f32>, sigma: f32, edge: Edge) -> Array2<f32> {
+    if sigma <= 0.0 || field.is_empty() {
+        return field;
+    }
+    let kernel = half_kernel(sigma);
+    let mut field = match field.is_standard_layout() {
+        true => field,
+        false => field.as_standard_layout().into_owned(),
+    };
+    Zip::from(field.rows_mut()).par_for_each(|row| {
+        let row = row.into_slice().expect("rows of such a field are slices");
+        blur_with(&kernel, edge, row);
+    });
+    field
+}
+
+/// Smooths the columns of a field with a Gaussian of `sigma` samples, at the same
+/// cost as [`blur_across`].
+#[must_use]
+pub fn blur_down(field: &Array2<f32>, sigma: f32, edge: Edge) -> Array2<f32> {
     if sigma <= 0.0 {
         return field.clone();
     }
     let field = field.as_standard_layout();
     let mut out = Array2::zeros(field.raw_dim());
     let kernel = half_kernel(sigma);
-    if axis == Axis(1) {
-        Zip::from(out.rows_mut())
-            .and(field.rows())
-            .par_for_each(|to, from| {
-                let (to, from) = (to.into_slice(), from.to_slice());
-                let (to, from) = to.zip(from).expect("rows of such a field are slices");
-                blur_into(from, &kernel, edge, to);
-            });
-        return out;
-    }
     let (rows, columns) = field.dim();
     let values = field.as_slice().expect("such a field is a slice");
     let line = |row: isize| {

@@ -1,7 +1,7 @@
 //! The face unrolled around the pith: angle by radius.
 
 use ndarray::{Array2, ArrayView2, Zip};
-use photo::{Face, shrink};
+use photo::Face;
 use wood::{Angle, Point, Px};
 
 /// A face unrolled around its pith.
@@ -130,16 +130,12 @@ pub fn unroll(
     fineness: Fineness,
     unreadable: &(dyn Fn(Point) -> bool + Sync),
 ) -> Unrolled {
-    let (height, width) = face.lightness.dim();
-    let farthest = [
-        (0.0, 0.0),
-        (width as f64, 0.0),
-        (0.0, height as f64),
-        (width as f64, height as f64),
-    ]
-    .into_iter()
-    .map(|(x, y)| (x - pith.x_px).hypot(y - pith.y_px))
-    .fold(0.0, f64::max);
+    let (width, height) = face.rgb.dimensions();
+    let (width, height) = (f64::from(width), f64::from(height));
+    let farthest = [(0.0, 0.0), (width, 0.0), (0.0, height), (width, height)]
+        .into_iter()
+        .map(|(x, y)| (x - pith.x_px).hypot(y - pith.y_px))
+        .fold(0.0, f64::max);
     let reach_px = reach.map_or(farthest, |r| r.0.min(farthest)).max(16.0);
     let step_px = fineness.step_px(reach_px);
     let radii = (reach_px / step_px).ceil() as usize + 1;
@@ -150,9 +146,8 @@ pub fn unroll(
         seen: Array2::zeros((ANGLES, radii)),
     };
     let factor = (step_px as usize).max(1);
-    let smaller = (factor > 1).then(|| shrink(&face.lightness, factor));
-    let lightness = smaller.as_ref().unwrap_or(&face.lightness);
-    let lightness = lightness.as_standard_layout();
+    let lightness = face.lightness_in(factor);
+    let lightness = lightness.values.as_standard_layout();
     let lightness = lightness.view();
     let factor = factor as f64;
     // A pixel of the smaller picture stands for the middle of its square.

@@ -2,11 +2,11 @@
 
 use crate::follow::Followed;
 use ndarray::{Axis, Slice};
-use photo::Face;
+use photo::{Face, lightness};
 use wood::{Marks, Refusal, RefusalReason};
 
 /// Shorter side under which no face is tried.
-const LEAST_SIDE_PX: usize = 160;
+const LEAST_SIDE_PX: u32 = 160;
 /// Rows of the photo from one that its tone is taken from to the next.
 const TONE_ROWS: isize = 8;
 /// Spread of lightness (L*) under which nothing can be seen.
@@ -45,7 +45,7 @@ fn refusal(reason: RefusalReason, detail: String, advice: &str) -> Refusal {
 
 /// Refusals that need no reading.
 pub(crate) fn before(face: &Face) -> Option<Refusal> {
-    let (height, width) = face.lightness.dim();
+    let (width, height) = face.rgb.dimensions();
     if width.min(height) < LEAST_SIDE_PX {
         return Some(refusal(
             RefusalReason::TooSmall,
@@ -58,6 +58,7 @@ pub(crate) fn before(face: &Face) -> Option<Refusal> {
     // A few rows tell the tone of all.
     let tone = face
         .lightness
+        .values
         .slice_axis(Axis(0), Slice::new(0, None, TONE_ROWS));
     let count = tone.len() as f64;
     let mean = tone.iter().map(|&v| f64::from(v)).sum::<f64>() / count;
@@ -128,39 +129,44 @@ fn hides_fine_rings(face: &Face, radius_px: f64) -> bool {
 /// the middle of the photo: one over eight where nothing is finer than some pixels,
 /// 1 where nothing changes.
 fn sharpness(face: &Face) -> f64 {
-    let (height, width) = face.lightness.dim();
-    let change = |over: usize| -> f64 {
-        let (mut sum, mut count) = (0.0, 0.0);
-        for y in (height / 5..height * 4 / 5).step_by(2) {
-            for x in width / 5..width * 4 / 5 - over {
-                let away = face.lightness[[y, x + over]] - face.lightness[[y, x]];
-                sum += f64::from(away.abs());
-                count += 1.0;
-            }
-        }
-        sum / f64::max(count, 1.0)
-    };
-    let farther = change(8);
-    if farther > 0.0 {
-        change(1) / farther
-    } else {
-        1.0
+    let (width, height) = face.rgb.dimensions();
+    let (width, height) = (width as usize, height as usize);
+    let across = width / 5..width * 4 / 5;
+    let (mut nearer, mut farther) = (0.0, 0.0);
+    for y in (height / 5..height * 4 / 5).step_by(2) {
+        let row = &face.rgb.as_raw()[3 * width * y..][..3 * width]
+            .as_chunks()
+            .0;
+        let line: Vec<f32> = row[across.clone()]
+            .iter()
+            .map(|&pixel| lightness(pixel))
+            .collect();
+        let change = |over: usize| -> f64 {
+            let pairs = line.iter().zip(line.iter().skip(over));
+            pairs
+                .map(|(here, there)| f64::from((there - here).abs()))
+                .sum::<f64>()
+                / (line.len() - over) as f64
+        };
+        nearer += change(1);
+        farther += change(8);
     }
+    if farther > 0.0 { nearer / farther } else { 1.0 }
 }
 
 fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
-    let (height, width) = face.lightness.dim();
+    let (width, height) = face.rgb.dimensions();
+    let (width, height) = (f64::from(width), f64::from(height));
     let quality = followed.quality();
     let list = &followed.boundaries.list;
     let support = list.iter().map(|b| b.support).sum::<f64>() / list.len().max(1) as f64;
     let confidence = list.iter().map(|b| b.confidence).sum::<f64>() / list.len().max(1) as f64;
     let pith = followed.pith.point();
-    let longest = width.max(height) as f64;
     let far = (-pith.x_px)
-        .max(pith.x_px - width as f64)
+        .max(pith.x_px - width)
         .max(-pith.y_px)
-        .max(pith.y_px - height as f64)
-        > 0.7 * longest;
+        .max(pith.y_px - height)
+        > 0.7 * width.max(height);
     let astray = quality.misfit > MOST_MISFIT
         || (quality.misfit > HIGH_MISFIT && quality.coherence < HIGH_COHERENCE);
     if marks.pith.is_none() && (far || astray) {

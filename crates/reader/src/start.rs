@@ -170,14 +170,10 @@ fn guesses(face: &Face, directions: &Directions, scene: &SeenScene) -> (Guess, V
     if scene.pith.1 > SURE {
         return (seen, Vec::new());
     }
-    let (height, width) = face.lightness.dim();
-    let apart_px = APART * width.max(height) as f64;
-    let voted = find_pith(
-        directions,
-        width as f64,
-        height as f64,
-        &PithParams::default(),
-    );
+    let (width, height) = face.rgb.dimensions();
+    let (width, height) = (f64::from(width), f64::from(height));
+    let apart_px = APART * width.max(height);
+    let voted = find_pith(directions, width, height, &PithParams::default());
     let met = (voted.at, voted.uncertainty_px);
     let (surest, mut rest) = if scene.pith.1 > LEAST_CHANCE {
         (seen, vec![met])

@@ -3,9 +3,10 @@
 //! the processor has, which is asked as the program runs.
 
 use fearless_simd::{Level, Simd, SimdBase as _, SimdFloat as _, dispatch};
+use rayon::prelude::*;
 
 /// Outer channels worked on at once: each value that is read serves all of them.
-pub(crate) const GROUP: usize = 4;
+const GROUP: usize = 4;
 
 /// Room behind the last place that a line may be read at, in values: the widest
 /// vector.
@@ -45,11 +46,77 @@ impl Lines {
         }
     }
 
+    /// How many lines there are.
+    pub(crate) fn count(&self) -> usize {
+        self.values.len() / self.stride
+    }
+
+    /// How long each is.
+    pub(crate) fn width(&self) -> usize {
+        self.width
+    }
+
+    /// The line of that number.
+    pub(crate) fn line(&self, nth: usize) -> &[f32] {
+        let from = nth * self.stride + self.before;
+        &self.values[from..from + self.width]
+    }
+
     /// The line of that number, to be written.
     pub(crate) fn line_mut(&mut self, nth: usize) -> &mut [f32] {
         let from = nth * self.stride + self.before;
         &mut self.values[from..from + self.width]
     }
+
+    /// Makes all of them zero.
+    pub(crate) fn clear(&mut self) {
+        self.values.fill(0.0);
+    }
+
+    /// Groups of lines to be written.
+    fn groups_mut(&mut self) -> impl Iterator<Item = Group<'_>> {
+        let (stride, before, width) = (self.stride, self.before, self.width);
+        let pieces = self.values.chunks_mut(GROUP * stride);
+        pieces.map(move |values| Group {
+            values,
+            stride,
+            before,
+            width,
+        })
+    }
+
+    /// As [`Self::groups_mut`], on all threads.
+    fn par_groups_mut(&mut self) -> impl IndexedParallelIterator<Item = Group<'_>> {
+        let (stride, before, width) = (self.stride, self.before, self.width);
+        let pieces = self.values.par_chunks_mut(GROUP * stride);
+        pieces.map(move |values| Group {
+            values,
+            stride,
+            before,
+            width,
+        })
+    }
+}
+
+/// All lines with what lies beside them, those of the same number after one another.
+fn in_turn<'a>(from: &[&'a Lines]) -> Vec<&'a [f32]> {
+    let count = from.first().map_or(0, |lines| lines.count());
+    (0..count)
+        .flat_map(|nth| {
+            let whole = move |lines: &&'a Lines| {
+                &lines.values[nth * lines.stride..(nth + 1) * lines.stride]
+            };
+            from.iter().map(whole)
+        })
+        .collect()
+}
+
+/// The lines of a group of outer channels, to be written.
+struct Group<'a> {
+    values: &'a mut [f32],
+    stride: usize,
+    before: usize,
+    width: usize,
 }
 
 impl Kernel {
@@ -84,27 +151,48 @@ impl Kernel {
         self.outer
     }
 
-    /// The outer channels of a group, a line each, one after another in `out`:
-    /// at each place the bias and the weighed sum over all lines of the values
-    /// `taps` places on from the line's foremost, and at least `least` where one is
-    /// given.
+    /// All outer channels, a line each in `out`: at each place the bias and the
+    /// weighed sum over all lines of the values `taps` places on from the line's
+    /// foremost, and at least `least` where one is given. Lines of the same number
+    /// in `from` follow one another.
     ///
     /// # Panics
     /// When there is not one weight for each tap of each line.
-    pub(crate) fn group(
+    pub(crate) fn all(&self, from: &[&Lines], taps: &[usize], least: Option<f32>, out: &mut Lines) {
+        let lines = in_turn(from);
+        for (nth, out) in out.groups_mut().enumerate() {
+            self.group(nth, &lines, taps, least, out);
+        }
+    }
+
+    /// As [`Self::all`], its groups on all threads.
+    pub(crate) fn par_all(
         &self,
-        group: usize,
-        lines: &Lines,
+        from: &[&Lines],
         taps: &[usize],
         least: Option<f32>,
-        out: &mut [f32],
+        out: &mut Lines,
+    ) {
+        let lines = in_turn(from);
+        out.par_groups_mut()
+            .enumerate()
+            .for_each(|(nth, out)| self.group(nth, &lines, taps, least, out));
+    }
+
+    fn group(
+        &self,
+        nth: usize,
+        lines: &[&[f32]],
+        taps: &[usize],
+        least: Option<f32>,
+        out: Group<'_>,
     ) {
         let inner = self.weight.len() / self.bias.len();
-        let count = lines.values.len() / lines.stride;
-        assert_eq!(inner, count * taps.len(), "a weight for each tap and line");
+        let read = lines.len() * taps.len();
+        assert_eq!(inner, read, "a weight for each tap and line");
         let mut sums = Sums {
-            weight: &self.weight[group * inner..(group + 1) * inner],
-            bias: &self.bias[group],
+            weight: &self.weight[nth * inner..(nth + 1) * inner],
+            bias: &self.bias[nth],
             lines,
             taps,
             least,
@@ -112,35 +200,27 @@ impl Kernel {
         };
         dispatch!(Level::new(), simd => sums.work_out(simd));
     }
-
-    /// All groups, one after another: `[outer, place]` in one piece.
-    pub(crate) fn all(&self, lines: &Lines, taps: &[usize], least: Option<f32>, out: &mut [f32]) {
-        let parts = out.chunks_mut((GROUP * lines.width).max(1));
-        for (group, part) in parts.enumerate() {
-            self.group(group, lines, taps, least, part);
-        }
-    }
 }
 
-/// One group's sums, as [`Kernel::group`] says.
+/// One group's sums, as [`Kernel::all`] says.
 struct Sums<'a> {
     weight: &'a [[f32; GROUP]],
     bias: &'a [f32; GROUP],
-    lines: &'a Lines,
+    lines: &'a [&'a [f32]],
     taps: &'a [usize],
     least: Option<f32>,
-    out: &'a mut [f32],
+    out: Group<'a>,
 }
 
 impl Sums<'_> {
     #[inline(always)]
     fn work_out<S: Simd>(&mut self, simd: S) {
         let mut at = 0;
-        while at + S::f32s::LEN < self.lines.width {
+        while at + S::f32s::LEN < self.out.width {
             self.places::<S, 2>(simd, at);
             at += 2 * S::f32s::LEN;
         }
-        if at < self.lines.width {
+        if at < self.out.width {
             self.places::<S, 1>(simd, at);
         }
     }
@@ -149,9 +229,15 @@ impl Sums<'_> {
     #[inline(always)]
     fn places<S: Simd, const VECTORS: usize>(&mut self, simd: S, at: usize) {
         let sums = self.sums::<S, VECTORS>(simd, at);
-        let width = self.lines.width;
-        for (line, sums) in self.out.chunks_exact_mut(width).zip(sums) {
-            for (part, sum) in line[at..].chunks_mut(S::f32s::LEN).zip(sums) {
+        let Group {
+            values,
+            stride,
+            before,
+            width,
+        } = &mut self.out;
+        for (line, sums) in values.chunks_exact_mut(*stride).zip(sums) {
+            let line = &mut line[*before + at..*before + *width];
+            for (part, sum) in line.chunks_mut(S::f32s::LEN).zip(sums) {
                 let sum = match self.least {
                     Some(least) => sum.max(least),
                     None => sum,
@@ -178,8 +264,8 @@ impl Sums<'_> {
             *sums = [S::f32s::splat(simd, bias); VECTORS];
         }
         let mut values = [S::f32s::splat(simd, 0.0); VECTORS];
-        let lines = self.lines.values.chunks_exact(self.lines.stride);
-        for (line, weights) in lines.zip(self.weight.chunks_exact(self.taps.len())) {
+        let weights = self.weight.chunks_exact(self.taps.len());
+        for (line, weights) in self.lines.iter().zip(weights) {
             for (tap, weights) in self.taps.iter().zip(weights) {
                 for (nth, value) in values.iter_mut().enumerate() {
                     let from = at + tap + nth * S::f32s::LEN;
@@ -241,12 +327,16 @@ mod tests {
                 middle.fill_with(&mut chance);
                 lines.line_mut(nth).copy_from_slice(middle);
             }
-            let mut out = vec![f32::NAN; outer * width];
-            Kernel::of(&weight, &bias).all(&lines, &taps, Some(0.0), &mut out);
+            let mut out = Lines::empty(outer, width, 3, 0);
+            Kernel::of(&weight, &bias).all(&[&lines], &taps, Some(0.0), &mut out);
             let expected = plainly(&weight, &bias, &padded, &taps);
-            for (found, expected) in out.iter().zip(&expected) {
-                assert!((found - expected).abs() < 1e-5, "{found} for {expected}");
+            for (nth, expected) in expected.chunks_exact(width).enumerate() {
+                for (found, expected) in out.line(nth).iter().zip(expected) {
+                    assert!((found - expected).abs() < 1e-5, "{found} for {expected}");
+                }
             }
+            let written = out.values.iter().filter(|&&value| value != 0.0).count();
+            assert!(written <= outer * width, "nothing is written beside a line");
         }
     }
 }

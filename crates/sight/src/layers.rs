@@ -1,12 +1,9 @@
-//! The layers of a small convolutional network, forward only.
-//!
-//! Fields are `[row, channel, column]`, so that the channels of a row are lines
-//! and each layer is sums over lines ([`Kernel`]). Rows are worked on in parallel;
-//! no result depends on their order.
+//! The layers of a small convolutional network, forward only: each is sums over
+//! lines ([`Kernel`]).
 
-use crate::kernel::{GROUP, Kernel, Lines};
-use ndarray::{Array2, Array3, Axis, Zip};
-use rayon::prelude::*;
+use crate::field::Field;
+use crate::kernel::{Kernel, Lines};
+use ndarray::Array2;
 
 /// What lies above the first row and below the last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,112 +14,114 @@ pub(crate) enum Rows {
     Flat,
 }
 
-/// 3 by 3 convolution and rectification; weights `[outer, inner * 9]`, down the
-/// column before across.
-pub(crate) fn conv(field: &Array3<f32>, kernel: &Kernel, rows: Rows) -> Array3<f32> {
-    let (height, inner, width) = field.dim();
-    // Each channel of the row above, the row itself and the row below.
-    let lines = || Lines::empty(inner * 3, width, 1, 1);
-    each_row(
-        field.dim(),
-        kernel.outer(),
-        lines,
-        |lines: &mut Lines, row, to| {
-            for down in 0..3_usize {
-                let from = match rows {
-                    Rows::Round => Some((row + height + down - 1) % height),
-                    Rows::Flat => (row + down).checked_sub(1).filter(|&at| at < height),
-                };
-                let from = from.map(|at| channels_of(field, at));
-                for channel in 0..inner {
-                    let line = lines.line_mut(channel * 3 + down);
-                    match from {
-                        Some(from) => line.copy_from_slice(&from[channel * width..][..width]),
-                        None => line.fill(0.0),
-                    }
-                }
+impl Rows {
+    /// The rows above, at and below one of so many, where there are any.
+    fn around(self, row: usize, height: usize) -> [Option<usize>; 3] {
+        [0, 1, 2].map(|down| match self {
+            Self::Round => Some((row + height + down - 1) % height),
+            Self::Flat => (row + down).checked_sub(1).filter(|&at| at < height),
+        })
+    }
+}
+
+/// A row of the 3 by 3 convolution of a field and of its rectification; weights
+/// `[outer, inner * 9]`, down the column before across.
+pub(crate) fn conv_row(field: &Field, kernel: &Kernel, rows: Rows, row: usize, to: &mut Lines) {
+    let (height, channels, width) = field.dim();
+    let nothing = Field::empty_row(channels, width);
+    let from = rows.around(row, height);
+    let from = from.map(|at| at.map_or(&nothing, |at| field.row(at)));
+    kernel.all(&from, &[0, 1, 2], Some(0.0), to);
+}
+
+/// Most rows made by one thread one after another, in [`conv_made`]: the first and
+/// the last need one more each.
+const TOGETHER: usize = 32;
+/// Stretches of rows at least, so that no thread is idle.
+const STRETCHES: usize = 4;
+
+/// A 3 by 3 convolution, rectified, of a field whose rows `make` writes as they are
+/// needed; with `then`, mixed ([`mix`]) on the spot. What lies between stays in
+/// the processor: at the networks' largest size, writing it out and reading it
+/// back takes longer than the sums.
+pub(crate) fn conv_made(
+    (height, channels, width): (usize, usize, usize),
+    make: impl Fn(usize, &mut Lines) + Sync + Send,
+    kernel: &Kernel,
+    then: Option<&Kernel>,
+    rows: Rows,
+) -> Field {
+    let make_or_clear = |row: Option<usize>, to: &mut Lines| match row {
+        Some(row) => make(row, to),
+        None => to.clear(),
+    };
+    let together = height.div_ceil(STRETCHES).clamp(1, TOGETHER);
+    Field::of_stretches(height, together, |these| {
+        let mut made = [0, 1, 2].map(|_| Field::empty_row(channels, width));
+        for (to, row) in made.iter_mut().zip(rows.around(these.start, height)) {
+            make_or_clear(row, to);
+        }
+        let mut between = then.map(|_| Field::empty_row(kernel.outer(), width));
+        let mut out = Vec::with_capacity(these.len());
+        for row in these.clone() {
+            if row > these.start {
+                made.rotate_left(1);
+                make_or_clear(rows.around(row, height)[2], &mut made[2]);
             }
-            kernel.all(lines, &[0, 1, 2], Some(0.0), to);
-        },
-    )
+            let from = [&made[0], &made[1], &made[2]];
+            let sums = |to: &mut Lines| kernel.all(&from, &[0, 1, 2], Some(0.0), to);
+            out.push(match (then, &mut between) {
+                (Some(then), Some(between)) => {
+                    sums(between);
+                    let mut row = Field::empty_row(then.outer(), width);
+                    then.all(&[between], &[1], None, &mut row);
+                    row
+                }
+                _ => {
+                    let mut row = Field::empty_row(kernel.outer(), width);
+                    sums(&mut row);
+                    row
+                }
+            });
+        }
+        out
+    })
 }
 
 /// 1 by 1 convolution, without rectification.
-pub(crate) fn mix(field: &Array3<f32>, kernel: &Kernel) -> Array3<f32> {
-    let (_, inner, width) = field.dim();
-    let lines = || Lines::empty(inner, width, 0, 0);
-    each_row(
-        field.dim(),
-        kernel.outer(),
-        lines,
-        |lines: &mut Lines, row, to| {
-            let from = channels_of(field, row);
-            for channel in 0..inner {
-                let line = lines.line_mut(channel);
-                line.copy_from_slice(&from[channel * width..][..width]);
-            }
-            kernel.all(lines, &[0], None, to);
-        },
-    )
-}
-
-/// A field with the rows and columns of another, `[row, channel, column]`, and `outer`
-/// channels, whose rows `write` fills.
-fn each_row(
-    (height, _, width): (usize, usize, usize),
-    outer: usize,
-    lines: impl Fn() -> Lines + Sync + Send,
-    write: impl Fn(&mut Lines, usize, &mut [f32]) + Sync + Send,
-) -> Array3<f32> {
-    let mut out = vec![0.0; height * outer * width];
-    out.par_chunks_mut((outer * width).max(1))
-        .enumerate()
-        // Lines are made once for each few rows, not for each.
-        .with_min_len(4)
-        .for_each_init(lines, |lines, (row, to)| write(lines, row, to));
-    Array3::from_shape_vec((height, outer, width), out).expect("made with this many values")
-}
-
-/// The channels of a row, a line each, one after another.
-fn channels_of(field: &Array3<f32>, row: usize) -> &[f32] {
-    let (_, inner, width) = field.dim();
-    let values = field.as_slice().expect("fields are made here in one piece");
-    &values[row * inner * width..(row + 1) * inner * width]
+pub(crate) fn mix(field: &Field, kernel: &Kernel) -> Field {
+    let (height, _, width) = field.dim();
+    Field::of((height, kernel.outer(), width), |row, to| {
+        kernel.all(&[field.row(row)], &[1], None, to);
+    })
 }
 
 /// The greatest of each two by two places.
-pub(crate) fn halve(field: &Array3<f32>) -> Array3<f32> {
+pub(crate) fn halve(field: &Field) -> Field {
     let (height, channels, width) = field.dim();
-    let mut out = Array3::<f32>::zeros((height / 2, channels, width / 2));
-    Zip::indexed(out.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
-        let above = field.index_axis(Axis(0), 2 * row);
-        let below = field.index_axis(Axis(0), 2 * row + 1);
-        for ((to, above), below) in to
-            .rows_mut()
-            .into_iter()
-            .zip(above.rows())
-            .zip(below.rows())
-        {
-            let pairs = above.exact_chunks(2).into_iter().zip(below.exact_chunks(2));
-            for (to, (above, below)) in to.into_iter().zip(pairs) {
-                *to = above[0].max(above[1]).max(below[0]).max(below[1]);
-            }
+    Field::of((height / 2, channels, width / 2), |row, to| {
+        for channel in 0..channels {
+            let [above, below] = [0, 1].map(|down| field.row(2 * row + down).line(channel));
+            let pairs = above.as_chunks().0.iter().zip(below.as_chunks().0);
+            let to = to.line_mut(channel).iter_mut();
+            to.zip(pairs).for_each(|(to, ([a, b], [c, d]))| {
+                *to = a.max(*b).max(*c).max(*d);
+            });
         }
-    });
-    out
+    })
 }
 
-/// Each place of `low` repeated two by two and added to `high`.
-pub(crate) fn add_doubled(high: &mut Array3<f32>, low: &Array3<f32>) {
-    Zip::indexed(high.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
-        let from = low.index_axis(Axis(0), row / 2);
-        for (mut line, from) in to.rows_mut().into_iter().zip(from.rows()) {
-            for (mut pair, value) in line.exact_chunks_mut(2).into_iter().zip(from) {
-                pair[0] += value;
-                pair[1] += value;
-            }
-        }
-    });
+/// A row of `high` and each place of `low` repeated two by two, added.
+pub(crate) fn add_doubled(high: &Field, low: &Field, row: usize, to: &mut Lines) {
+    let (high, low) = (high.row(row), low.row(row / 2));
+    for channel in 0..high.count() {
+        let pairs = to.line_mut(channel).as_chunks_mut().0.iter_mut();
+        let high = high.line(channel).as_chunks().0;
+        let low = low.line(channel);
+        pairs.zip(high).zip(low).for_each(|((to, [a, b]), low)| {
+            *to = [a + low, b + low];
+        });
+    }
 }
 
 /// Convolution along a line `[channel, column]` with taps `apart` columns apart;
@@ -136,11 +135,9 @@ pub(crate) fn along(line: &Array2<f32>, kernel: &Kernel, taps: usize, apart: usi
         to.zip(row).for_each(|(to, from)| *to = *from);
     }
     let taps: Vec<usize> = (0..taps).map(|tap| tap * apart).collect();
-    let mut out = vec![0.0; kernel.outer() * width];
-    out.par_chunks_mut((GROUP * width).max(1))
-        .enumerate()
-        .for_each(|(group, to)| kernel.group(group, &lines, &taps, None, to));
-    Array2::from_shape_vec((kernel.outer(), width), out).expect("made with this many values")
+    let mut out = Lines::empty(kernel.outer(), width, 0, 0);
+    kernel.par_all(&[&lines], &taps, None, &mut out);
+    Array2::from_shape_fn((kernel.outer(), width), |(nth, at)| out.line(nth)[at])
 }
 
 /// 1 / (1 + exp(-x)).
@@ -157,11 +154,23 @@ mod tests {
         Kernel::of(&[1.0; 9], &[0.0])
     }
 
+    /// A field of so many rows and columns of one channel.
+    fn field(rows: usize, columns: usize, at: impl Fn(usize, usize) -> f32 + Sync + Send) -> Field {
+        Field::of((rows, 1, columns), |row, to| {
+            let line = to.line_mut(0).iter_mut().enumerate();
+            line.for_each(|(column, to)| *to = at(row, column));
+        })
+    }
+
     #[test]
     fn a_convolution_sums_its_neighbours_and_closes_the_circle() {
         // Rows 0, 1, 2 hold 1, 10, 100 in all three columns.
-        let field = Array3::from_shape_fn((3, 1, 3), |(row, _, _)| 10_f32.powi(row as i32));
-        let round = conv(&field, &sum_of_nine(), Rows::Round);
+        let field = field(3, 3, |row, _| 10_f32.powi(row as i32));
+        let conv = |rows| {
+            let row = |row: usize, to: &mut Lines| conv_row(&field, &sum_of_nine(), rows, row, to);
+            Field::of(field.dim(), row)
+        };
+        let round = conv(Rows::Round);
         assert!(
             (round[[0, 0, 1]] - 333.0).abs() < 1e-3,
             "three columns of all rows"
@@ -170,7 +179,7 @@ mod tests {
             (round[[0, 0, 0]] - 222.0).abs() < 1e-3,
             "two columns at the border"
         );
-        let flat = conv(&field, &sum_of_nine(), Rows::Flat);
+        let flat = conv(Rows::Flat);
         assert!(
             (flat[[0, 0, 1]] - 33.0).abs() < 1e-3,
             "nothing above the first row"
@@ -180,12 +189,43 @@ mod tests {
 
     #[test]
     fn halving_keeps_the_greatest_and_doubling_repeats_it() {
-        let field = array![[[1.0, 2.0]], [[4.0, 3.0]]];
-        let half = halve(&field);
+        let half = halve(&field(2, 2, |row, column| {
+            [[1.0, 2.0], [4.0, 3.0]][row][column]
+        }));
         assert_eq!(half.dim(), (1, 1, 1));
-        let mut high = Array3::<f32>::zeros((2, 1, 2));
-        add_doubled(&mut high, &half);
-        assert!(high.iter().all(|&v| (v - 4.0).abs() < 1e-6));
+        let high = field(2, 2, |row, column| (2 * row + column) as f32);
+        let sum = Field::of((2, 1, 2), |row, to| add_doubled(&high, &half, row, to));
+        for [row, column] in [[0, 0], [0, 1], [1, 0], [1, 1]] {
+            let expected = 4.0 + (2 * row + column) as f32;
+            assert!((sum[[row, 0, column]] - expected).abs() < 1e-6);
+        }
+    }
+
+    #[test]
+    fn layers_on_one_another_are_the_same_made_row_by_row_or_whole() {
+        let field = field(70, 5, |row, column| ((row * 5 + column * 3) % 7) as f32);
+        let first = Kernel::of(&[0.5, -1.0, 0.25, 0.1, 0.3, -0.2, 0.7, 0.4, -0.6], &[0.1]);
+        let last = Kernel::of(&[2.0, -3.0], &[1.0, 0.5]);
+        for rows in [Rows::Round, Rows::Flat] {
+            let once = |row: usize, to: &mut Lines| conv_row(&field, &first, rows, row, to);
+            let whole = Field::of(field.dim(), once);
+            let twice = |row: usize, to: &mut Lines| conv_row(&whole, &first, rows, row, to);
+            let whole = Field::of(field.dim(), twice);
+            let made = conv_made(field.dim(), once, &first, None, rows);
+            let mixed = conv_made(field.dim(), once, &first, Some(&last), rows);
+            for row in 0..70 {
+                assert_eq!(made.row(row).line(0), whole.row(row).line(0), "row {row}");
+                let expected = |nth: usize, by: f32, and: f32| {
+                    let values = whole.row(row).line(0).iter().map(|v| v.mul_add(by, and));
+                    let pairs = values.zip(mixed.row(row).line(nth));
+                    for (expected, found) in pairs {
+                        assert!((found - expected).abs() < 1e-4, "{found} for {expected}");
+                    }
+                };
+                expected(0, 2.0, 1.0);
+                expected(1, -3.0, 0.5);
+            }
+        }
     }
 
     #[test]

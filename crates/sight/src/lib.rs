@@ -3,6 +3,7 @@
 //! end, how wide they run, which class of wood it is. Never: files, or a
 //! decision on what is counted.
 
+mod field;
 mod kernel;
 mod layers;
 mod rings;

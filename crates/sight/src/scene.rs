@@ -1,7 +1,7 @@
 //! The network that sees the wood of a whole photo and its pith.
 
-use crate::kernel::Kernel;
-use crate::layers::{Rows, chance, mix};
+use crate::field::Field;
+use crate::layers::{Rows, chance};
 use crate::unet::Unet;
 use crate::view::{SMALL, small, small_part};
 use crate::weights::Weights;
@@ -87,17 +87,9 @@ const WOOD: f32 = 0.5;
 const CLOSE: f64 = 0.08;
 const LEVELS: usize = 6;
 
-struct Scene {
-    unet: Unet,
-    places: Kernel,
-}
-
-static SCENE: LazyLock<Scene> = LazyLock::new(|| {
+static SCENE: LazyLock<Unet> = LazyLock::new(|| {
     let weights = Weights::of(include_bytes!("../weights/scene.safetensors"));
-    Scene {
-        unet: Unet::of(&weights, LEVELS, Rows::Flat),
-        places: weights.kernel("places"),
-    }
+    Unet::of(&weights, LEVELS, Rows::Flat)
 });
 
 /// What the scene network sees in a photo.
@@ -129,16 +121,15 @@ fn cells(px: u32, cell_px: f64) -> usize {
     ((f64::from(px) / cell_px).round() as usize).clamp(1, SMALL)
 }
 
-fn places(picture: &Array3<f32>) -> Array3<f32> {
-    let net = &*SCENE;
-    let mut field = Array3::<f32>::zeros((SMALL, 3, SMALL));
-    for (channel, plane) in picture.axis_iter(Axis(0)).enumerate() {
-        for ((y, x), value) in plane.indexed_iter() {
-            field[[y, channel, x]] = *value;
+fn places(picture: &Array3<f32>) -> Field {
+    let field = Field::of((SMALL, 3, SMALL), |y, to| {
+        for (channel, plane) in picture.axis_iter(Axis(0)).enumerate() {
+            let to = to.line_mut(channel).iter_mut();
+            to.zip(plane.row(y)).for_each(|(to, from)| *to = *from);
         }
-    }
-    let (top, _) = net.unet.run(&field);
-    mix(&top, &net.places)
+    });
+    let (places, _) = SCENE.run(&field);
+    places
 }
 
 /// Sides of the closer looks at the pith, as shares of the photo's longer side.
@@ -257,7 +248,7 @@ fn grown(wood: &Array2<f32>) -> Array2<bool> {
 }
 
 /// The likeliest pith, to a fraction of a cell by its neighbours' weight.
-fn likeliest(places: &Array3<f32>, rows: usize, columns: usize, cell_px: f64) -> (Point, f32) {
+fn likeliest(places: &Field, rows: usize, columns: usize, cell_px: f64) -> (Point, f32) {
     let (mut best, mut at) = (f32::NEG_INFINITY, (0, 0));
     for y in 0..rows {
         for x in 0..columns {
@@ -284,7 +275,7 @@ fn likeliest(places: &Array3<f32>, rows: usize, columns: usize, cell_px: f64) ->
 
 /// The place nearest to all lines that the wood's places point along, by least
 /// squares, twice: the second time without those that pass far by.
-fn meeting(places: &Array3<f32>, wood: &Array2<f32>, cell_px: f64) -> Option<(Point, Px)> {
+fn meeting(places: &Field, wood: &Array2<f32>, cell_px: f64) -> Option<(Point, Px)> {
     let mut lines: Vec<[f64; 5]> = Vec::new();
     for ((y, x), &chance) in wood.indexed_iter().step_by(3) {
         let (dx, dy) = (f64::from(places[[y, 2, x]]), f64::from(places[[y, 3, x]]));

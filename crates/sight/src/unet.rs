@@ -2,10 +2,10 @@
 //! was seen on the way down (Ronneberger, Fischer and Brox 2015, from memory;
 //! added and not laid beside, which costs less).
 
-use crate::kernel::Kernel;
-use crate::layers::{Rows, add_doubled, conv, halve, mix};
+use crate::field::Field;
+use crate::kernel::{Kernel, Lines};
+use crate::layers::{Rows, add_doubled, conv_made, conv_row, halve, mix};
 use crate::weights::Weights;
-use ndarray::Array3;
 
 /// Down and up.
 #[derive(Debug)]
@@ -13,6 +13,8 @@ pub(crate) struct Unet {
     down: Vec<[Kernel; 2]>,
     /// Mixing on the way up, and the convolution after adding; deepest first.
     up: Vec<[Kernel; 2]>,
+    /// What is told of each place, from the field at full size.
+    places: Kernel,
     rows: Rows,
 }
 
@@ -32,6 +34,7 @@ impl Unet {
                     ]
                 })
                 .collect(),
+            places: weights.kernel("places"),
             rows,
         }
     }
@@ -41,23 +44,26 @@ impl Unet {
         1 << (self.down.len() - 1)
     }
 
-    /// The field at full size, and the deepest one.
-    pub(crate) fn run(&self, field: &Array3<f32>) -> (Array3<f32>, Array3<f32>) {
-        let mut kept: Vec<Array3<f32>> = Vec::with_capacity(self.down.len());
+    /// What is told of each place, and the deepest field.
+    pub(crate) fn run(&self, field: &Field) -> (Field, Field) {
+        let mut kept: Vec<Field> = Vec::with_capacity(self.down.len());
         for [first, second] in &self.down {
-            let entered = match kept.last() {
-                None => conv(field, first, self.rows),
-                Some(before) => conv(&halve(before), first, self.rows),
-            };
-            kept.push(conv(&entered, second, self.rows));
+            let halved = kept.last().map(halve);
+            let from = halved.as_ref().unwrap_or(field);
+            let (height, _, width) = from.dim();
+            let enter = |row: usize, to: &mut Lines| conv_row(from, first, self.rows, row, to);
+            let dim = (height, first.outer(), width);
+            kept.push(conv_made(dim, enter, second, None, self.rows));
         }
-        let deepest = kept.pop().unwrap_or_else(|| field.clone());
-        let mut low = deepest.clone();
-        for [rise, up] in &self.up {
-            let Some(mut high) = kept.pop() else { break };
-            add_doubled(&mut high, &mix(&low, rise));
-            low = conv(&high, up, self.rows);
+        let deepest = kept.pop().expect("a network has levels");
+        let mut low = None;
+        for (nth, [rise, up]) in self.up.iter().enumerate() {
+            let Some(high) = kept.pop() else { break };
+            let risen = mix(low.as_ref().unwrap_or(&deepest), rise);
+            let add = |row: usize, to: &mut Lines| add_doubled(&high, &risen, row, to);
+            let then = (nth + 1 == self.up.len()).then_some(&self.places);
+            low = Some(conv_made(high.dim(), add, up, then, self.rows));
         }
-        (low, deepest)
+        (low.expect("a network has more levels than one"), deepest)
     }
 }

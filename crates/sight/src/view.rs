@@ -8,6 +8,8 @@ use profile::{Straightened, Unrolled};
 pub const ROWS: usize = 256;
 /// Channels of a strip.
 pub const STRIP_CHANNELS: usize = 6;
+/// The channel of a strip that says how far a place is seen, 0 to 1.
+pub(crate) const SEEN: usize = 2;
 /// Side of the small picture of a whole face, in pixels.
 pub const SMALL: usize = 256;
 
@@ -43,7 +45,7 @@ pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> A
             let mean = sum / seen;
             channels[[0, course]] = mean;
             channels[[1, course]] = (squares / seen - mean * mean).max(0.0).sqrt();
-            channels[[2, course]] = seen / pooled as f32;
+            channels[[SEEN, course]] = seen / pooled as f32;
             let place = place(f64::from(straightened.radius[[middle, course]]));
             let inside = place.x_px >= 0.0
                 && place.y_px >= 0.0

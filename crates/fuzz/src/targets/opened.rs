@@ -35,10 +35,12 @@ pub(super) fn exif(bytes: &[u8]) -> Result<String, String> {
 /// What must hold of any face that was opened.
 fn whole(face: &Face) -> Result<String, String> {
     let (width, height) = face.rgb.dimensions();
-    if face.lightness.dim() != (height as usize, width as usize) {
+    let values = &face.lightness.values;
+    let expected = [height, width].map(|side| side as usize / face.lightness.square_px);
+    if values.shape() != expected {
         return Err("lightness and colours are of different sizes".to_owned());
     }
-    if !face.lightness.iter().all(|l| (0.0..=100.01).contains(l)) {
+    if !values.iter().all(|l| (0.0..=100.01).contains(l)) {
         return Err("a lightness that is none".to_owned());
     }
     if let Some(place) = face.place

@@ -1,7 +1,7 @@
 //! The card's codes, read by a QR library.
 
 use super::plane::Pair;
-use crate::shrink;
+use crate::{Lightness, shrink};
 use ndarray::Array2;
 use rqrr::{BitGrid, PreparedImage};
 use wood::{CARD_CODE_MM, CARD_CODES, CardCode, Point};
@@ -52,7 +52,7 @@ struct Try {
 }
 
 /// The codes of our card in a picture.
-pub(super) fn read(lightness: &Array2<f32>) -> Vec<Code> {
+pub(super) fn read(lightness: &Lightness) -> Vec<Code> {
     let copy = Copy::of(lightness);
     let mut suspected = false;
     for (nth, stretch) in TRIES.into_iter().enumerate() {
@@ -78,14 +78,23 @@ struct Copy {
 }
 
 impl Copy {
-    fn of(lightness: &Array2<f32>) -> Self {
-        let (height, width) = lightness.dim();
+    fn of(lightness: &Lightness) -> Self {
+        let (height, width) = lightness.values.dim();
         let longer = width.max(height);
         let times = (longer / LONGER_PX).max(1);
         // Lightness is 0 to 100.
-        let values = shrink(lightness, times).mapv(|mean| (mean * 2.55).clamp(0.0, 255.0) as u8);
+        let byte = |mean: f32| (mean * 2.55).clamp(0.0, 255.0) as u8;
+        let values = if times == 1 {
+            lightness.values.mapv(byte)
+        } else {
+            shrink(&lightness.values, times).mapv(byte)
+        };
         let fit = (LONGER_PX as f64 / (longer / times).max(1) as f64).min(1.0);
-        Self { values, times, fit }
+        Self {
+            values,
+            times: times * lightness.square_px,
+            fit,
+        }
     }
 
     /// Reads the codes of the copy stretched along x and y.

@@ -1,7 +1,8 @@
 //! The middles of the card's round marks, to a small part of a pixel.
 
 use super::plane::{Pair, Plane};
-use ndarray::Array2;
+use crate::lightness;
+use image::RgbImage;
 use wood::{CARD_DISC_RADIUS_MM, CARD_DISCS_MM, Point};
 
 /// Half the side of the patch around a mark, in millimetres: the mark and as
@@ -23,12 +24,7 @@ const ODD_SHAPE: f64 = 0.18;
 
 /// The marks that could be measured, of those within reach of a place
 /// that is `known`: their middle on the card and in the photo.
-pub(super) fn measure(
-    lightness: &Array2<f32>,
-    plane: &Plane,
-    known: &[Pair],
-    reach: Reach,
-) -> Vec<Pair> {
+pub(super) fn measure(rgb: &RgbImage, plane: &Plane, known: &[Pair], reach: Reach) -> Vec<Pair> {
     CARD_DISCS_MM
         .iter()
         .filter(|mm| {
@@ -37,7 +33,7 @@ pub(super) fn measure(
                 .any(|pair| (pair.mm.0 - mm.0).hypot(pair.mm.1 - mm.1) <= reach.from_known_mm)
         })
         .filter_map(|&mm| {
-            let (x_mm, y_mm) = middle(lightness, plane, mm, reach.slack_mm)?;
+            let (x_mm, y_mm) = middle(rgb, plane, mm, reach.slack_mm)?;
             Some(Pair {
                 mm,
                 place: plane.to_picture(x_mm, y_mm),
@@ -61,12 +57,7 @@ const START_STEP_MM: f64 = 2.0;
 
 /// Where a mark's middle lies by the present plane, in its millimetres; starts
 /// are tried from the expected place outward.
-fn middle(
-    lightness: &Array2<f32>,
-    plane: &Plane,
-    mm: (f64, f64),
-    slack_mm: f64,
-) -> Option<(f64, f64)> {
+fn middle(rgb: &RgbImage, plane: &Plane, mm: (f64, f64), slack_mm: f64) -> Option<(f64, f64)> {
     let steps = (slack_mm / START_STEP_MM).floor() as i32;
     let mut starts: Vec<(f64, f64)> = (-steps..=steps)
         .flat_map(|row| (-steps..=steps).map(move |column| (column, row)))
@@ -79,7 +70,7 @@ fn middle(
         .collect();
     starts.sort_by(|a, b| a.0.hypot(a.1).total_cmp(&b.0.hypot(b.1)));
     starts.into_iter().find_map(|(dx, dy)| {
-        let found = settle(lightness, plane, (mm.0 + dx, mm.1 + dy))?;
+        let found = settle(rgb, plane, (mm.0 + dx, mm.1 + dy))?;
         // A mark that wanders off is not the one that was looked for.
         let off = (found.0 - mm.0).hypot(found.1 - mm.1);
         (off <= slack_mm + CARD_DISC_RADIUS_MM).then_some(found)
@@ -87,10 +78,10 @@ fn middle(
 }
 
 /// The middle of the mark that lies at a place, or nearly so.
-fn settle(lightness: &Array2<f32>, plane: &Plane, start: (f64, f64)) -> Option<(f64, f64)> {
+fn settle(rgb: &RgbImage, plane: &Plane, start: (f64, f64)) -> Option<(f64, f64)> {
     let mut at = start;
     for _ in 0..ROUNDS {
-        let blob = Patch::around(lightness, plane, at)?.blob()?;
+        let blob = Patch::around(rgb, plane, at)?.blob()?;
         if !blob.is_round() {
             return None;
         }
@@ -120,12 +111,12 @@ fn offset(nth: usize) -> f64 {
 }
 
 impl Patch {
-    fn around(lightness: &Array2<f32>, plane: &Plane, at: (f64, f64)) -> Option<Self> {
+    fn around(rgb: &RgbImage, plane: &Plane, at: (f64, f64)) -> Option<Self> {
         let mut values = Vec::with_capacity(SAMPLES * SAMPLES);
         for row in 0..SAMPLES {
             for column in 0..SAMPLES {
                 let place = plane.to_picture(at.0 + offset(column), at.1 + offset(row));
-                values.push(between(lightness, place)?);
+                values.push(between(rgb, place)?);
             }
         }
         Some(Self { values })
@@ -200,17 +191,17 @@ impl Blob {
 }
 
 /// The lightness at a place between pixels; `None` off the photo.
-fn between(lightness: &Array2<f32>, place: Point) -> Option<f64> {
-    let (height, width) = lightness.dim();
+fn between(rgb: &RgbImage, place: Point) -> Option<f64> {
+    let (width, height) = rgb.dimensions();
     let (x, y) = (place.x_px, place.y_px);
-    let inside = x >= 0.0 && y >= 0.0 && x < (width - 1) as f64 && y < (height - 1) as f64;
+    let inside = x >= 0.0 && y >= 0.0 && x < f64::from(width - 1) && y < f64::from(height - 1);
     if !inside {
         return None;
     }
     let (left, top) = (x.floor(), y.floor());
     let (across, down) = (x - left, y - top);
-    let (left, top) = (left as usize, top as usize);
-    let at = |dx: usize, dy: usize| f64::from(lightness[[top + dy, left + dx]]);
+    let (left, top) = (left as u32, top as u32);
+    let at = |dx: u32, dy: u32| f64::from(lightness(rgb.get_pixel(left + dx, top + dy).0));
     let upper = at(0, 0) * (1.0 - across) + at(1, 0) * across;
     let lower = at(0, 1) * (1.0 - across) + at(1, 1) * across;
     Some(upper * (1.0 - down) + lower * down)

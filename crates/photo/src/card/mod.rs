@@ -80,7 +80,7 @@ pub fn find_card(face: &Face) -> Option<FoundCard> {
     let mut pairs = Vec::new();
     for reach in REACH {
         let known: Vec<Pair> = corners.iter().chain(&pairs).copied().collect();
-        pairs = discs::measure(&face.lightness, &plane, &known, reach);
+        pairs = discs::measure(&face.rgb, &plane, &known, reach);
         if pairs.len() >= FEWEST_DISCS {
             plane = Plane::through_most(&mut pairs)?;
             continue;
@@ -98,8 +98,8 @@ pub fn find_card(face: &Face) -> Option<FoundCard> {
         plane,
         pairs,
         aim: {
-            let (height, width) = face.lightness.dim();
-            Point::new(width as f64 / 2.0, height as f64 / 2.0)
+            let (width, height) = face.rgb.dimensions();
+            Point::new(f64::from(width) / 2.0, f64::from(height) / 2.0)
         },
     };
     (found.discs >= FEWEST_DISCS && found.plane.faces_us()).then_some(found)

@@ -70,8 +70,8 @@ proptest! {
         }
         if let Ok(face) = photo::open(&bytes, &SMALL) {
             let (width, height) = face.rgb.dimensions();
-            prop_assert_eq!(face.lightness.dim(), (height as usize, width as usize));
-            prop_assert!(face.lightness.iter().all(|l| (0.0..=100.01).contains(l)));
+            prop_assert_eq!(face.lightness.values.dim(), (height as usize, width as usize));
+            prop_assert!(face.lightness.values.iter().all(|l| (0.0..=100.01).contains(l)));
         }
     }
 

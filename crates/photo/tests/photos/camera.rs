@@ -20,10 +20,10 @@ fn a_turn_is_obeyed_in_every_kind_of_file() {
 #[test]
 fn the_lightness_is_upright_too() {
     let face = open("turn-6.png").unwrap();
-    assert_eq!(face.lightness.dim(), (32, 48));
+    assert_eq!(face.lightness.values.dim(), (32, 48));
     // The upper left quarter is dark red, the lower right one light yellow.
-    assert!((face.lightness[[2, 2]] - 45.6).abs() < 1.0);
-    assert!((face.lightness[[30, 45]] - 82.5).abs() < 1.0);
+    assert!((face.lightness.values[[2, 2]] - 45.6).abs() < 1.0);
+    assert!((face.lightness.values[[30, 45]] - 82.5).abs() < 1.0);
 }
 
 #[test]

@@ -53,8 +53,8 @@ fn a_picture_of_one_pixel_opens() {
         .write_to(&mut bytes, image::ImageFormat::Png)
         .unwrap();
     let face = photo::open(bytes.get_ref(), &Limits::default()).unwrap();
-    assert_eq!(face.lightness.dim(), (1, 1));
-    assert!((face.lightness[[0, 0]] - 100.0).abs() < 1e-3);
+    assert_eq!(face.lightness.values.dim(), (1, 1));
+    assert!((face.lightness.values[[0, 0]] - 100.0).abs() < 1e-3);
 }
 
 #[test]

@@ -1,9 +1,9 @@
 //! Local mean and spread taken out of an unrolled face.
 
 use super::field::row_of;
-use crate::smooth::{Edge, blur_axis};
+use crate::smooth::{Edge, blur_across, blur_down};
 use crate::unroll::Unrolled;
-use ndarray::{Array2, Axis, Zip};
+use ndarray::{Array2, Zip};
 
 /// Steps of angle and of radius pooled before smoothing.
 const POOL: (usize, usize) = (4, 3);
@@ -39,8 +39,8 @@ pub(super) fn normalise(unrolled: &Unrolled, window: f32) -> Array2<f32> {
             }
         });
     let spread_out = |field: Array2<f32>| {
-        let along = blur_axis(&field, Axis(0), 1.5, Edge::Wrap);
-        blur_axis(&along, Axis(1), window / POOL.1 as f32, Edge::Repeat)
+        let along = blur_down(&field, 1.5, Edge::Wrap);
+        blur_across(along, window / POOL.1 as f32, Edge::Repeat)
     };
     let weight = spread_out(weight);
     let first = spread_out(first);

@@ -15,8 +15,8 @@
 
 use super::field::row_of;
 use super::{fewer_rows, row_at, typical};
-use crate::smooth::{Edge, blur_axis, blur_line};
-use ndarray::{Array2, ArrayView1, Axis, Zip};
+use crate::smooth::{Edge, blur_across, blur_line};
+use ndarray::{Array2, ArrayView1, Zip};
 use rayon::prelude::*;
 
 /// Sectors of the circle, or as many as there are rows.
@@ -135,7 +135,7 @@ impl Sectors {
     /// shift changes evenly.
     pub(super) fn settled(&self, radius: &Array2<f32>) -> Array2<f32> {
         let softened = SOFTENED * self.spacing;
-        let shifts = along_radius(&self.shifts(), softened);
+        let shifts = along_radius(self.shifts(), softened);
         let together = radius.nrows() / shifts.nrows();
         let last = radius.ncols() - 1;
         let mut out = Array2::zeros(radius.raw_dim());
@@ -345,16 +345,16 @@ impl Window {
         Self {
             fine,
             around,
-            seen_fine: along_radius(weight, fine).mapv(|seen| seen + 0.02),
-            seen_around: along_radius(weight, around).mapv(|seen| seen + 1e-3),
+            seen_fine: along_radius(weight.clone(), fine).mapv(|seen| seen + 0.02),
+            seen_around: along_radius(weight.clone(), around).mapv(|seen| seen + 1e-3),
         }
     }
 
     /// A pattern less its local mean, in local spreads, times its weight.
     fn flattened(&self, pattern: &Array2<f32>, weight: &Array2<f32>) -> Array2<f32> {
         let mean_around =
-            |field: &Array2<f32>| along_radius(&(field * weight), self.around) / &self.seen_around;
-        let mut flat = along_radius(&(pattern * weight), self.fine) / &self.seen_fine;
+            |field: &Array2<f32>| along_radius(field * weight, self.around) / &self.seen_around;
+        let mut flat = along_radius(pattern * weight, self.fine) / &self.seen_fine;
         flat -= &mean_around(&flat);
         let spread = mean_around(&(&flat * &flat));
         let least = LEAST_SPREAD * typical(&spread, weight, 0.3);
@@ -366,8 +366,8 @@ impl Window {
     }
 }
 
-fn along_radius(field: &Array2<f32>, sigma: f32) -> Array2<f32> {
-    blur_axis(field, Axis(1), sigma, Edge::Repeat)
+fn along_radius(field: Array2<f32>, sigma: f32) -> Array2<f32> {
+    blur_across(field, sigma, Edge::Repeat)
 }
 
 #[cfg(test)]

@@ -3,9 +3,9 @@
 use super::field::{Grid, row_of};
 use super::typical;
 use crate::direction::Directions;
-use crate::smooth::{Edge, blur_axis};
+use crate::smooth::{Edge, blur_across, blur_down};
 use crate::unroll::Unrolled;
-use ndarray::{Array2, Axis, Zip};
+use ndarray::{Array2, Zip};
 use std::f64::consts::TAU;
 
 /// Slopes and weights on a grid, `[angle cell, radius cell]`.
@@ -183,12 +183,8 @@ pub(super) fn from_courses(
     grid: Grid,
     look: Look,
 ) -> (Slopes, Array2<f32>) {
-    let smooth = blur_axis(
-        &blur_axis(courses, Axis(0), look.along, Edge::Wrap),
-        Axis(1),
-        look.across,
-        Edge::Repeat,
-    );
+    let smooth = blur_down(courses, look.along, Edge::Wrap);
+    let smooth = blur_across(smooth, look.across, Edge::Repeat);
     let (angles, columns) = smooth.dim();
     let shape = (grid.rows, grid.columns);
     let mut radial = Array2::<f32>::zeros(shape);
@@ -220,14 +216,8 @@ pub(super) fn from_courses(
                 }
             }
         });
-    let spread = |field: Array2<f32>| {
-        blur_axis(
-            &blur_axis(&field, Axis(0), 1.2, Edge::Wrap),
-            Axis(1),
-            0.8,
-            Edge::Repeat,
-        )
-    };
+    let spread =
+        |field: Array2<f32>| blur_across(blur_down(&field, 1.2, Edge::Wrap), 0.8, Edge::Repeat);
     let radial = spread(radial);
     let mixed = spread(mixed);
     let round = spread(round);

@@ -1,7 +1,8 @@
 //! The network that sees rings in a strip.
 
+use crate::field::Field;
 use crate::layers::chance;
-use crate::view::{ROWS, STRIP_CHANNELS};
+use crate::view::{ROWS, SEEN, STRIP_CHANNELS};
 use ndarray::{Array2, Array3, Axis, Slice, Zip};
 use network::{Places, RINGS, read_courses, spacing_of};
 use profile::Lines;
@@ -170,8 +171,8 @@ impl SeenRings {
 /// rings again with some places hidden, without running the network.
 #[derive(Debug, Clone)]
 pub struct Look {
-    /// The strip, `[row, channel, course]`, its courses pooled and padded.
-    field: Array3<f32>,
+    /// The strip, its courses pooled and padded.
+    field: Field,
     /// What is said of each place, `[row, told, course]`.
     places: Places,
     /// What is seen with nothing hidden, over the pooled courses.
@@ -226,12 +227,7 @@ impl Look {
             None => plain,
             Some(open) => {
                 let visible = self.visible(open);
-                let mut field = self.field.clone();
-                field
-                    .index_axis_mut(Axis(1), 2)
-                    .slice_axis_mut(Axis(1), Slice::from(..visible.ncols()))
-                    .assign(&visible);
-                let out = read_courses(&RINGS, &field, &self.places);
+                let out = read_courses(&RINGS, &self.field, &visible, &self.places);
                 let courses = plain.courses.len();
                 SeenRings {
                     visible,
@@ -265,20 +261,20 @@ fn pooled(strip: &Array3<f32>, factor: usize) -> Array3<f32> {
     Zip::indexed(out.axis_iter_mut(Axis(1))).par_for_each(|row, mut to| {
         for course in 0..pooled {
             let these = course * factor..((course + 1) * factor).min(courses);
-            let seen: f32 = these.clone().map(|c| strip[[2, row, c]]).sum();
+            let seen: f32 = these.clone().map(|c| strip[[SEEN, row, c]]).sum();
             for channel in 0..channels {
                 let sum: f32 = these
                     .clone()
                     .map(|c| {
-                        let weight = if channel == 2 {
+                        let weight = if channel == SEEN {
                             1.0
                         } else {
-                            strip[[2, row, c]]
+                            strip[[SEEN, row, c]]
                         };
                         weight * strip[[channel, row, c]]
                     })
                     .sum();
-                to[[channel, course]] = if channel == 2 {
+                to[[channel, course]] = if channel == SEEN {
                     sum / these.len() as f32
                 } else if seen > 0.0 {
                     sum / seen
@@ -298,23 +294,17 @@ fn look_at(strip: &Array3<f32>, factor: usize, whole: usize) -> Look {
         "a strip is {STRIP_CHANNELS} by {ROWS} by courses, not {channels} by {rows}"
     );
     let padded = courses.div_ceil(RINGS.factor()) * RINGS.factor();
-    let mut field = Array3::<f32>::zeros((rows, channels, padded));
-    Zip::indexed(field.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
-        for channel in 0..channels {
-            for course in 0..courses {
-                to[[channel, course]] = strip[[channel, row, course]];
-            }
+    let field = Field::of((rows, channels, padded), |row, to| {
+        for (channel, plane) in strip.axis_iter(Axis(0)).enumerate() {
+            let to = to.line_mut(channel).iter_mut();
+            to.zip(plane.row(row)).for_each(|(to, from)| *to = *from);
         }
     });
     let (places, deepest) = RINGS.places(&field);
-    let spacing = spacing_of(&read_courses(&RINGS, &field, &places), courses);
-    let (visible, trusted) = trusted(&field, &places, &spacing);
-    Zip::indexed(field.axis_iter_mut(Axis(0))).par_for_each(|row, mut to| {
-        for course in 0..courses {
-            to[[2, course]] = visible[[row, course]];
-        }
-    });
-    let out = read_courses(&RINGS, &field, &places);
+    let seen = strip.index_axis(Axis(0), SEEN).to_owned();
+    let spacing = spacing_of(&read_courses(&RINGS, &field, &seen, &places), courses);
+    let (visible, trusted) = trusted(seen, &places, &spacing);
+    let out = read_courses(&RINGS, &field, &visible, &places);
     let plain = SeenRings {
         ends: places
             .ends
@@ -325,11 +315,11 @@ fn look_at(strip: &Array3<f32>, factor: usize, whole: usize) -> Look {
             .slice_axis(Axis(1), Slice::from(..courses))
             .to_owned(),
         blur: 1.0,
+        kinds: RINGS.kinds(&visible, &places, &deepest),
         visible,
         trusted,
         courses: out.row(0).iter().take(courses).copied().collect(),
         spacing: spacing_of(&out, courses),
-        kinds: RINGS.kinds(&field, &places, &deepest),
     };
     Look {
         plain,

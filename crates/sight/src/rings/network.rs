@@ -1,11 +1,12 @@
 //! The network itself: its weights, what it tells of each place, and what of
 //! each course from the whole circle.
 
+use crate::field::Field;
 use crate::kernel::Kernel;
 use crate::layers::{Rows, along, chance, mix};
 use crate::unet::Unet;
 use crate::weights::Weights;
-use ndarray::{Array2, Array3, ArrayView1, ArrayViewMut1, Axis, Zip};
+use ndarray::{Array2, ArrayViewMut1, Axis, Zip};
 use rayon::prelude::*;
 use std::ops::Range;
 use std::sync::LazyLock;
@@ -21,7 +22,6 @@ const FEATURES: usize = 12;
 
 pub(super) struct Rings {
     unet: Unet,
-    places: Kernel,
     kind: Kernel,
     enter: Kernel,
     steps: Vec<[Kernel; 2]>,
@@ -32,7 +32,6 @@ pub(super) static RINGS: LazyLock<Rings> = LazyLock::new(|| {
     let weights = Weights::of(include_bytes!("../../weights/rings.safetensors"));
     Rings {
         unet: Unet::of(&weights, LEVELS, Rows::Round),
-        places: weights.kernel("places"),
         kind: weights.kernel("kind"),
         enter: weights.kernel("enter"),
         steps: (0..APART.len())
@@ -54,38 +53,43 @@ impl Rings {
     }
 
     /// What is told of each place of a strip, and the deepest field.
-    pub(super) fn places(&self, field: &Array3<f32>) -> (Places, Array3<f32>) {
-        let (top, deepest) = self.unet.run(field);
-        (Places::of(mix(&top, &self.places)), deepest)
+    pub(super) fn places(&self, field: &Field) -> (Places, Field) {
+        let (told, deepest) = self.unet.run(field);
+        (Places::of(told), deepest)
     }
 
-    /// The wood class, from the deepest field averaged over the wood that is seen.
+    /// The wood class, from the deepest field averaged over the wood that is
+    /// `visible`, `[row, course]`.
     pub(super) fn kinds(
         &self,
-        field: &Array3<f32>,
+        visible: &Array2<f32>,
         places: &Places,
-        deepest: &Array3<f32>,
+        deepest: &Field,
     ) -> [f32; 4] {
         let (rows, channels, columns) = deepest.dim();
         let factor = self.factor();
-        let mut mean = Array3::<f32>::zeros((1, channels, 1));
+        let mut mean = vec![0.0_f32; channels];
         let mut total = 1e-3_f32;
         for row in 0..rows {
             for column in 0..columns {
                 let mut weight = 0.0;
                 for r in row * factor..(row + 1) * factor {
-                    for c in column * factor..(column + 1) * factor {
-                        weight += field[[r, 2, c]] * places.wood[[r, c]];
+                    for c in column * factor..((column + 1) * factor).min(visible.ncols()) {
+                        weight += visible[[r, c]] * places.wood[[r, c]];
                     }
                 }
                 weight /= (factor * factor) as f32;
                 total += weight;
-                for channel in 0..channels {
-                    mean[[0, channel, 0]] += weight * deepest[[row, channel, column]];
+                for (channel, mean) in mean.iter_mut().enumerate() {
+                    *mean += weight * deepest[[row, channel, column]];
                 }
             }
         }
-        mean /= total;
+        let mean = Field::of((1, channels, 1), |_, to| {
+            for (channel, mean) in mean.iter().enumerate() {
+                to.line_mut(channel)[0] = mean / total;
+            }
+        });
         let out = mix(&mean, &self.kind);
         std::array::from_fn(|kind| out[[0, kind, 0]])
     }
@@ -95,7 +99,7 @@ impl Rings {
 /// chances that its first two channels mean, worked out once.
 #[derive(Debug, Clone)]
 pub(super) struct Places {
-    told: Array3<f32>,
+    told: Field,
     /// Chance of a year's end as learned, `[row, course]`.
     pub(super) ends: Array2<f32>,
     /// Chance of wood, `[row, course]`.
@@ -103,15 +107,16 @@ pub(super) struct Places {
 }
 
 impl Places {
-    fn of(told: Array3<f32>) -> Self {
+    fn of(told: Field) -> Self {
         let chances = |channel: usize| {
-            let logits = told.index_axis(Axis(1), channel);
-            let mut chances = Array2::zeros(logits.raw_dim());
-            Zip::from(chances.rows_mut())
-                .and(logits.rows())
-                .par_for_each(|mut to, from| {
-                    to.zip_mut_with(&from, |to, &from| *to = chance(from))
-                });
+            let (rows, _, courses) = told.dim();
+            let mut chances = Array2::zeros((rows, courses));
+            Zip::indexed(chances.rows_mut()).par_for_each(|row, to| {
+                let logits = told.row(row).line(channel);
+                to.into_iter()
+                    .zip(logits)
+                    .for_each(|(to, &from)| *to = chance(from));
+            });
             chances
         };
         let (ends, wood) = (chances(0), chances(1));
@@ -120,9 +125,15 @@ impl Places {
 }
 
 /// What is told of each course from the whole circle: log odds of a year's end,
-/// and the logarithm to base 2 of the ring spacing; `[2, course]`.
-pub(super) fn read_courses(net: &Rings, field: &Array3<f32>, places: &Places) -> Array2<f32> {
-    let mut line = along(&circle(field, places), &net.enter, 5, 1);
+/// and the logarithm to base 2 of the ring spacing; `[2, course]`. Places count as
+/// far as they are `visible`, `[row, course]`.
+pub(super) fn read_courses(
+    net: &Rings,
+    field: &Field,
+    visible: &Array2<f32>,
+    places: &Places,
+) -> Array2<f32> {
+    let mut line = along(&circle(field, visible, places), &net.enter, 5, 1);
     rectify(&mut line);
     for ([wide, mixed], apart) in net.steps.iter().zip(APART) {
         let mut step = along(&line, wide, 3, apart);
@@ -160,7 +171,7 @@ struct Gathered {
 
 /// What is told of each course: features averaged round the circle, then nine
 /// figures on how the circle agrees; `[feature, course]`.
-fn circle(field: &Array3<f32>, places: &Places) -> Array2<f32> {
+fn circle(field: &Field, visible: &Array2<f32>, places: &Places) -> Array2<f32> {
     let (rows, _, courses) = field.dim();
     let mut out = Array2::<f32>::zeros((FEATURES + 9, courses));
     out.axis_chunks_iter_mut(Axis(1), TOGETHER)
@@ -168,7 +179,7 @@ fn circle(field: &Array3<f32>, places: &Places) -> Array2<f32> {
         .enumerate()
         .for_each(|(nth, mut out)| {
             let start = nth * TOGETHER;
-            let gathered = gather(field, places, start..start + out.ncols());
+            let gathered = gather(field, visible, places, start..start + out.ncols());
             for (nth, mut to) in out.columns_mut().into_iter().enumerate() {
                 told_of(&gathered, nth, rows, &mut to);
             }
@@ -176,8 +187,13 @@ fn circle(field: &Array3<f32>, places: &Places) -> Array2<f32> {
     out
 }
 
-fn gather(field: &Array3<f32>, places: &Places, courses: Range<usize>) -> Gathered {
-    let rows = field.len_of(Axis(0));
+fn gather(
+    field: &Field,
+    visible: &Array2<f32>,
+    places: &Places,
+    courses: Range<usize>,
+) -> Gathered {
+    let (rows, _, _) = field.dim();
     let by_group = rows / GROUPS;
     let mut all = Gathered {
         total: [1e-3; TOGETHER],
@@ -186,12 +202,12 @@ fn gather(field: &Array3<f32>, places: &Places, courses: Range<usize>) -> Gather
         group_seen: [[1e-3; TOGETHER]; GROUPS],
     };
     for row in 0..rows {
-        let of = |field: &Array3<f32>, channel: usize| {
-            piece(field.index_axis(Axis(0), row).row(channel), &courses)
+        let of = |field: &Field, channel: usize| piece(field.row(row).line(channel), &courses);
+        let on = |field: &Array2<f32>| {
+            let line = field.row(row);
+            piece(line.to_slice().expect("rows lie in one piece"), &courses)
         };
-        let seen = of(field, 2);
-        let ends = piece(places.ends.row(row), &courses);
-        let wood = piece(places.wood.row(row), &courses);
+        let (seen, ends, wood) = (on(visible), on(&places.ends), on(&places.wood));
         let group = row / by_group;
         add(&mut all.total, &seen, &[1.0; TOGETHER]);
         add(&mut all.group_sum[group], &seen, &ends);
@@ -212,12 +228,10 @@ fn gather(field: &Array3<f32>, places: &Places, courses: Range<usize>) -> Gather
 }
 
 /// Some courses of a line, and nothing behind them.
-fn piece(line: ArrayView1<'_, f32>, courses: &Range<usize>) -> [f32; TOGETHER] {
-    let line = line
-        .to_slice()
-        .expect("the places of a line lie in one piece");
+fn piece(line: &[f32], courses: &Range<usize>) -> [f32; TOGETHER] {
+    let line = &line[courses.start.min(line.len())..courses.end.min(line.len())];
     let mut piece = [0.0; TOGETHER];
-    piece[..courses.len()].copy_from_slice(&line[courses.clone()]);
+    piece[..line.len()].copy_from_slice(line);
     piece
 }
 

@@ -3,8 +3,8 @@
 
 use super::network::Places;
 use super::weighed_back;
-use ndarray::{Array2, Array3, Axis};
-use profile::{Edge, blur_axis};
+use ndarray::Array2;
+use profile::{Edge, blur_across, blur_down};
 
 /// Stretches of the radius over which the mean is taken for agreement.
 const STRETCHES: usize = 12;
@@ -51,19 +51,18 @@ pub(super) fn agreement(ends: &Array2<f32>, weight: &Array2<f32>) -> f64 {
 /// and more, faces rough from the saw 0.4 and less).
 const AGREED: f64 = 0.75;
 
-/// What is seen and can be trusted, `[row, course]`, and its share of the wood.
+/// Of what is `seen`, what can be trusted, `[row, course]`, and its share of the wood.
 ///
 /// Where the network knows what it sees, chances stand in lines a ring apart;
 /// fuzz that it never learned gives an even grey.
-pub(super) fn trusted(field: &Array3<f32>, places: &Places, spacing: &[f32]) -> (Array2<f32>, f64) {
-    let shape = (field.len_of(Axis(0)), spacing.len());
-    let seen = Array2::from_shape_fn(shape, |(row, course)| field[[row, 2, course]]);
+pub(super) fn trusted(seen: Array2<f32>, places: &Places, spacing: &[f32]) -> (Array2<f32>, f64) {
+    let shape = seen.dim();
     let ends = Array2::from_shape_fn(shape, |(row, course)| {
         seen[[row, course]] * weighed_back(places.ends[[row, course]])
     });
     let spread = |field: &Array2<f32>| {
-        let along = blur_axis(field, Axis(0), CLEAR_OVER.0, Edge::Wrap);
-        blur_axis(&along, Axis(1), CLEAR_OVER.1, Edge::Repeat)
+        let along = blur_down(field, CLEAR_OVER.0, Edge::Wrap);
+        blur_across(along, CLEAR_OVER.1, Edge::Repeat)
     };
     let (mean, square, there) = (spread(&ends), spread(&(&ends * &ends)), spread(&seen));
     let mut out = seen.clone();

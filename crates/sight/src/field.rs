@@ -1,0 +1,70 @@
+//! What goes from layer to layer of a network: rows of channels.
+
+use crate::kernel::Lines;
+use rayon::prelude::*;
+use std::ops::{Index, Range};
+
+/// A field `[row, channel, column]`. Each row lies in a piece of its own, its
+/// channels as lines with room for a tap on either side, so that layers read them
+/// where they are and memory goes back row by row.
+#[derive(Debug, Clone)]
+pub(crate) struct Field {
+    rows: Vec<Lines>,
+}
+
+impl Field {
+    /// A field of which each row is written by `write`, from zeros, in parallel; no
+    /// result depends on their order.
+    pub(crate) fn of(
+        (rows, channels, columns): (usize, usize, usize),
+        write: impl Fn(usize, &mut Lines) + Sync + Send,
+    ) -> Self {
+        let rows = (0..rows).into_par_iter().with_min_len(4).map(|row| {
+            let mut lines = Self::empty_row(channels, columns);
+            write(row, &mut lines);
+            lines
+        });
+        Self {
+            rows: rows.collect(),
+        }
+    }
+
+    /// A field of so many rows, of which `make` makes `together` at a time, one stretch
+    /// beside another on all threads.
+    pub(crate) fn of_stretches(
+        rows: usize,
+        together: usize,
+        make: impl Fn(Range<usize>) -> Vec<Lines> + Sync + Send,
+    ) -> Self {
+        let starts = (0..rows).into_par_iter().step_by(together);
+        let made = starts.flat_map_iter(|start| make(start..(start + together).min(rows)));
+        Self {
+            rows: made.collect(),
+        }
+    }
+
+    /// A row of zeros.
+    pub(crate) fn empty_row(channels: usize, columns: usize) -> Lines {
+        Lines::empty(channels, columns, 1, 1)
+    }
+
+    /// Rows, channels and columns.
+    pub(crate) fn dim(&self) -> (usize, usize, usize) {
+        let first = self.rows.first();
+        let (channels, columns) = first.map_or((0, 0), |row| (row.count(), row.width()));
+        (self.rows.len(), channels, columns)
+    }
+
+    /// The channels of a row, a line each.
+    pub(crate) fn row(&self, row: usize) -> &Lines {
+        &self.rows[row]
+    }
+}
+
+impl Index<[usize; 3]> for Field {
+    type Output = f32;
+
+    fn index(&self, [row, channel, column]: [usize; 3]) -> &f32 {
+        &self.rows[row].line(channel)[column]
+    }
+}
