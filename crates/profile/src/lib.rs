@@ -11,6 +11,7 @@ mod spacing;
 mod straighten;
 mod unroll;
 mod way;
+mod widest;
 
 pub use direction::{DirectionField, Directions};
 pub use edge::{BarkEdge, find_bark_edge};

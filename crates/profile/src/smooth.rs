@@ -1,5 +1,6 @@
 //! Gaussian smoothing of fields along one axis, with an edge rule for each.
 
+use crate::widest::widest;
 use ndarray::{Array2, Zip};
 
 /// What lies beyond the end of an axis.
@@ -50,8 +51,9 @@ pub fn blur_line(line: &[f32], sigma: f32, edge: Edge) -> Vec<f32> {
     out
 }
 
-/// Values worked on at a time: what fits into a processor's registers.
-const AT_ONCE: usize = 32;
+/// Values worked on at a time: what fits into a processor's registers, and more than
+/// one sum has to wait for the next.
+const AT_ONCE: usize = 64;
 
 /// [`blur_line`] in place, with its kernel made.
 fn blur_with(kernel: &[f32], edge: Edge, line: &mut [f32]) {
@@ -62,7 +64,16 @@ fn blur_with(kernel: &[f32], edge: Edge, line: &mut [f32]) {
     padded.extend_from_slice(line);
     padded.extend((length..length + reach + AT_ONCE as isize).map(beyond));
     let reach = reach as usize;
-    for (block, out) in line.chunks_mut(AT_ONCE).enumerate() {
+    widest(
+        #[inline(always)]
+        || weigh_along(&padded, reach, kernel, line),
+    );
+}
+
+/// Weighed sums of a line with `reach` values before it and as many behind.
+#[inline(always)]
+fn weigh_along(padded: &[f32], reach: usize, kernel: &[f32], out: &mut [f32]) {
+    for (block, out) in out.chunks_mut(AT_ONCE).enumerate() {
         let middle = block * AT_ONCE + reach;
         let mut sums = [0.0_f32; AT_ONCE];
         for (sum, value) in sums.iter_mut().zip(&padded[middle..]) {
@@ -119,7 +130,7 @@ pub fn blur_down(field: &Array2<f32>, sigma: f32, edge: Edge) -> Array2<f32> {
     Zip::indexed(out.rows_mut()).par_for_each(|row, to| {
         let to = to.into_slice().expect("rows of such a field are slices");
         let row = row as isize;
-        let lines: Vec<(f32, &[f32])> = (1..kernel.len())
+        let mut lines: Vec<(f32, &[f32])> = (1..kernel.len())
             .flat_map(|k| {
                 let apart = k as isize;
                 [
@@ -128,32 +139,33 @@ pub fn blur_down(field: &Array2<f32>, sigma: f32, edge: Edge) -> Array2<f32> {
                 ]
             })
             .collect();
-        let middle = line(row);
-        for (block, to) in to.chunks_mut(AT_ONCE).enumerate() {
-            let start = block * AT_ONCE;
-            let mut sums = [0.0_f32; AT_ONCE];
-            weigh(&mut sums, kernel[0], &middle[start..]);
-            for (weight, line) in &lines {
-                weigh(&mut sums, *weight, &line[start..]);
-            }
-            to.copy_from_slice(&sums[..to.len()]);
-        }
+        lines.insert(0, (kernel[0], line(row)));
+        widest(
+            #[inline(always)]
+            || weigh_down(&lines, to),
+        );
     });
     out
 }
 
-/// Adds the first values of a line to sums, each times `weight`.
-fn weigh(sums: &mut [f32; AT_ONCE], weight: f32, line: &[f32]) {
-    match line.first_chunk::<AT_ONCE>() {
-        Some(line) => {
-            for (sum, value) in sums.iter_mut().zip(line) {
+/// Weighed sums of lines as long as `out`.
+#[inline(always)]
+fn weigh_down(lines: &[(f32, &[f32])], out: &mut [f32]) {
+    let Some(last) = out.len().checked_sub(AT_ONCE) else {
+        for (at, out) in out.iter_mut().enumerate() {
+            *out = lines.iter().map(|(weight, line)| weight * line[at]).sum();
+        }
+        return;
+    };
+    // The last block may begin before the one before it ends.
+    let starts = (0..last).step_by(AT_ONCE).chain([last]);
+    for start in starts {
+        let mut sums = [0.0_f32; AT_ONCE];
+        for (weight, line) in lines {
+            for (sum, value) in sums.iter_mut().zip(&line[start..start + AT_ONCE]) {
                 *sum += weight * value;
             }
         }
-        None => {
-            for (sum, value) in sums.iter_mut().zip(line) {
-                *sum += weight * value;
-            }
-        }
+        out[start..start + AT_ONCE].copy_from_slice(&sums);
     }
 }

@@ -3,6 +3,7 @@
 use super::plane::Pair;
 use crate::{Lightness, shrink};
 use ndarray::Array2;
+use rayon::prelude::*;
 use rqrr::{BitGrid, PreparedImage};
 use wood::{CARD_CODE_MM, CARD_CODES, CardCode, Point};
 
@@ -112,9 +113,9 @@ impl Copy {
         }
         let columns = Between::all(wide, stretch.0, self.values.ncols());
         let rows = Between::all(high, stretch.1, self.values.nrows());
-        let mut prepared = PreparedImage::prepare_from_greyscale(wide, high, |x, y| {
-            self.between(columns[x], rows[y])
-        });
+        let stretched = self.stretched(&columns, &rows);
+        let mut prepared =
+            PreparedImage::prepare_from_greyscale(wide, high, |x, y| stretched[y * wide + x]);
         let grids = prepared.detect_grids();
         let mut codes: Vec<Code> = Vec::new();
         for grid in &grids {
@@ -142,13 +143,23 @@ impl Copy {
         }
     }
 
-    /// The value at a place between pixels of the copy, or at its edge.
-    fn between(&self, x: Between, y: Between) -> u8 {
-        let on_row = |row: usize| {
-            let at = |column: usize| f32::from(self.values[[row, column]]);
-            at(x.low) * (1.0 - x.part) + at(x.high) * x.part
-        };
-        (on_row(y.low) * (1.0 - y.part) + on_row(y.high) * y.part + 0.5) as u8
+    /// The values at places between pixels of the copy, row by row.
+    fn stretched(&self, columns: &[Between], rows: &[Between]) -> Vec<u8> {
+        let mut out = vec![0; columns.len() * rows.len()];
+        let lines = out.par_chunks_exact_mut(columns.len()).zip(rows);
+        lines.with_min_len(16).for_each(|(line, y)| {
+            let between = |low: u8, high: u8| y.between(f32::from(low), f32::from(high));
+            let pairs = self
+                .values
+                .row(y.low)
+                .into_iter()
+                .zip(self.values.row(y.high));
+            let row: Vec<f32> = pairs.map(|(low, high)| between(*low, *high)).collect();
+            for (value, x) in line.iter_mut().zip(columns) {
+                *value = (x.between(row[x.low], row[x.high]) + 0.5) as u8;
+            }
+        });
+        out
     }
 }
 
@@ -162,6 +173,11 @@ struct Between {
 }
 
 impl Between {
+    /// The value there, from those of the two pixels.
+    fn between(self, low: f32, high: f32) -> f32 {
+        low * (1.0 - self.part) + high * self.part
+    }
+
     /// Where the pixels of a stretched line lie on the line of `length` pixels.
     fn all(stretched: usize, stretch: f64, length: usize) -> Vec<Self> {
         (0..stretched)

@@ -157,8 +157,8 @@ fn rectify(line: &mut Array2<f32>) {
 }
 
 /// Courses gathered at a time: rows lie one after another, so each is read in
-/// pieces of whole cache lines.
-const TOGETHER: usize = 32;
+/// pieces that are worth going there for.
+const TOGETHER: usize = 128;
 
 /// What is gathered of some courses round the circle.
 struct Gathered {
@@ -202,43 +202,44 @@ fn gather(
         group_seen: [[1e-3; TOGETHER]; GROUPS],
     };
     for row in 0..rows {
-        let of = |field: &Field, channel: usize| piece(field.row(row).line(channel), &courses);
-        let on = |field: &Array2<f32>| {
-            let line = field.row(row);
-            piece(line.to_slice().expect("rows lie in one piece"), &courses)
-        };
-        let (seen, ends, wood) = (on(visible), on(&places.ends), on(&places.wood));
+        let of = |channel: usize| part(field.row(row).line(channel), &courses);
+        let told = |channel: usize| part(places.told.row(row).line(channel), &courses);
+        let seen = part(row_of(visible, row), &courses);
+        let ends = part(row_of(&places.ends, row), &courses);
+        let wood = part(row_of(&places.wood, row), &courses);
         let group = row / by_group;
-        add(&mut all.total, &seen, &[1.0; TOGETHER]);
-        add(&mut all.group_sum[group], &seen, &ends);
-        add(&mut all.group_seen[group], &seen, &[1.0; TOGETHER]);
-        let features = (0..FEATURES).map(|nth| of(&places.told, 2 + nth).map(|v| v.max(0.0)));
-        let figures = [
-            ends,
-            of(&places.told, 0).map(|odds| odds / 4.0),
-            wood,
-            of(field, 0),
-            of(field, 1),
-        ];
-        for (sum, values) in all.means.iter_mut().zip(features.chain(figures)) {
-            add(sum, &seen, &values);
+        add(&mut all.total, seen, seen, |_| 1.0);
+        add(&mut all.group_sum[group], seen, ends, |end| end);
+        add(&mut all.group_seen[group], seen, seen, |_| 1.0);
+        let (features, figures) = all.means.split_at_mut(FEATURES);
+        for (nth, sum) in features.iter_mut().enumerate() {
+            add(sum, seen, told(2 + nth), |value| value.max(0.0));
         }
+        add(&mut figures[0], seen, ends, |end| end);
+        add(&mut figures[1], seen, told(0), |odds| odds / 4.0);
+        add(&mut figures[2], seen, wood, |wood| wood);
+        add(&mut figures[3], seen, of(0), |value| value);
+        add(&mut figures[4], seen, of(1), |value| value);
     }
     all
 }
 
-/// Some courses of a line, and nothing behind them.
-fn piece(line: &[f32], courses: &Range<usize>) -> [f32; TOGETHER] {
-    let line = &line[courses.start.min(line.len())..courses.end.min(line.len())];
-    let mut piece = [0.0; TOGETHER];
-    piece[..line.len()].copy_from_slice(line);
-    piece
+/// A row of a field.
+fn row_of(field: &Array2<f32>, row: usize) -> &[f32] {
+    let row = field.row(row).to_slice();
+    row.expect("fields made here lie in one piece")
 }
 
-/// Adds values to sums, each as far as it is seen.
-fn add(sums: &mut [f32; TOGETHER], seen: &[f32; TOGETHER], values: &[f32; TOGETHER]) {
-    for ((sum, seen), value) in sums.iter_mut().zip(seen).zip(values) {
-        *sum += seen * value;
+/// Some courses of a line, as far as it goes.
+fn part<'a>(line: &'a [f32], courses: &Range<usize>) -> &'a [f32] {
+    &line[courses.start.min(line.len())..courses.end.min(line.len())]
+}
+
+/// Adds to sums what values tell, each as far as it is seen.
+#[inline]
+fn add(sums: &mut [f32; TOGETHER], seen: &[f32], values: &[f32], told: impl Fn(f32) -> f32) {
+    for ((sum, seen), &value) in sums.iter_mut().zip(seen).zip(values) {
+        *sum += seen * told(value);
     }
 }
 
