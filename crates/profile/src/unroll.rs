@@ -170,6 +170,7 @@ pub fn unroll(
 /// Catmull-Rom weights of the four samples around a place `part` of the way
 /// between the second and the third (Keys 1981, from memory). Linear
 /// interpolation would halve the contrast of rings four pixels wide.
+#[inline(always)]
 pub(crate) fn cubic_weights(part: f32) -> [f32; 4] {
     let (t, t2, t3) = (part, part * part, part * part * part);
     [

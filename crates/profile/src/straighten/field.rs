@@ -41,26 +41,54 @@ impl Grid {
         }
     }
 
+    /// Where each of so many courses lies among the columns of the grid.
+    pub(super) fn across(&self, courses: usize) -> Vec<Across> {
+        let last = self.columns - 1;
+        (0..courses)
+            .map(|course| {
+                let at = (course as f32 + 0.5) / self.radius_cell as f32 - 0.5;
+                let at = at.clamp(0.0, last as f32);
+                let left = (at as usize).min(last);
+                Across {
+                    left,
+                    right: (left + 1).min(last),
+                    part: at - left as f32,
+                }
+            })
+            .collect()
+    }
+
     /// The values of a grid field at the samples of one angle, between the four
-    /// nearest cells of each; one value a column of `out`.
-    pub(super) fn sample_row(&self, field: &Array2<f32>, angle: usize, out: &mut [f32]) {
+    /// nearest cells of each; one value a course of `across`.
+    pub(super) fn sample_row(
+        &self,
+        field: &Array2<f32>,
+        angle: usize,
+        across: &[Across],
+        out: &mut [f32],
+    ) {
         let v = (angle as f32 + 0.5) / self.angle_cell as f32 - 0.5;
         let row = v.floor();
         let part = v - row;
         let low = (row as isize).rem_euclid(self.rows as isize) as usize;
         let high = (low + 1) % self.rows;
         let (below, above) = (row_of(field, low), row_of(field, high));
-        let last = self.columns - 1;
-        for (column, value) in out.iter_mut().enumerate() {
-            let u = ((column as f32 + 0.5) / self.radius_cell as f32 - 0.5).clamp(0.0, last as f32);
-            let left = (u as usize).min(last);
-            let right = (left + 1).min(last);
-            let across = u - left as f32;
-            let below = below[left] * (1.0 - across) + below[right] * across;
-            let above = above[left] * (1.0 - across) + above[right] * across;
-            *value = below * (1.0 - part) + above * part;
+        for (value, across) in out.iter_mut().zip(across) {
+            let on = |row: &[f32]| {
+                row[across.left] * (1.0 - across.part) + row[across.right] * across.part
+            };
+            *value = on(below) * (1.0 - part) + on(above) * part;
         }
     }
+}
+
+/// A place between two columns of a grid.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Across {
+    left: usize,
+    right: usize,
+    /// How far it is from the left one to the right one, 0 to 1.
+    part: f32,
 }
 
 /// The normal matrix of the problem, and its right side.
@@ -334,10 +362,11 @@ fn doubled(shift: &Array2<f32>, grid: Grid) -> Array2<f32> {
         angle_cell: 2,
         radius_cell: 2,
     };
+    let across = of_two.across(grid.columns);
     let mut out = Array2::zeros((grid.rows, grid.columns));
     for (row, line) in out.rows_mut().into_iter().enumerate() {
         let line = line.into_slice().expect("made in one piece");
-        of_two.sample_row(shift, row, line);
+        of_two.sample_row(shift, row, &across, line);
     }
     out
 }

@@ -18,6 +18,7 @@ mod slopes;
 
 use crate::direction::Directions;
 use crate::unroll::{Unrolled, cubic_weights};
+use crate::widest::widest;
 use field::{Grid, row_of, solve};
 use ndarray::{Array2, Zip};
 use normalise::normalise;
@@ -271,17 +272,17 @@ impl Field<'_> {
         let mut seen = Array2::zeros((rows, columns));
         Zip::indexed(values.rows_mut())
             .and(seen.rows_mut())
-            .par_for_each(|row, mut values, mut seen| {
+            .par_for_each(|row, values, seen| {
+                let (values, seen) = (values.into_slice(), seen.into_slice());
+                let (values, seen) = values.zip(seen).expect("made in one piece");
                 let mut places = vec![0.0; columns];
                 for angle in row * together..(row + 1) * together {
                     row_at(radius, angle, together, &mut places);
                     let from = [self.values, self.seen].map(|field| row_of(field, angle));
-                    let to = values.iter_mut().zip(&mut seen);
-                    for ((value, seen), &place) in to.zip(&places) {
-                        let read = sample(from, place);
-                        *value += share * read[0];
-                        *seen += share * read[1];
-                    }
+                    widest(
+                        #[inline(always)]
+                        || sample(from, &places, share, [values, seen]),
+                    );
                 }
             });
         (values, seen)
@@ -384,40 +385,116 @@ fn rolled_back(lines: &Array2<f32>, radius: &Array2<f32>) -> Array2<f32> {
 fn compose(radius: &mut Array2<f32>, shift: &Array2<f32>, grid: Grid) {
     let before = radius.clone();
     let columns = radius.ncols();
-    Zip::indexed(radius.rows_mut()).par_for_each(|row, mut line| {
-        let old = before.row(row);
+    let across = grid.across(columns);
+    Zip::indexed(radius.rows_mut()).par_for_each(|row, line| {
+        let line = line.into_slice().expect("rows of such a field are slices");
+        let old = row_of(&before, row);
         // Where each old course lies now; at least a fifth of a course apart,
         // so that no ring is folded away.
         let mut now = vec![0.0_f32; columns];
-        grid.sample_row(shift, row, &mut now);
-        let mut floor = f32::NEG_INFINITY;
+        grid.sample_row(shift, row, &across, &mut now);
         for (column, place) in now.iter_mut().enumerate() {
-            let moved = column as f32 + *place;
-            *place = if column == 0 {
-                0.0
-            } else {
-                moved.max(floor + 0.2)
-            };
-            floor = *place;
+            *place += column as f32;
         }
+        now[0] = 0.0;
+        keep_apart(&mut now, 0.2);
         let mut column = 0;
-        for target in 0..columns {
+        for (target, to) in line.iter_mut().enumerate() {
             let wanted = target as f32;
             while column + 2 < columns && now[column + 1] <= wanted {
                 column += 1;
             }
             let part = (wanted - now[column]) / (now[column + 1] - now[column]);
-            line[target] = old[column] + part * (old[column + 1] - old[column]);
+            *to = old[column] + part * (old[column + 1] - old[column]);
         }
         line[0] = line[0].max(0.0);
-        for target in 1..columns {
-            line[target] = line[target].max(line[target - 1] + 0.02);
-        }
+        keep_apart(line, 0.02);
     });
 }
 
-/// Two lines of the same length read at a place; nothing beyond their last value.
-fn sample(from: [&[f32]; 2], place: f32) -> [f32; 2] {
+/// Moves values up so that each is at least `apart` above the one before.
+fn keep_apart(values: &mut [f32], apart: f32) {
+    // Mostly they are: to see that, no value has to wait for the one before.
+    let are = widest(
+        #[inline(always)]
+        || {
+            let pairs = values.iter().zip(&values[1..]);
+            pairs.fold(true, |all, (low, high)| all & (*high >= low + apart))
+        },
+    );
+    if !are {
+        let mut least = f32::NEG_INFINITY;
+        for value in values {
+            *value = value.max(least);
+            least = *value + apart;
+        }
+    }
+}
+
+/// Places read at a time by [`sample`].
+const AT_ONCE: usize = 16;
+
+/// Two lines of the same length read at places in growing order, `share` of each
+/// added to `to`; nothing beyond their last value.
+#[inline(always)]
+fn sample(from: [&[f32]; 2], places: &[f32], share: f32, to: [&mut [f32]; 2]) {
+    let last = from[0].len() - 1;
+    let [first, second] = to;
+    let outs = first.chunks_mut(AT_ONCE).zip(second.chunks_mut(AT_ONCE));
+    for (places, (first, second)) in places.chunks(AT_ONCE).zip(outs) {
+        let inside = |place: f32| place >= 1.0 && (place as usize) + 2 <= last;
+        if let Some(places) = places.first_chunk()
+            && inside(places[0])
+            && inside(places[AT_ONCE - 1])
+        {
+            let read = sample_inside(from, places);
+            for (to, read) in [first, second].into_iter().zip(read) {
+                to.iter_mut()
+                    .zip(read)
+                    .for_each(|(to, read)| *to += share * read);
+            }
+        } else {
+            for ((&place, first), second) in places.iter().zip(first).zip(second) {
+                let read = sample_one(from, place);
+                *first += share * read[0];
+                *second += share * read[1];
+            }
+        }
+    }
+}
+
+/// [`sample`] at places with values on either side, all at once.
+#[inline(always)]
+fn sample_inside(from: [&[f32]; 2], places: &[f32; AT_ONCE]) -> [[f32; AT_ONCE]; 2] {
+    let mut weights = [[0.0_f32; AT_ONCE]; 4];
+    let mut starts = [0_usize; AT_ONCE];
+    for (nth, &place) in places.iter().enumerate() {
+        let below = place as i32;
+        let these = cubic_weights(place - below as f32);
+        for (to, weight) in weights.iter_mut().zip(these) {
+            to[nth] = weight;
+        }
+        starts[nth] = below as usize - 1;
+    }
+    from.map(|from| {
+        let mut values = [[0.0_f32; AT_ONCE]; 4];
+        for (nth, &start) in starts.iter().enumerate() {
+            for (to, value) in values.iter_mut().zip(&from[start..start + 4]) {
+                to[nth] = *value;
+            }
+        }
+        let mut sums = [0.0_f32; AT_ONCE];
+        for (weights, values) in weights.iter().zip(&values) {
+            for ((sum, weight), value) in sums.iter_mut().zip(weights).zip(values) {
+                *sum += weight * value;
+            }
+        }
+        sums
+    })
+}
+
+/// [`sample`] at one place.
+fn sample_one(from: [&[f32]; 2], place: f32) -> [f32; 2] {
     let last = from[0].len() - 1;
     let below = place as usize;
     let part = place - below as f32;
