@@ -138,9 +138,9 @@ impl Tables {
             + self.green[usize::from(green)]
             + self.blue[usize::from(blue)];
         // White may come out a rounding error above the last step.
-        let step = (luminance as usize).min(STEPS);
-        let below = self.lightness[step];
-        let above = self.lightness[step + 1];
+        let step = (luminance as i32).clamp(0, STEPS as i32);
+        let below = self.lightness[step as usize];
+        let above = self.lightness[step as usize + 1];
         below + (above - below) * (luminance - step as f32)
     }
 

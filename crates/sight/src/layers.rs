@@ -24,14 +24,40 @@ impl Rows {
     }
 }
 
-/// A row of the 3 by 3 convolution of a field and of its rectification; weights
+/// The 3 by 3 convolution of a field and its rectification, row by row; weights
 /// `[outer, inner * 9]`, down the column before across.
-pub(crate) fn conv_row(field: &Field, kernel: &Kernel, rows: Rows, row: usize, to: &mut Lines) {
-    let (height, channels, width) = field.dim();
-    let nothing = Field::empty_row(channels, width);
-    let from = rows.around(row, height);
-    let from = from.map(|at| at.map_or(&nothing, |at| field.row(at)));
-    kernel.all(&from, &[0, 1, 2], Some(0.0), to);
+pub(crate) struct Conv<'a> {
+    field: &'a Field,
+    kernel: &'a Kernel,
+    rows: Rows,
+    /// What lies beside the field.
+    nothing: Lines,
+}
+
+impl<'a> Conv<'a> {
+    pub(crate) fn of(field: &'a Field, kernel: &'a Kernel, rows: Rows) -> Self {
+        let (_, channels, width) = field.dim();
+        Self {
+            field,
+            kernel,
+            rows,
+            nothing: Field::empty_row(channels, width),
+        }
+    }
+
+    /// Rows, channels and columns of what it makes.
+    pub(crate) fn dim(&self) -> (usize, usize, usize) {
+        let (height, _, width) = self.field.dim();
+        (height, self.kernel.outer(), width)
+    }
+
+    /// Writes a row.
+    pub(crate) fn row(&self, row: usize, to: &mut Lines) {
+        let (height, _, _) = self.field.dim();
+        let from = self.rows.around(row, height);
+        let from = from.map(|at| at.map_or(&self.nothing, |at| self.field.row(at)));
+        self.kernel.all(&from, &[0, 1, 2], Some(0.0), to);
+    }
 }
 
 /// Most rows made by one thread one after another, in [`conv_made`]: the first and
@@ -166,9 +192,10 @@ mod tests {
     fn a_convolution_sums_its_neighbours_and_closes_the_circle() {
         // Rows 0, 1, 2 hold 1, 10, 100 in all three columns.
         let field = field(3, 3, |row, _| 10_f32.powi(row as i32));
+        let nine = sum_of_nine();
         let conv = |rows| {
-            let row = |row: usize, to: &mut Lines| conv_row(&field, &sum_of_nine(), rows, row, to);
-            Field::of(field.dim(), row)
+            let conv = Conv::of(&field, &nine, rows);
+            Field::of(conv.dim(), |row, to| conv.row(row, to))
         };
         let round = conv(Rows::Round);
         assert!(
@@ -207,12 +234,13 @@ mod tests {
         let first = Kernel::of(&[0.5, -1.0, 0.25, 0.1, 0.3, -0.2, 0.7, 0.4, -0.6], &[0.1]);
         let last = Kernel::of(&[2.0, -3.0], &[1.0, 0.5]);
         for rows in [Rows::Round, Rows::Flat] {
-            let once = |row: usize, to: &mut Lines| conv_row(&field, &first, rows, row, to);
-            let whole = Field::of(field.dim(), once);
-            let twice = |row: usize, to: &mut Lines| conv_row(&whole, &first, rows, row, to);
-            let whole = Field::of(field.dim(), twice);
-            let made = conv_made(field.dim(), once, &first, None, rows);
-            let mixed = conv_made(field.dim(), once, &first, Some(&last), rows);
+            let once = Conv::of(&field, &first, rows);
+            let make = |row: usize, to: &mut Lines| once.row(row, to);
+            let whole = Field::of(field.dim(), make);
+            let twice = Conv::of(&whole, &first, rows);
+            let whole = Field::of(field.dim(), |row, to| twice.row(row, to));
+            let made = conv_made(field.dim(), make, &first, None, rows);
+            let mixed = conv_made(field.dim(), make, &first, Some(&last), rows);
             for row in 0..70 {
                 assert_eq!(made.row(row).line(0), whole.row(row).line(0), "row {row}");
                 let expected = |nth: usize, by: f32, and: f32| {

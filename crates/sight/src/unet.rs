@@ -4,7 +4,7 @@
 
 use crate::field::Field;
 use crate::kernel::{Kernel, Lines};
-use crate::layers::{Rows, add_doubled, conv_made, conv_row, halve, mix};
+use crate::layers::{Conv, Rows, add_doubled, conv_made, halve, mix};
 use crate::weights::Weights;
 
 /// Down and up.
@@ -50,10 +50,9 @@ impl Unet {
         for [first, second] in &self.down {
             let halved = kept.last().map(halve);
             let from = halved.as_ref().unwrap_or(field);
-            let (height, _, width) = from.dim();
-            let enter = |row: usize, to: &mut Lines| conv_row(from, first, self.rows, row, to);
-            let dim = (height, first.outer(), width);
-            kept.push(conv_made(dim, enter, second, None, self.rows));
+            let enter = Conv::of(from, first, self.rows);
+            let make = |row: usize, to: &mut Lines| enter.row(row, to);
+            kept.push(conv_made(enter.dim(), make, second, None, self.rows));
         }
         let deepest = kept.pop().expect("a network has levels");
         let mut low = None;
