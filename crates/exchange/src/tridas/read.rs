@@ -1,5 +1,6 @@
 //! TRiDaS as stumps.
 
+use super::xml::allowed;
 use super::{UNITS, field};
 use crate::{ExchangeError, Format, Place, Series, Told, Widths, bytes};
 use quick_xml::events::{BytesRef, BytesStart, Event};
@@ -175,7 +176,8 @@ impl File {
     fn end(&mut self, told: &mut Vec<Told>) -> Result<(), String> {
         let name = self.path.pop().unwrap_or_default();
         let parent = self.path.last().map_or("", String::as_str);
-        let words = self.words.trim().to_owned();
+        // What may not be written is not read either.
+        let words = allowed(&self.words);
         match (parent, name.as_str()) {
             ("element", "title") => self.tree_title = words,
             ("element", "taxon") if !words.is_empty() => self.taxon = Some(words),

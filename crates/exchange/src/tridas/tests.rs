@@ -377,6 +377,13 @@ fn a_file_of_another_program_is_read_and_the_rest_told() {
 }
 
 #[test]
+fn letters_that_may_not_be_written_are_not_read() {
+    let text = OTHERS.replacen("Larix", "Lar\u{0}ix", 1);
+    let back = read(text.as_bytes(), &mut Vec::new()).unwrap();
+    assert_eq!(back[0].facts.species.as_deref(), Some("larch"));
+}
+
+#[test]
 fn what_is_wrong_is_told_with_its_line_and_column() {
     let until = OTHERS.find("<t:radius>").unwrap();
     let broken = |from: &str, to: &str| OTHERS.replacen(from, to, 1);
