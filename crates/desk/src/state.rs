@@ -12,8 +12,9 @@ use tokio::sync::Semaphore;
 
 /// Photos whose pixels are kept whatever their size: those used last.
 const KEPT_ANYWAY: usize = 2;
-/// Room for the pixels of others too, in bytes: two photos of 12 megapixels
-/// take about as much (measured), and a dozen of half a megapixel.
+/// Room for the pixels of others too, in bytes: three photos of 12
+/// megapixels take about as much (two: 270 MB, measured), and a dozen of half a
+/// megapixel.
 const ROOM_BYTES: u64 = 350_000_000;
 
 /// A desk: everything that requests share.

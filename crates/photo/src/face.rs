@@ -43,3 +43,26 @@ impl Face {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lightness_in_other_squares_is_made_from_the_colours() {
+        let rgb = RgbImage::from_fn(2404, 4, |x, y| image::Rgb([x as u8, y as u8 * 60, 30]));
+        let face = Face {
+            lightness: Lightness::kept(&rgb),
+            rgb,
+            sha256: String::new(),
+            taken: None,
+            place: None,
+        };
+        assert_eq!(face.lightness.square_px, 2);
+        assert!(matches!(face.lightness_in(2), Cow::Borrowed(_)));
+        for square_px in [1, 3] {
+            let expected = Lightness::of(&face.rgb, square_px);
+            assert_eq!(*face.lightness_in(square_px), expected);
+        }
+    }
+}

@@ -51,8 +51,8 @@ pub fn blur_line(line: &[f32], sigma: f32, edge: Edge) -> Vec<f32> {
     out
 }
 
-/// Values worked on at a time: what fits into a processor's registers, and more than
-/// one sum has to wait for the next.
+/// Values worked on at a time: what fits into a processor's registers, in several
+/// vectors, so that one sum need not wait for another.
 const AT_ONCE: usize = 64;
 
 /// [`blur_line`] in place, with its kernel made.
@@ -70,7 +70,8 @@ fn blur_with(kernel: &[f32], edge: Edge, line: &mut [f32]) {
     );
 }
 
-/// Weighed sums of a line with `reach` values before it and as many behind.
+/// Weighed sums of a line with `reach` values before it, and as many and [`AT_ONCE`]
+/// more behind.
 #[inline(always)]
 fn weigh_along(padded: &[f32], reach: usize, kernel: &[f32], out: &mut [f32]) {
     for (block, out) in out.chunks_mut(AT_ONCE).enumerate() {
@@ -90,7 +91,7 @@ fn weigh_along(padded: &[f32], reach: usize, kernel: &[f32], out: &mut [f32]) {
     }
 }
 
-/// Smooths the rows of a field, in place, with a Gaussian of `sigma` samples.
+/// Smooths the rows of a field, where they are, with a Gaussian of `sigma` samples.
 ///
 /// The cost is linear in samples times sigma; rows are worked on in parallel
 /// and no result depends on their order.
@@ -167,5 +168,52 @@ fn weigh_down(lines: &[(f32, &[f32])], out: &mut [f32]) {
             }
         }
         out[start..start + AT_ONCE].copy_from_slice(&sums);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The weighed sums as they are written down.
+    fn plainly(line: &[f32], sigma: f32, edge: Edge) -> Vec<f32> {
+        let half = half_kernel(sigma);
+        let at = |index: isize| f64::from(line[source_index(index, line.len(), edge)]);
+        (0..line.len() as isize)
+            .map(|middle| {
+                let beside = half.iter().zip(0..).skip(1);
+                let sum: f64 = beside
+                    .map(|(&weight, off)| f64::from(weight) * (at(middle - off) + at(middle + off)))
+                    .sum();
+                (sum + f64::from(half[0]) * at(middle)) as f32
+            })
+            .collect()
+    }
+
+    #[test]
+    fn lines_shorter_and_longer_than_what_is_worked_on_at_a_time_come_out_alike() {
+        for length in [1, 5, AT_ONCE - 1, AT_ONCE, AT_ONCE + 1, 3 * AT_ONCE + 7] {
+            let field = Array2::from_shape_fn((3, length), |(row, column)| {
+                ((row * 31 + column * column) % 29) as f32 / 29.0
+            });
+            for (sigma, edge) in [(0.8, Edge::Repeat), (4.0, Edge::Wrap)] {
+                let across = blur_across(field.clone(), sigma, edge);
+                let down = blur_down(&field.t().to_owned(), sigma, edge);
+                let wide = blur_down(&field, sigma, edge);
+                for row in 0..3 {
+                    let expected = plainly(&field.row(row).to_vec(), sigma, edge);
+                    for (at, expected) in expected.into_iter().enumerate() {
+                        assert!((across[[row, at]] - expected).abs() < 1e-5, "{length}");
+                        assert!((down[[at, row]] - expected).abs() < 1e-5, "{length}");
+                    }
+                }
+                for at in 0..length {
+                    let expected = plainly(&field.column(at).to_vec(), sigma, edge);
+                    for (row, expected) in expected.into_iter().enumerate() {
+                        assert!((wide[[row, at]] - expected).abs() < 1e-5, "{length}");
+                    }
+                }
+            }
+        }
     }
 }

@@ -1,14 +1,13 @@
 //! When nothing is claimed, and what to do instead.
 
 use crate::follow::Followed;
-use ndarray::{Axis, Slice};
 use photo::{Face, lightness};
 use wood::{Marks, Refusal, RefusalReason};
 
 /// Shorter side under which no face is tried.
 const LEAST_SIDE_PX: u32 = 160;
 /// Rows of the photo from one that its tone is taken from to the next.
-const TONE_ROWS: isize = 8;
+const TONE_ROWS: usize = 8;
 /// Spread of lightness (L*) under which nothing can be seen.
 const LEAST_SPREAD: f32 = 1.5;
 /// Misfit above which nothing is read: of the real photos that are no stump,
@@ -56,17 +55,15 @@ pub(crate) fn before(face: &Face) -> Option<Refusal> {
         ));
     }
     // A few rows tell the tone of all.
-    let tone = face
-        .lightness
-        .values
-        .slice_axis(Axis(0), Slice::new(0, None, TONE_ROWS));
+    let rows = face.rgb.as_raw().chunks_exact(3 * width as usize);
+    let tone: Vec<f64> = rows
+        .step_by(TONE_ROWS)
+        .flat_map(|row| row.as_chunks().0)
+        .map(|&pixel| f64::from(lightness(pixel)))
+        .collect();
     let count = tone.len() as f64;
-    let mean = tone.iter().map(|&v| f64::from(v)).sum::<f64>() / count;
-    let square = tone
-        .iter()
-        .map(|&v| (f64::from(v) - mean).powi(2))
-        .sum::<f64>()
-        / count;
+    let mean = tone.iter().sum::<f64>() / count;
+    let square = tone.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / count;
     if square.sqrt() < f64::from(LEAST_SPREAD) {
         let how = if mean < 20.0 {
             "almost black"

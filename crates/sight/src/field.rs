@@ -6,7 +6,7 @@ use std::ops::{Index, Range};
 
 /// A field `[row, channel, column]`. Each row lies in a piece of its own, its
 /// channels as lines with room for a tap on either side, so that layers read them
-/// where they are and memory goes back row by row.
+/// where they are and each thread makes its own.
 #[derive(Debug, Clone)]
 pub(crate) struct Field {
     rows: Vec<Lines>,

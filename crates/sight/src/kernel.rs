@@ -4,6 +4,7 @@
 
 use fearless_simd::{Level, Simd, SimdBase as _, SimdFloat as _, dispatch};
 use rayon::prelude::*;
+use std::ops::Range;
 
 /// Outer channels worked on at once: each value that is read serves all of them.
 const GROUP: usize = 4;
@@ -27,8 +28,15 @@ pub(crate) struct Kernel {
 #[derive(Debug, Clone)]
 pub(crate) struct Lines {
     values: Vec<f32>,
+    layout: Layout,
+}
+
+/// How lines lie in one piece.
+#[derive(Debug, Clone, Copy)]
+struct Layout {
     /// Values from one line to the next.
     stride: usize,
+    /// Room before a line's first value.
     before: usize,
     width: usize,
 }
@@ -40,61 +48,45 @@ impl Lines {
         let stride = before + width + behind + BEHIND;
         Self {
             values: vec![0.0; count * stride],
-            stride,
-            before,
-            width,
+            layout: Layout {
+                stride,
+                before,
+                width,
+            },
         }
     }
 
     /// How many lines there are.
     pub(crate) fn count(&self) -> usize {
-        self.values.len() / self.stride
+        self.values.len() / self.layout.stride
     }
 
     /// How long each is.
     pub(crate) fn width(&self) -> usize {
-        self.width
+        self.layout.width
     }
 
     /// The line of that number.
     pub(crate) fn line(&self, nth: usize) -> &[f32] {
-        let from = nth * self.stride + self.before;
-        &self.values[from..from + self.width]
+        &self.values[self.layout.line(nth)]
     }
 
     /// The line of that number, to be written.
     pub(crate) fn line_mut(&mut self, nth: usize) -> &mut [f32] {
-        let from = nth * self.stride + self.before;
-        &mut self.values[from..from + self.width]
+        &mut self.values[self.layout.line(nth)]
     }
 
     /// Makes all of them zero.
     pub(crate) fn clear(&mut self) {
         self.values.fill(0.0);
     }
+}
 
-    /// Groups of lines to be written.
-    fn groups_mut(&mut self) -> impl Iterator<Item = Group<'_>> {
-        let (stride, before, width) = (self.stride, self.before, self.width);
-        let pieces = self.values.chunks_mut(GROUP * stride);
-        pieces.map(move |values| Group {
-            values,
-            stride,
-            before,
-            width,
-        })
-    }
-
-    /// As [`Self::groups_mut`], on all threads.
-    fn par_groups_mut(&mut self) -> impl IndexedParallelIterator<Item = Group<'_>> {
-        let (stride, before, width) = (self.stride, self.before, self.width);
-        let pieces = self.values.par_chunks_mut(GROUP * stride);
-        pieces.map(move |values| Group {
-            values,
-            stride,
-            before,
-            width,
-        })
+impl Layout {
+    /// Where the line of that number lies.
+    fn line(self, nth: usize) -> Range<usize> {
+        let from = nth * self.stride + self.before;
+        from..from + self.width
     }
 }
 
@@ -104,19 +96,11 @@ fn in_turn<'a>(from: &[&'a Lines]) -> Vec<&'a [f32]> {
     (0..count)
         .flat_map(|nth| {
             let whole = move |lines: &&'a Lines| {
-                &lines.values[nth * lines.stride..(nth + 1) * lines.stride]
+                &lines.values[nth * lines.layout.stride..(nth + 1) * lines.layout.stride]
             };
             from.iter().map(whole)
         })
         .collect()
-}
-
-/// The lines of a group of outer channels, to be written.
-struct Group<'a> {
-    values: &'a mut [f32],
-    stride: usize,
-    before: usize,
-    width: usize,
 }
 
 impl Kernel {
@@ -159,9 +143,15 @@ impl Kernel {
     /// # Panics
     /// When there is not one weight for each tap of each line.
     pub(crate) fn all(&self, from: &[&Lines], taps: &[usize], least: Option<f32>, out: &mut Lines) {
-        let lines = in_turn(from);
-        for (nth, out) in out.groups_mut().enumerate() {
-            self.group(nth, &lines, taps, least, out);
+        let (lines, layout) = (in_turn(from), out.layout);
+        let read = Read {
+            lines: &lines,
+            taps,
+            least,
+        };
+        let groups = out.values.chunks_mut(GROUP * layout.stride);
+        for (nth, out) in groups.enumerate() {
+            self.group(nth, read, out, layout);
         }
     }
 
@@ -173,54 +163,60 @@ impl Kernel {
         least: Option<f32>,
         out: &mut Lines,
     ) {
-        let lines = in_turn(from);
-        out.par_groups_mut()
+        let (lines, layout) = (in_turn(from), out.layout);
+        let read = Read {
+            lines: &lines,
+            taps,
+            least,
+        };
+        out.values
+            .par_chunks_mut(GROUP * layout.stride)
             .enumerate()
-            .for_each(|(nth, out)| self.group(nth, &lines, taps, least, out));
+            .for_each(|(nth, out)| self.group(nth, read, out, layout));
     }
 
-    fn group(
-        &self,
-        nth: usize,
-        lines: &[&[f32]],
-        taps: &[usize],
-        least: Option<f32>,
-        out: Group<'_>,
-    ) {
+    fn group(&self, nth: usize, read: Read<'_>, out: &mut [f32], layout: Layout) {
         let inner = self.weight.len() / self.bias.len();
-        let read = lines.len() * taps.len();
-        assert_eq!(inner, read, "a weight for each tap and line");
+        let values = read.lines.len() * read.taps.len();
+        assert_eq!(inner, values, "a weight for each tap and line");
         let mut sums = Sums {
             weight: &self.weight[nth * inner..(nth + 1) * inner],
             bias: &self.bias[nth],
-            lines,
-            taps,
-            least,
+            read,
             out,
+            layout,
         };
         dispatch!(Level::new(), simd => sums.work_out(simd));
     }
 }
 
-/// One group's sums, as [`Kernel::all`] says.
-struct Sums<'a> {
-    weight: &'a [[f32; GROUP]],
-    bias: &'a [f32; GROUP],
+/// What sums are made of, as [`Kernel::all`] says.
+#[derive(Clone, Copy)]
+struct Read<'a> {
     lines: &'a [&'a [f32]],
     taps: &'a [usize],
     least: Option<f32>,
-    out: Group<'a>,
+}
+
+/// The sums of one group of outer channels.
+struct Sums<'a> {
+    weight: &'a [[f32; GROUP]],
+    bias: &'a [f32; GROUP],
+    read: Read<'a>,
+    /// A line for each of the group.
+    out: &'a mut [f32],
+    layout: Layout,
 }
 
 impl Sums<'_> {
     #[inline(always)]
     fn work_out<S: Simd>(&mut self, simd: S) {
         let mut at = 0;
-        while at + S::f32s::LEN < self.out.width {
+        while at + S::f32s::LEN < self.layout.width {
             self.places::<S, 2>(simd, at);
             at += 2 * S::f32s::LEN;
         }
-        if at < self.out.width {
+        if at < self.layout.width {
             self.places::<S, 1>(simd, at);
         }
     }
@@ -229,16 +225,11 @@ impl Sums<'_> {
     #[inline(always)]
     fn places<S: Simd, const VECTORS: usize>(&mut self, simd: S, at: usize) {
         let sums = self.sums::<S, VECTORS>(simd, at);
-        let Group {
-            values,
-            stride,
-            before,
-            width,
-        } = &mut self.out;
-        for (line, sums) in values.chunks_exact_mut(*stride).zip(sums) {
-            let line = &mut line[*before + at..*before + *width];
+        let Layout { stride, width, .. } = self.layout;
+        for (line, sums) in self.out.chunks_exact_mut(stride).zip(sums) {
+            let line = &mut line[self.layout.line(0)][at..width];
             for (part, sum) in line.chunks_mut(S::f32s::LEN).zip(sums) {
-                let sum = match self.least {
+                let sum = match self.read.least {
                     Some(least) => sum.max(least),
                     None => sum,
                 };
@@ -264,9 +255,9 @@ impl Sums<'_> {
             *sums = [S::f32s::splat(simd, bias); VECTORS];
         }
         let mut values = [S::f32s::splat(simd, 0.0); VECTORS];
-        let weights = self.weight.chunks_exact(self.taps.len());
-        for (line, weights) in self.lines.iter().zip(weights) {
-            for (tap, weights) in self.taps.iter().zip(weights) {
+        let weights = self.weight.chunks_exact(self.read.taps.len());
+        for (line, weights) in self.read.lines.iter().zip(weights) {
+            for (tap, weights) in self.read.taps.iter().zip(weights) {
                 for (nth, value) in values.iter_mut().enumerate() {
                     let from = at + tap + nth * S::f32s::LEN;
                     *value = S::f32s::from_slice(simd, &line[from..from + S::f32s::LEN]);
@@ -335,8 +326,13 @@ mod tests {
                     assert!((found - expected).abs() < 1e-5, "{found} for {expected}");
                 }
             }
-            let written = out.values.iter().filter(|&&value| value != 0.0).count();
-            assert!(written <= outer * width, "nothing is written beside a line");
+            for line in out.values.chunks_exact(out.layout.stride) {
+                let beside = line[..3].iter().chain(&line[3 + width..]);
+                assert!(
+                    beside.into_iter().all(|&value| value == 0.0),
+                    "beside a line"
+                );
+            }
         }
     }
 }

@@ -62,8 +62,9 @@ impl<'a> Conv<'a> {
 
 /// Most rows made by one thread one after another, in [`conv_made`]: the first and
 /// the last need one more each.
-const TOGETHER: usize = 32;
-/// Stretches of rows at least, so that no thread is idle.
+const STRETCH: usize = 32;
+/// Stretches of rows at least, so that two threads and four are not idle; more would
+/// make more rows twice.
 const STRETCHES: usize = 4;
 
 /// A 3 by 3 convolution, rectified, of a field whose rows `make` writes as they are
@@ -81,7 +82,7 @@ pub(crate) fn conv_made(
         Some(row) => make(row, to),
         None => to.clear(),
     };
-    let together = height.div_ceil(STRETCHES).clamp(1, TOGETHER);
+    let together = height.div_ceil(STRETCHES).clamp(1, STRETCH);
     Field::of_stretches(height, together, |these| {
         let mut made = [0, 1, 2].map(|_| Field::empty_row(channels, width));
         for (to, row) in made.iter_mut().zip(rows.around(these.start, height)) {
@@ -140,6 +141,7 @@ pub(crate) fn halve(field: &Field) -> Field {
 /// A row of `high` and each place of `low` repeated two by two, added.
 pub(crate) fn add_doubled(high: &Field, low: &Field, row: usize, to: &mut Lines) {
     let (high, low) = (high.row(row), low.row(row / 2));
+    debug_assert_eq!(high.width(), 2 * low.width(), "no column is left over");
     for channel in 0..high.count() {
         let pairs = to.line_mut(channel).as_chunks_mut().0.iter_mut();
         let high = high.line(channel).as_chunks().0;
@@ -230,28 +232,40 @@ mod tests {
 
     #[test]
     fn layers_on_one_another_are_the_same_made_row_by_row_or_whole() {
-        let field = field(70, 5, |row, column| ((row * 5 + column * 3) % 7) as f32);
-        let first = Kernel::of(&[0.5, -1.0, 0.25, 0.1, 0.3, -0.2, 0.7, 0.4, -0.6], &[0.1]);
-        let last = Kernel::of(&[2.0, -3.0], &[1.0, 0.5]);
-        for rows in [Rows::Round, Rows::Flat] {
+        let weights = |count: usize| -> Vec<f32> {
+            let nth = (0..count).map(|at| ((at * 37 + 11) % 23) as f32 / 11.5 - 1.0);
+            nth.collect()
+        };
+        let first = Kernel::of(&weights(3 * 2 * 9), &[0.1, 0.2, -0.3]);
+        let second = Kernel::of(&weights(5 * 3 * 9), &weights(5));
+        let last = Kernel::of(&weights(2 * 5), &[1.0, 0.5]);
+        for (height, rows) in [1, 2, 3, 4, 70]
+            .into_iter()
+            .flat_map(|height| [(height, Rows::Round), (height, Rows::Flat)])
+        {
+            let field = Field::of((height, 2, 5), |row, to| {
+                for channel in 0..2 {
+                    let line = to.line_mut(channel).iter_mut().enumerate();
+                    line.for_each(|(at, to)| *to = ((row * 5 + at * 3 + channel) % 7) as f32);
+                }
+            });
             let once = Conv::of(&field, &first, rows);
             let make = |row: usize, to: &mut Lines| once.row(row, to);
-            let whole = Field::of(field.dim(), make);
-            let twice = Conv::of(&whole, &first, rows);
-            let whole = Field::of(field.dim(), |row, to| twice.row(row, to));
-            let made = conv_made(field.dim(), make, &first, None, rows);
-            let mixed = conv_made(field.dim(), make, &first, Some(&last), rows);
-            for row in 0..70 {
-                assert_eq!(made.row(row).line(0), whole.row(row).line(0), "row {row}");
-                let expected = |nth: usize, by: f32, and: f32| {
-                    let values = whole.row(row).line(0).iter().map(|v| v.mul_add(by, and));
-                    let pairs = values.zip(mixed.row(row).line(nth));
-                    for (expected, found) in pairs {
-                        assert!((found - expected).abs() < 1e-4, "{found} for {expected}");
-                    }
-                };
-                expected(0, 2.0, 1.0);
-                expected(1, -3.0, 0.5);
+            let whole = Field::of(once.dim(), make);
+            let twice = Conv::of(&whole, &second, rows);
+            let whole = Field::of(twice.dim(), |row, to| twice.row(row, to));
+            let made = conv_made(once.dim(), make, &second, None, rows);
+            let whole_mixed = mix(&whole, &last);
+            let mixed = conv_made(once.dim(), make, &second, Some(&last), rows);
+            for row in 0..height {
+                for channel in 0..5 {
+                    let lines = [&made, &whole].map(|field| field.row(row).line(channel));
+                    assert_eq!(lines[0], lines[1], "row {row} of {height}");
+                }
+                for channel in 0..2 {
+                    let lines = [&mixed, &whole_mixed].map(|field| field.row(row).line(channel));
+                    assert_eq!(lines[0], lines[1], "row {row} of {height}");
+                }
             }
         }
     }

@@ -1,7 +1,7 @@
 //! The card's codes, read by a QR library.
 
 use super::plane::Pair;
-use crate::{Lightness, shrink};
+use crate::Face;
 use ndarray::Array2;
 use rayon::prelude::*;
 use rqrr::{BitGrid, PreparedImage};
@@ -52,9 +52,9 @@ struct Try {
     suspected: bool,
 }
 
-/// The codes of our card in a picture.
-pub(super) fn read(lightness: &Lightness) -> Vec<Code> {
-    let copy = Copy::of(lightness);
+/// The codes of our card in a photo.
+pub(super) fn read(face: &Face) -> Vec<Code> {
+    let copy = Copy::of(face);
     let mut suspected = false;
     for (nth, stretch) in TRIES.into_iter().enumerate() {
         if nth >= ALWAYS && !suspected {
@@ -79,23 +79,15 @@ struct Copy {
 }
 
 impl Copy {
-    fn of(lightness: &Lightness) -> Self {
-        let (height, width) = lightness.values.dim();
-        let longer = width.max(height);
+    fn of(face: &Face) -> Self {
+        let (width, height) = face.rgb.dimensions();
+        let longer = width.max(height) as usize;
         let times = (longer / LONGER_PX).max(1);
         // Lightness is 0 to 100.
         let byte = |mean: f32| (mean * 2.55).clamp(0.0, 255.0) as u8;
-        let values = if times == 1 {
-            lightness.values.mapv(byte)
-        } else {
-            shrink(&lightness.values, times).mapv(byte)
-        };
+        let values = face.lightness_in(times).values.mapv(byte);
         let fit = (LONGER_PX as f64 / (longer / times).max(1) as f64).min(1.0);
-        Self {
-            values,
-            times: times * lightness.square_px,
-            fit,
-        }
+        Self { values, times, fit }
     }
 
     /// Reads the codes of the copy stretched along x and y.

@@ -62,7 +62,7 @@ pub struct FoundCard {
 /// few of its round marks can be measured.
 ///
 /// # Method
-/// The codes are read by a QR library on a copy of at most 2000 pixels. From
+/// The codes are read by a QR library on copies of 1600 pixels, stretched to at most 2400. From
 /// their corners outward the middles of the round marks are measured in the
 /// photo itself, as the centroid of their darkness, each on a patch laid square
 /// by the plane known so far, so that leaning does not move it; then the plane
@@ -70,7 +70,7 @@ pub struct FoundCard {
 /// against drawn photos. Linear in pixels.
 #[must_use]
 pub fn find_card(face: &Face) -> Option<FoundCard> {
-    let codes = codes::read(&face.lightness);
+    let codes = codes::read(face);
     let corners: Vec<Pair> = codes.iter().flat_map(codes::Code::corners).collect();
     let mut plane = if codes.len() > 1 {
         Plane::through(&corners)?

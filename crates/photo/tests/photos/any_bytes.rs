@@ -70,7 +70,8 @@ proptest! {
         }
         if let Ok(face) = photo::open(&bytes, &SMALL) {
             let (width, height) = face.rgb.dimensions();
-            prop_assert_eq!(face.lightness.values.dim(), (height as usize, width as usize));
+            let side = |px: u32| px as usize / face.lightness.square_px;
+            prop_assert_eq!(face.lightness.values.dim(), (side(height), side(width)));
             prop_assert!(face.lightness.values.iter().all(|l| (0.0..=100.01).contains(l)));
         }
     }

@@ -434,18 +434,17 @@ fn keep_apart(values: &mut [f32], apart: f32) {
 /// Places read at a time by [`sample`].
 const AT_ONCE: usize = 16;
 
-/// Two lines of the same length read at places in growing order, `share` of each
-/// added to `to`; nothing beyond their last value.
+/// Two lines of the same length read at places, `share` of each added to `to`; nothing
+/// beyond their last value.
 #[inline(always)]
 fn sample(from: [&[f32]; 2], places: &[f32], share: f32, to: [&mut [f32]; 2]) {
     let last = from[0].len() - 1;
     let [first, second] = to;
     let outs = first.chunks_mut(AT_ONCE).zip(second.chunks_mut(AT_ONCE));
     for (places, (first, second)) in places.chunks(AT_ONCE).zip(outs) {
-        let inside = |place: f32| place >= 1.0 && (place as usize) + 2 <= last;
+        let inside = |place: &f32| (*place >= 1.0) & (*place < last as f32 - 1.0);
         if let Some(places) = places.first_chunk()
-            && inside(places[0])
-            && inside(places[AT_ONCE - 1])
+            && places.iter().fold(true, |all, place| all & inside(place))
         {
             let read = sample_inside(from, places);
             for (to, read) in [first, second].into_iter().zip(read) {
@@ -508,5 +507,41 @@ fn sample_one(from: [&[f32]; 2], place: f32) -> [f32; 2] {
         from.map(|from| from[below] * (1.0 - part) + from[below + 1] * part)
     } else {
         [0.0; 2]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_are_read_alike_many_at_once_and_one_by_one() {
+        let line: Vec<f32> = (0..90).map(|at| ((at * at) % 17) as f32).collect();
+        let other: Vec<f32> = line.iter().rev().copied().collect();
+        // From before the first value to behind the last, close and far apart, and
+        // places that are none.
+        let mut places: Vec<f32> = (0..75).map(|at| at as f32 * 1.27 - 2.0).collect();
+        places.extend([0.3, 3.9, f32::NAN, 1e9, -1e9, 88.0, 88.9, 89.0]);
+        let (mut first, mut second) = (vec![1.0; places.len()], vec![1.0; places.len()]);
+        sample([&line, &other], &places, 0.5, [&mut first, &mut second]);
+        for (nth, &place) in places.iter().enumerate() {
+            let read = sample_one([&line, &other], place);
+            let expected = read.map(|read| 1.0 + 0.5 * read);
+            for (found, expected) in [first[nth], second[nth]].into_iter().zip(expected) {
+                let same = (found - expected).abs() < 1e-6 || (found.is_nan() && place.is_nan());
+                assert!(same, "{found} for {expected} at {place}");
+            }
+        }
+    }
+
+    #[test]
+    fn values_too_close_are_moved_up_and_others_left() {
+        for (mut values, expected) in [
+            ([0.0, 1.0, 2.5, 3.0], [0.0, 1.0, 2.5, 3.0]),
+            ([0.0, -1.0, 0.25, 3.0], [0.0, 0.5, 1.0, 3.0]),
+        ] {
+            keep_apart(&mut values, 0.5);
+            assert_eq!(values.map(f32::to_bits), expected.map(f32::to_bits));
+        }
     }
 }

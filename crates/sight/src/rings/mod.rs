@@ -301,7 +301,8 @@ fn look_at(strip: &Array3<f32>, factor: usize, whole: usize) -> Look {
         }
     });
     let (places, deepest) = RINGS.places(&field);
-    let seen = strip.index_axis(Axis(0), SEEN).to_owned();
+    let seen = strip.index_axis(Axis(0), SEEN);
+    let seen = seen.as_standard_layout().into_owned();
     let spacing = spacing_of(&read_courses(&RINGS, &field, &seen, &places), courses);
     let (visible, trusted) = trusted(seen, &places, &spacing);
     let out = read_courses(&RINGS, &field, &visible, &places);

@@ -156,8 +156,8 @@ fn rectify(line: &mut Array2<f32>) {
     line.mapv_inplace(|value| value.max(0.0));
 }
 
-/// Courses gathered at a time: rows lie one after another, so each is read in
-/// pieces that are worth going there for.
+/// Courses gathered at a time: each row lies elsewhere, so each is read in pieces
+/// that are worth going there for.
 const TOGETHER: usize = 128;
 
 /// What is gathered of some courses round the circle.
