@@ -6,8 +6,8 @@ use wood::{Marks, Refusal, RefusalReason};
 
 /// Shorter side under which no face is tried.
 const LEAST_SIDE_PX: u32 = 160;
-/// Rows of the photo from one that its tone is taken from to the next.
-const TONE_ROWS: usize = 8;
+/// Pixels from one that the photo's tone is taken from to the next, each way.
+const TONE_STEP: usize = 8;
 /// Spread of lightness (L*) under which nothing can be seen.
 const LEAST_SPREAD: f32 = 1.5;
 /// Misfit above which nothing is read: of the real photos that are no stump,
@@ -54,11 +54,11 @@ pub(crate) fn before(face: &Face) -> Option<Refusal> {
             "send the photo as the camera took it, not a preview or a screenshot of it",
         ));
     }
-    // A few rows tell the tone of all.
+    // A few pixels tell the tone of all.
     let rows = face.rgb.as_raw().chunks_exact(3 * width as usize);
     let tone: Vec<f64> = rows
-        .step_by(TONE_ROWS)
-        .flat_map(|row| row.as_chunks().0)
+        .step_by(TONE_STEP)
+        .flat_map(|row| row.as_chunks().0.iter().step_by(TONE_STEP))
         .map(|&pixel| f64::from(lightness(pixel)))
         .collect();
     let count = tone.len() as f64;
