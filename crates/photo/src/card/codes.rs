@@ -82,7 +82,8 @@ impl Copy {
     fn of(face: &Face) -> Self {
         let (width, height) = face.rgb.dimensions();
         let longer = width.max(height) as usize;
-        let times = (longer / LONGER_PX).max(1);
+        // No smaller than what is kept: to make less takes longer than to search more.
+        let times = (longer / LONGER_PX).clamp(1, face.lightness.square_px);
         // Lightness is 0 to 100.
         let byte = |mean: f32| (mean * 2.55).clamp(0.0, 255.0) as u8;
         let values = face.lightness_in(times).values.mapv(byte);
