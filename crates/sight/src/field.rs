@@ -1,6 +1,6 @@
 //! What goes from layer to layer of a network: rows of channels.
 
-use crate::kernel::Lines;
+use crate::kernel::Channels;
 use rayon::prelude::*;
 use std::ops::{Index, Range};
 
@@ -9,7 +9,7 @@ use std::ops::{Index, Range};
 /// where they are and each thread makes its own.
 #[derive(Debug, Clone)]
 pub(crate) struct Field {
-    rows: Vec<Lines>,
+    rows: Vec<Channels>,
 }
 
 impl Field {
@@ -17,7 +17,7 @@ impl Field {
     /// result depends on their order.
     pub(crate) fn of(
         (rows, channels, columns): (usize, usize, usize),
-        write: impl Fn(usize, &mut Lines) + Sync + Send,
+        write: impl Fn(usize, &mut Channels) + Sync + Send,
     ) -> Self {
         let rows = (0..rows).into_par_iter().with_min_len(4).map(|row| {
             let mut lines = Self::empty_row(channels, columns);
@@ -34,7 +34,7 @@ impl Field {
     pub(crate) fn of_stretches(
         rows: usize,
         together: usize,
-        make: impl Fn(Range<usize>) -> Vec<Lines> + Sync + Send,
+        make: impl Fn(Range<usize>) -> Vec<Channels> + Sync + Send,
     ) -> Self {
         let starts = (0..rows).into_par_iter().step_by(together);
         let made = starts.flat_map_iter(|start| make(start..(start + together).min(rows)));
@@ -44,8 +44,8 @@ impl Field {
     }
 
     /// A row of zeros.
-    pub(crate) fn empty_row(channels: usize, columns: usize) -> Lines {
-        Lines::empty(channels, columns, 1, 1)
+    pub(crate) fn empty_row(channels: usize, columns: usize) -> Channels {
+        Channels::empty(channels, columns, 1, 1)
     }
 
     /// Rows, channels and columns.
@@ -56,7 +56,7 @@ impl Field {
     }
 
     /// The channels of a row, a line each.
-    pub(crate) fn row(&self, row: usize) -> &Lines {
+    pub(crate) fn row(&self, row: usize) -> &Channels {
         &self.rows[row]
     }
 }

@@ -24,9 +24,10 @@ pub(crate) struct Kernel {
     outer: usize,
 }
 
-/// Lines of one length, in one piece, with nothing before and behind them.
+/// The channels of a row: lines of one length, in one piece, with nothing before and
+/// behind each.
 #[derive(Debug, Clone)]
-pub(crate) struct Lines {
+pub(crate) struct Channels {
     values: Vec<f32>,
     layout: Layout,
 }
@@ -41,7 +42,7 @@ struct Layout {
     width: usize,
 }
 
-impl Lines {
+impl Channels {
     /// Lines that hold nothing yet, each `width` long, to be read from `before`
     /// places before its first value to `behind` places behind its last.
     pub(crate) fn empty(count: usize, width: usize, before: usize, behind: usize) -> Self {
@@ -91,12 +92,13 @@ impl Layout {
 }
 
 /// All lines with what lies beside them, those of the same number after one another.
-fn in_turn<'a>(from: &[&'a Lines]) -> Vec<&'a [f32]> {
+fn in_turn<'a>(from: &[&'a Channels]) -> Vec<&'a [f32]> {
     let count = from.first().map_or(0, |lines| lines.count());
     (0..count)
         .flat_map(|nth| {
-            let whole = move |lines: &&'a Lines| {
-                &lines.values[nth * lines.layout.stride..(nth + 1) * lines.layout.stride]
+            let whole = move |channels: &&'a Channels| {
+                let stride = channels.layout.stride;
+                &channels.values[nth * stride..(nth + 1) * stride]
             };
             from.iter().map(whole)
         })
@@ -137,18 +139,20 @@ impl Kernel {
 
     /// All outer channels, a line each in `out`: at each place the bias and the
     /// weighed sum over all lines of the values `taps` places on from the line's
-    /// foremost, and at least `least` where one is given. Lines of the same number
+    /// foremost, and at least `least` where one is given. The lines of the same number
     /// in `from` follow one another.
     ///
     /// # Panics
     /// When there is not one weight for each tap of each line.
-    pub(crate) fn all(&self, from: &[&Lines], taps: &[usize], least: Option<f32>, out: &mut Lines) {
-        let (lines, layout) = (in_turn(from), out.layout);
-        let read = Read {
-            lines: &lines,
-            taps,
-            least,
-        };
+    pub(crate) fn all(
+        &self,
+        from: &[&Channels],
+        taps: &[usize],
+        least: Option<f32>,
+        out: &mut Channels,
+    ) {
+        let (lines, layout) = (&in_turn(from), out.layout);
+        let read = Read { lines, taps, least };
         let groups = out.values.chunks_mut(GROUP * layout.stride);
         for (nth, out) in groups.enumerate() {
             self.group(nth, read, out, layout);
@@ -158,17 +162,13 @@ impl Kernel {
     /// As [`Self::all`], its groups on all threads.
     pub(crate) fn par_all(
         &self,
-        from: &[&Lines],
+        from: &[&Channels],
         taps: &[usize],
         least: Option<f32>,
-        out: &mut Lines,
+        out: &mut Channels,
     ) {
-        let (lines, layout) = (in_turn(from), out.layout);
-        let read = Read {
-            lines: &lines,
-            taps,
-            least,
-        };
+        let (lines, layout) = (&in_turn(from), out.layout);
+        let read = Read { lines, taps, least };
         out.values
             .par_chunks_mut(GROUP * layout.stride)
             .enumerate()
@@ -311,14 +311,14 @@ mod tests {
             let reach = taps[taps.len() - 1];
             let weight: Vec<f32> = (0..outer * count * taps.len()).map(|_| chance()).collect();
             let bias: Vec<f32> = (0..outer).map(|_| chance()).collect();
-            let mut lines = Lines::empty(count, width, reach / 2, reach - reach / 2);
+            let mut lines = Channels::empty(count, width, reach / 2, reach - reach / 2);
             let mut padded = vec![vec![0.0; width + reach]; count];
             for (nth, line) in padded.iter_mut().enumerate() {
                 let middle = &mut line[reach / 2..reach / 2 + width];
                 middle.fill_with(&mut chance);
                 lines.line_mut(nth).copy_from_slice(middle);
             }
-            let mut out = Lines::empty(outer, width, 3, 0);
+            let mut out = Channels::empty(outer, width, 3, 0);
             Kernel::of(&weight, &bias).all(&[&lines], &taps, Some(0.0), &mut out);
             let expected = plainly(&weight, &bias, &padded, &taps);
             for (nth, expected) in expected.chunks_exact(width).enumerate() {

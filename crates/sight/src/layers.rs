@@ -2,7 +2,7 @@
 //! lines ([`Kernel`]).
 
 use crate::field::Field;
-use crate::kernel::{Kernel, Lines};
+use crate::kernel::{Channels, Kernel};
 use ndarray::Array2;
 
 /// What lies above the first row and below the last.
@@ -31,7 +31,7 @@ pub(crate) struct Conv<'a> {
     kernel: &'a Kernel,
     rows: Rows,
     /// What lies beside the field.
-    nothing: Lines,
+    nothing: Channels,
 }
 
 impl<'a> Conv<'a> {
@@ -52,7 +52,7 @@ impl<'a> Conv<'a> {
     }
 
     /// Writes a row.
-    pub(crate) fn row(&self, row: usize, to: &mut Lines) {
+    pub(crate) fn row(&self, row: usize, to: &mut Channels) {
         let (height, _, _) = self.field.dim();
         let from = self.rows.around(row, height);
         let from = from.map(|at| at.map_or(&self.nothing, |at| self.field.row(at)));
@@ -73,12 +73,12 @@ const STRETCHES: usize = 4;
 /// back takes longer than the sums.
 pub(crate) fn conv_made(
     (height, channels, width): (usize, usize, usize),
-    make: impl Fn(usize, &mut Lines) + Sync + Send,
+    make: impl Fn(usize, &mut Channels) + Sync + Send,
     kernel: &Kernel,
     then: Option<&Kernel>,
     rows: Rows,
 ) -> Field {
-    let make_or_clear = |row: Option<usize>, to: &mut Lines| match row {
+    let make_or_clear = |row: Option<usize>, to: &mut Channels| match row {
         Some(row) => make(row, to),
         None => to.clear(),
     };
@@ -96,7 +96,7 @@ pub(crate) fn conv_made(
                 make_or_clear(rows.around(row, height)[2], &mut made[2]);
             }
             let from = [&made[0], &made[1], &made[2]];
-            let sums = |to: &mut Lines| kernel.all(&from, &[0, 1, 2], Some(0.0), to);
+            let sums = |to: &mut Channels| kernel.all(&from, &[0, 1, 2], Some(0.0), to);
             out.push(match (then, &mut between) {
                 (Some(then), Some(between)) => {
                     sums(between);
@@ -139,7 +139,7 @@ pub(crate) fn halve(field: &Field) -> Field {
 }
 
 /// A row of `high` and each place of `low` repeated two by two, added.
-pub(crate) fn add_doubled(high: &Field, low: &Field, row: usize, to: &mut Lines) {
+pub(crate) fn add_doubled(high: &Field, low: &Field, row: usize, to: &mut Channels) {
     let (high, low) = (high.row(row), low.row(row / 2));
     debug_assert_eq!(high.width(), 2 * low.width(), "no column is left over");
     for channel in 0..high.count() {
@@ -157,13 +157,13 @@ pub(crate) fn add_doubled(high: &Field, low: &Field, row: usize, to: &mut Lines)
 pub(crate) fn along(line: &Array2<f32>, kernel: &Kernel, taps: usize, apart: usize) -> Array2<f32> {
     let (inner, width) = line.dim();
     let (back, on) = (taps / 2 * apart, (taps - 1 - taps / 2) * apart);
-    let mut lines = Lines::empty(inner, width, back, on);
+    let mut lines = Channels::empty(inner, width, back, on);
     for (nth, row) in line.rows().into_iter().enumerate() {
         let to = lines.line_mut(nth).iter_mut();
         to.zip(row).for_each(|(to, from)| *to = *from);
     }
     let taps: Vec<usize> = (0..taps).map(|tap| tap * apart).collect();
-    let mut out = Lines::empty(kernel.outer(), width, 0, 0);
+    let mut out = Channels::empty(kernel.outer(), width, 0, 0);
     kernel.par_all(&[&lines], &taps, None, &mut out);
     Array2::from_shape_fn((kernel.outer(), width), |(nth, at)| out.line(nth)[at])
 }
@@ -250,7 +250,7 @@ mod tests {
                 }
             });
             let once = Conv::of(&field, &first, rows);
-            let make = |row: usize, to: &mut Lines| once.row(row, to);
+            let make = |row: usize, to: &mut Channels| once.row(row, to);
             let whole = Field::of(once.dim(), make);
             let twice = Conv::of(&whole, &second, rows);
             let whole = Field::of(twice.dim(), |row, to| twice.row(row, to));

@@ -3,7 +3,7 @@
 //! added and not laid beside, which costs less).
 
 use crate::field::Field;
-use crate::kernel::{Kernel, Lines};
+use crate::kernel::{Channels, Kernel};
 use crate::layers::{Conv, Rows, add_doubled, conv_made, halve, mix};
 use crate::weights::Weights;
 
@@ -51,7 +51,7 @@ impl Unet {
             let halved = kept.last().map(halve);
             let from = halved.as_ref().unwrap_or(field);
             let enter = Conv::of(from, first, self.rows);
-            let make = |row: usize, to: &mut Lines| enter.row(row, to);
+            let make = |row: usize, to: &mut Channels| enter.row(row, to);
             kept.push(conv_made(enter.dim(), make, second, None, self.rows));
         }
         let deepest = kept.pop().expect("a network has levels");
@@ -59,7 +59,7 @@ impl Unet {
         for (nth, [rise, up]) in self.up.iter().enumerate() {
             let Some(high) = kept.pop() else { break };
             let risen = mix(low.as_ref().unwrap_or(&deepest), rise);
-            let add = |row: usize, to: &mut Lines| add_doubled(&high, &risen, row, to);
+            let add = |row: usize, to: &mut Channels| add_doubled(&high, &risen, row, to);
             let then = (nth + 1 == self.up.len()).then_some(&self.places);
             low = Some(conv_made(high.dim(), add, up, then, self.rows));
         }
