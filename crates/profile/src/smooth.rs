@@ -131,16 +131,15 @@ pub fn blur_down(field: &Array2<f32>, sigma: f32, edge: Edge) -> Array2<f32> {
     Zip::indexed(out.rows_mut()).par_for_each(|row, to| {
         let to = to.into_slice().expect("rows of such a field are slices");
         let row = row as isize;
-        let mut lines: Vec<(f32, &[f32])> = (1..kernel.len())
-            .flat_map(|k| {
-                let apart = k as isize;
-                [
-                    (kernel[k], line(row - apart)),
-                    (kernel[k], line(row + apart)),
-                ]
-            })
-            .collect();
-        lines.insert(0, (kernel[0], line(row)));
+        let beside = (1..kernel.len()).flat_map(|k| {
+            let apart = k as isize;
+            [
+                (kernel[k], line(row - apart)),
+                (kernel[k], line(row + apart)),
+            ]
+        });
+        let middle = std::iter::once((kernel[0], line(row)));
+        let lines: Vec<(f32, &[f32])> = middle.chain(beside).collect();
         widest(
             #[inline(always)]
             || weigh_down(&lines, to),

@@ -91,18 +91,34 @@ impl Layout {
     }
 }
 
-/// All lines with what lies beside them, those of the same number after one another.
-fn in_turn<'a>(from: &[&'a Channels]) -> Vec<&'a [f32]> {
-    let count = from.first().map_or(0, |lines| lines.count());
-    (0..count)
-        .flat_map(|nth| {
+/// What sums are made of.
+#[derive(Debug)]
+pub(crate) struct Read<'a> {
+    /// With what lies beside each.
+    lines: Vec<&'a [f32]>,
+    taps: &'a [usize],
+    least: Option<f32>,
+}
+
+impl<'a> Read<'a> {
+    /// All lines of `from`, those of the same number after one another, each read
+    /// `taps` places on from its foremost; the sums are at least `least` where one is
+    /// given.
+    pub(crate) fn of(from: &[&'a Channels], taps: &'a [usize], least: Option<f32>) -> Self {
+        let count = from.first().map_or(0, |channels| channels.count());
+        let lines = (0..count).flat_map(|nth| {
             let whole = move |channels: &&'a Channels| {
                 let stride = channels.layout.stride;
                 &channels.values[nth * stride..(nth + 1) * stride]
             };
             from.iter().map(whole)
-        })
-        .collect()
+        });
+        Self {
+            lines: lines.collect(),
+            taps,
+            least,
+        }
+    }
 }
 
 impl Kernel {
@@ -138,44 +154,24 @@ impl Kernel {
     }
 
     /// All outer channels, a line each in `out`: at each place the bias and the
-    /// weighed sum over all lines of the values `taps` places on from the line's
-    /// foremost, and at least `least` where one is given. The lines of the same number
-    /// in `from` follow one another.
+    /// weighed sum of what is read there.
     ///
     /// # Panics
     /// When there is not one weight for each tap of each line.
-    pub(crate) fn all(
-        &self,
-        from: &[&Channels],
-        taps: &[usize],
-        least: Option<f32>,
-        out: &mut Channels,
-    ) {
-        let (lines, layout) = (&in_turn(from), out.layout);
-        let read = Read { lines, taps, least };
-        let groups = out.values.chunks_mut(GROUP * layout.stride);
-        for (nth, out) in groups.enumerate() {
-            self.group(nth, read, out, layout);
-        }
+    pub(crate) fn all(&self, read: &Read<'_>, out: &mut Channels) {
+        let layout = out.layout;
+        let groups = out.values.chunks_mut(GROUP * layout.stride).enumerate();
+        groups.for_each(|(nth, out)| self.group(nth, read, out, layout));
     }
 
     /// As [`Self::all`], its groups on all threads.
-    pub(crate) fn par_all(
-        &self,
-        from: &[&Channels],
-        taps: &[usize],
-        least: Option<f32>,
-        out: &mut Channels,
-    ) {
-        let (lines, layout) = (&in_turn(from), out.layout);
-        let read = Read { lines, taps, least };
-        out.values
-            .par_chunks_mut(GROUP * layout.stride)
-            .enumerate()
-            .for_each(|(nth, out)| self.group(nth, read, out, layout));
+    pub(crate) fn par_all(&self, read: &Read<'_>, out: &mut Channels) {
+        let layout = out.layout;
+        let groups = out.values.par_chunks_mut(GROUP * layout.stride).enumerate();
+        groups.for_each(|(nth, out)| self.group(nth, read, out, layout));
     }
 
-    fn group(&self, nth: usize, read: Read<'_>, out: &mut [f32], layout: Layout) {
+    fn group(&self, nth: usize, read: &Read<'_>, out: &mut [f32], layout: Layout) {
         let inner = self.weight.len() / self.bias.len();
         let values = read.lines.len() * read.taps.len();
         assert_eq!(inner, values, "a weight for each tap and line");
@@ -190,19 +186,11 @@ impl Kernel {
     }
 }
 
-/// What sums are made of, as [`Kernel::all`] says.
-#[derive(Clone, Copy)]
-struct Read<'a> {
-    lines: &'a [&'a [f32]],
-    taps: &'a [usize],
-    least: Option<f32>,
-}
-
 /// The sums of one group of outer channels.
 struct Sums<'a> {
     weight: &'a [[f32; GROUP]],
     bias: &'a [f32; GROUP],
-    read: Read<'a>,
+    read: &'a Read<'a>,
     /// A line for each of the group.
     out: &'a mut [f32],
     layout: Layout,
@@ -319,7 +307,7 @@ mod tests {
                 lines.line_mut(nth).copy_from_slice(middle);
             }
             let mut out = Channels::empty(outer, width, 3, 0);
-            Kernel::of(&weight, &bias).all(&[&lines], &taps, Some(0.0), &mut out);
+            Kernel::of(&weight, &bias).all(&Read::of(&[&lines], &taps, Some(0.0)), &mut out);
             let expected = plainly(&weight, &bias, &padded, &taps);
             for (nth, expected) in expected.chunks_exact(width).enumerate() {
                 for (found, expected) in out.line(nth).iter().zip(expected) {

@@ -2,7 +2,7 @@
 //! lines ([`Kernel`]).
 
 use crate::field::Field;
-use crate::kernel::{Channels, Kernel};
+use crate::kernel::{Channels, Kernel, Read};
 use ndarray::Array2;
 
 /// What lies above the first row and below the last.
@@ -56,8 +56,19 @@ impl<'a> Conv<'a> {
         let (height, _, _) = self.field.dim();
         let from = self.rows.around(row, height);
         let from = from.map(|at| at.map_or(&self.nothing, |at| self.field.row(at)));
-        self.kernel.all(&from, &[0, 1, 2], Some(0.0), to);
+        conv_row(self.kernel, &from, to);
     }
+}
+
+/// A row of a 3 by 3 convolution, rectified, from the row above, the row itself and the
+/// row below.
+fn conv_row(kernel: &Kernel, from: &[&Channels; 3], to: &mut Channels) {
+    kernel.all(&Read::of(from, &[0, 1, 2], Some(0.0)), to);
+}
+
+/// A row of a 1 by 1 convolution, without rectification.
+fn mix_row(kernel: &Kernel, from: &Channels, to: &mut Channels) {
+    kernel.all(&Read::of(&[from], &[1], None), to);
 }
 
 /// Most rows made by one thread one after another, in [`conv_made`]: the first and
@@ -96,20 +107,15 @@ pub(crate) fn conv_made(
                 make_or_clear(rows.around(row, height)[2], &mut made[2]);
             }
             let from = [&made[0], &made[1], &made[2]];
-            let sums = |to: &mut Channels| kernel.all(&from, &[0, 1, 2], Some(0.0), to);
-            out.push(match (then, &mut between) {
+            let mut to = Field::empty_row(then.unwrap_or(kernel).outer(), width);
+            match (then, &mut between) {
                 (Some(then), Some(between)) => {
-                    sums(between);
-                    let mut row = Field::empty_row(then.outer(), width);
-                    then.all(&[between], &[1], None, &mut row);
-                    row
+                    conv_row(kernel, &from, between);
+                    mix_row(then, between, &mut to);
                 }
-                _ => {
-                    let mut row = Field::empty_row(kernel.outer(), width);
-                    sums(&mut row);
-                    row
-                }
-            });
+                _ => conv_row(kernel, &from, &mut to),
+            }
+            out.push(to);
         }
         out
     })
@@ -119,7 +125,7 @@ pub(crate) fn conv_made(
 pub(crate) fn mix(field: &Field, kernel: &Kernel) -> Field {
     let (height, _, width) = field.dim();
     Field::of((height, kernel.outer(), width), |row, to| {
-        kernel.all(&[field.row(row)], &[1], None, to);
+        mix_row(kernel, field.row(row), to);
     })
 }
 
@@ -164,7 +170,7 @@ pub(crate) fn along(line: &Array2<f32>, kernel: &Kernel, taps: usize, apart: usi
     }
     let taps: Vec<usize> = (0..taps).map(|tap| tap * apart).collect();
     let mut out = Channels::empty(kernel.outer(), width, 0, 0);
-    kernel.par_all(&[&lines], &taps, None, &mut out);
+    kernel.par_all(&Read::of(&[&lines], &taps, None), &mut out);
     Array2::from_shape_fn((kernel.outer(), width), |(nth, at)| out.line(nth)[at])
 }
 
