@@ -38,5 +38,8 @@ pub use camera::jpeg;
 pub use recipe::{Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
 pub use render::{Face, render};
 pub use samples::{Sample, samples};
-pub use truth::{FalseRing, OUTLINE_STEPS, Outline, TapeTruth, Truth, Wedging, in_view};
+pub use truth::{
+    FalseRing, OUTLINE_STEPS, Outline, TapeTruth, Truth, Wedging, counted_to_px, in_view,
+    is_counted,
+};
 pub use woodlot::{LotStump, MEMORIES, Memory, woodlot};

@@ -10,7 +10,7 @@ use crate::rings::{RingTable, lost};
 use crate::surface;
 use crate::tape::Tape;
 use crate::tissue::{Tissue, mean_width_px};
-use crate::truth::{FalseRing, OUTLINE_STEPS, Outline, Truth, Wedging, in_view};
+use crate::truth::{FalseRing, OUTLINE_STEPS, Outline, Truth, Wedging, counted_to_px, is_counted};
 use crate::vessels;
 use crate::view::View;
 use crate::years::width_shares;
@@ -149,7 +149,13 @@ fn truth(
             )
         })
         .collect();
-    let rings_visible = outlines.iter().filter(|line| in_view(line)).count() as u32;
+    let bark_edge = outlines.last().cloned().unwrap_or_default();
+    let size_px = [recipe.width_px, recipe.height_px];
+    let counted_to_px = counted_to_px(&bark_edge, pith, size_px);
+    let rings_visible = outlines
+        .iter()
+        .filter(|line| is_counted(line, pith, counted_to_px))
+        .count() as u32;
     let mean_radius = |k: usize| -> f64 {
         (0..360)
             .map(|i| f64::from(table.boundary(k, i as f32 / 360.0)))
@@ -201,7 +207,7 @@ fn truth(
         pith: view.to_picture(pith),
         mm_per_px: recipe.mm_per_px,
         tape: tape.map(|t| t.truth(view)),
-        bark_edge: outlines.last().cloned().unwrap_or_default(),
+        bark_edge,
         outlines,
         widths_mm,
         wedging: table

@@ -19,6 +19,37 @@ pub fn in_view(line: &Outline) -> bool {
     line.iter().flatten().count() * 40 >= OUTLINE_STEPS
 }
 
+/// How far from the pith rings are counted, in pixels: to the bark where a third of
+/// it is in the picture, else to the farthest side. What shows only in the corners
+/// of a picture is not counted, for a person counts along a radius to a side.
+#[must_use]
+pub fn counted_to_px(bark_edge: &Outline, pith: [f64; 2], size_px: [u32; 2]) -> f64 {
+    if bark_edge.iter().flatten().count() * 3 >= OUTLINE_STEPS {
+        return f64::INFINITY;
+    }
+    let [width, height] = size_px.map(f64::from);
+    let [x, y] = pith;
+    OBLIQUE * x.max(y).max(width - x).max(height - y)
+}
+
+/// How much longer than the straight way to a side a radius may be that runs there
+/// obliquely: one over the cosine of twenty degrees. A choice of ours, for what is
+/// counted must end somewhere.
+const OBLIQUE: f64 = 1.064;
+
+/// Whether a line is in view and, on average, no farther from the pith than rings
+/// are counted.
+#[must_use]
+pub fn is_counted(line: &Outline, pith: [f64; 2], counted_to_px: f64) -> bool {
+    let shown = line.iter().flatten();
+    let count = shown.clone().count().max(1) as f64;
+    let mean = shown
+        .map(|at| (at[0] - pith[0]).hypot(at[1] - pith[1]))
+        .sum::<f64>()
+        / count;
+    in_view(line) && mean <= counted_to_px
+}
+
 /// What is known of a rendered face.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Truth {
@@ -30,8 +61,8 @@ pub struct Truth {
     pub wood: WoodClass,
     /// Years from pith to bark.
     pub rings: u32,
-    /// Rings whose outer boundary is [`in_view`]: outside the hollow and within
-    /// the picture.
+    /// Rings whose outer boundary [`is_counted`]: outside the hollow, within the
+    /// picture, and not in its corners alone.
     pub rings_visible: u32,
     /// The pith, x and y in pixels of the picture; it may lie outside.
     pub pith: [f64; 2],
