@@ -73,13 +73,8 @@ pub fn small(face: &Face) -> (Array3<f32>, f64) {
 }
 
 /// [`small`] of a part of the photo; the part must lie within it.
-pub(crate) fn small_part(
-    face: &Face,
-    left: u32,
-    top: u32,
-    width: u32,
-    height: u32,
-) -> (Array3<f32>, f64) {
+#[must_use]
+pub fn small_part(face: &Face, left: u32, top: u32, width: u32, height: u32) -> (Array3<f32>, f64) {
     let whole_width = face.rgb.width() as usize;
     let (from_x, from_y) = (left as usize, top as usize);
     let px_per_cell = f64::from(width.max(height)) / SMALL as f64;

@@ -1,47 +1,37 @@
-"""Learns the two networks from lessons and writes their weights.
+"""Learns the two networks and writes their weights.
 
-    python3 learn.py rings|scene LESSONS OUT [seconds] [workers]
+    python3 learn.py rings|scene EXAMPLES OUT [--seconds S] [--fold K --folds N] [--from WEIGHTS] [--real SHARE]
 
-LESSONS is a folder written by `cargo xtask lessons`; faces whose seed ends in
-7 are held back for the figures printed at the end. Needs PyTorch; a GPU helps.
+EXAMPLES is a folder written by `cargo xtask training-set`. With --fold, the
+photos of that fold are not learned from, and the figures printed are of them;
+without, all photos are learned from. Drawn faces whose seed ends in 7 are held
+back always. --from goes on from released weights, whose normalisation stays as
+it was folded. Needs PyTorch and a GPU.
 """
 
+import argparse
 import json
 import math
 import struct
-import sys
 import time
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
 import torch
 import torch.nn.functional as F
 
-import lessons
-import photos
+import examples
+import scenes
 import strips
-from feed import Feed
 from nets import Rings, Scene
 
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
-
-
-def load(folder):
-    def one(path):
-        try:
-            return lessons.read(path)
-        except Exception:
-            return None
-    with ThreadPoolExecutor(16) as pool:
-        found = [x for x in pool.map(one, sorted(Path(folder).glob("*.lesson"))) if x]
-    return [x for x in found if x[0]["readable"] and all(c > 64 for c in x[0]["courses"])]
+GIVEN = 0.4  # share of examples of which the wood class is given
 
 
 def blurred(field, sigma):
-    reach = int(3 * sigma + 1)
-    x = torch.arange(-reach, reach + 1, device=field.device, dtype=field.dtype)
-    kernel = torch.exp(-0.5 * (x / sigma) ** 2)
+    kernel, reach = strips.gaussian(sigma, field.device)
+    kernel = kernel / kernel.max()
     flat = field.reshape(-1, 1, field.shape[-1])
     return F.conv1d(flat, kernel[None, None], padding=reach).reshape(field.shape).clamp(max=1)
 
@@ -51,34 +41,81 @@ def weighed(loss, weight):
 
 
 def ring_loss(net, batch):
-    view, ends, wood, courses, gaps, counts, kinds = batch
-    view, ends, wood = view.float(), ends.float(), wood.float()
+    view, ends, known, wood, courses, course_known, gaps, given, kinds = batch
     with torch.autocast(DEVICE, torch.bfloat16, enabled=DEVICE == "cuda"):
-        places, lines, kind = net(view)
+        places, lines, kind = net(view, given)
     places, lines, kind = places.float(), lines.float(), kind.float()
     seen = (view[:, 2] > 0.5).float()
+    entropy = F.binary_cross_entropy_with_logits
     target = blurred(ends, 1.0)
-    place = weighed(F.binary_cross_entropy_with_logits(places[:, 0], target, reduction="none"), seen * (1 + 3 * target))
-    is_wood = weighed(F.binary_cross_entropy_with_logits(places[:, 1], wood, reduction="none"), seen)
-    shown = (seen.mean(1) > 0.03).float() * counts[:, None]
+    place = weighed(entropy(places[:, 0], target, reduction="none"), seen * known * (1 + 3 * target))
+    is_wood = weighed(entropy(places[:, 1], (wood == examples.WOOD).float(), reduction="none"), seen * (wood != examples.UNKNOWN))
+    shown = (seen.mean(1) > 0.015).float() * course_known
     target = blurred(courses, 1.0)
-    course = weighed(F.binary_cross_entropy_with_logits(lines[:, 0], target, reduction="none"), shown * (1 + 3 * target))
-    known = torch.isfinite(gaps) & (shown > 0)
-    gap = F.smooth_l1_loss(lines[:, 1][known], gaps[known], beta=0.2) if known.any() else lines.sum() * 0
-    kind_loss = F.cross_entropy(kind, kinds)
+    course = weighed(entropy(lines[:, 0], target, reduction="none"), shown * (1 + 3 * target))
+    sized = torch.isfinite(gaps) & (shown > 0)
+    gap = weighed(F.smooth_l1_loss(lines[:, 1], gaps.nan_to_num(0.0), beta=0.2, reduction="none"), sized.float())
+    kind_loss = F.cross_entropy(kind, kinds, ignore_index=-1)
     parts = torch.stack([place, is_wood, course, gap, kind_loss])
     return place + 0.5 * is_wood + 2 * course + 0.3 * gap + 0.05 * kind_loss, parts
 
 
 def scene_loss(net, batch):
-    view, wood, pith, unit, inside = (x.float() for x in batch)
+    view, wood, pith, unit, known, sighted, way = batch
     with torch.autocast(DEVICE, torch.bfloat16, enabled=DEVICE == "cuda"):
         out = net(view)
     out = out.float()
-    a = (F.binary_cross_entropy_with_logits(out[:, 0], wood, reduction="none") * inside).mean()
-    b = (F.binary_cross_entropy_with_logits(out[:, 1], pith, reduction="none") * inside * (1 + 30 * pith)).mean()
-    c = (((out[:, 2:] - unit) ** 2).sum(1) * wood).mean()
+    entropy = F.binary_cross_entropy_with_logits
+    a = (entropy(out[:, 0], wood, reduction="none") * known).mean()
+    b = (entropy(out[:, 1], pith, reduction="none") * sighted * (1 + 30 * pith)).mean()
+    c = (((out[:, 2:] - unit) ** 2).sum(1) * way).mean()
     return a + 4 * b + c, torch.stack([a, b, c])
+
+
+class RingExamples:
+    """Strips to learn from: drawn ones, and those of photos."""
+
+    def __init__(self, found, seen_photo, share):
+        self.drawn, self.photos, self.share = [], {}, share
+        self.held = []
+        for head, _, kept in found:
+            kind = -1 if head["class"] is None else head["class"]
+            if head["photo"] is None:
+                both = [strips.drawn_strip(data, lines, kind, DEVICE) for data, lines, _ in kept]
+                if both and all(both):
+                    (self.held if head["seed"] % 10 == 7 else self.drawn).append(both)
+            else:
+                copies = [strips.photo_strips(h, data, wood, kind, DEVICE) for h, (data, _, wood) in zip(head["strips"], kept)]
+                copies = [x for x in copies if x]
+                if copies:
+                    self.photos.setdefault(head["photo"], []).append((head["seed"], copies))
+        self.test = {k: v for k, v in self.photos.items() if not seen_photo(k)}
+        self.photos = {k: v for k, v in self.photos.items() if seen_photo(k)}
+        self.names = sorted(self.photos)
+
+    def one(self, rng):
+        if self.names and rng.random() < self.share:
+            copies = self.photos[self.names[rng.integers(len(self.names))]]
+            _, both = copies[rng.integers(len(copies))]
+            choice = both[-1] if rng.random() < 0.6 else both[0]
+            whole = rng.random() < 0.55
+            return choice[0] if whole else choice[1 + rng.integers(len(choice) - 1)]
+        both = self.drawn[rng.integers(len(self.drawn))]
+        return both[int(rng.random() < 0.6)]
+
+    def batch(self, rng, size):
+        chosen = [self.one(rng) for _ in range(size)]
+        # Every picture has a shape of its own: nothing to be gained from trying them out.
+        with torch.backends.cudnn.flags(benchmark=False), torch.no_grad():
+            fields = [torch.stack(x) for x in zip(*(strips.example(strip, rng, True) for strip in chosen))]
+        given = torch.zeros(size, Rings.CLASSES)
+        for nth, strip in enumerate(chosen):
+            if strip.kind >= 0 and rng.random() < GIVEN:
+                given[nth, strip.kind] = 1
+        kinds = torch.tensor([strip.kind for strip in chosen])
+        if (kinds < 0).all():
+            kinds[0] = 0
+        return [*fields, given.to(DEVICE), kinds.to(DEVICE)]
 
 
 def peaks(logits, least=-1.0):
@@ -87,45 +124,90 @@ def peaks(logits, least=-1.0):
     return np.nonzero(top)[0] + 1
 
 
-def measure_rings(net, held):
+def lines_of(net, strip, factor, given=None):
+    view, *_, courses, known, _ = strips.example(strip, np.random.default_rng(1), False, factor)
+    shown = torch.zeros(1, Rings.CLASSES, device=DEVICE)
+    if given is not None:
+        shown[0, given] = 1
+    _, lines, kind = net(view[None], shown)
+    seen = (view[2] > 0.5).float().mean(0) > 0.03
+    return lines[0].float().cpu().numpy(), seen.cpu().numpy(), kind[0].float().cpu().numpy()
+
+
+def found_in(net, strip, factor):
+    """Courses of the ends of years that are found in a strip, where it is known, and of the true ones."""
+    lines, seen, _ = lines_of(net, strip, factor)
+    at = [(x + 0.5) * factor - 0.5 for x in peaks(lines[0]) if seen[x]]
+    known = strip.courses.cpu().numpy()
+    there = lambda c: 0 <= c < len(known) and known[int(c)]
+    spacing = float(np.median(2.0 ** lines[1][seen])) * factor if seen.any() else 20.0
+    return [c for c in at if there(c)], [c for c in strip.level.tolist() if there(c)], spacing
+
+
+def f1(found, true):
+    gap = np.diff(np.concatenate([[0.0], true]))
+    used, hits = set(), 0
+    for a, g in zip(true, np.minimum(gap, np.append(gap[1:], gap[-1:]))):
+        near = sorted((abs(x - a), j) for j, x in enumerate(found) if j not in used and abs(x - a) <= max(3, g * 0.3))
+        if near:
+            used.add(near[0][1])
+            hits += 1
+    return 2 * hits / max(1, len(found) + len(true))
+
+
+def measure_photos(net, what, photos):
+    """F1 of each photo's unchanged copy: in single courses, pooled by the spacing seen, and by the best of four."""
     net.eval()
-    off, hits, kinds = [], [0, 0, 0], 0
+    total = []
     with torch.no_grad():
-        for item in held:
-            last = strips.Strip(item[0], *item[2][-1])
-            view, *_ = strips.example(last, np.random.default_rng(1), False)
-            _, lines, kind = (x[0].float().cpu().numpy() for x in net(torch.from_numpy(view)[None].to(DEVICE)))
-            found = peaks(lines[0])
-            off.append((item[0]["rough"], last.kind, len(found) - len(last.level)))
-            gap = np.diff(np.concatenate([[0], last.level]))
-            hits[0] += sum(np.any(abs(found - l) < max(g, 2) / 4) for l, g in zip(last.level, gap))
-            hits[1] += len(found)
-            hits[2] += len(last.level)
-            kinds += int(kind.argmax()) == last.kind
-    net.train()
-    for name, chosen in [("rough", lambda o: o[0])] + [(f"suite, class {k}", lambda o, k=k: not o[0] and o[1] == k) for k in range(4)]:
-        d = np.array([o[2] for o in off if chosen(o)])
+        for name in sorted(photos):
+            strip = min(photos[name], key=lambda x: x[0])[1][-1][0]
+            tried = {k: found_in(net, strip, k) for k in (1, 2, 3, 4)}
+            score = {k: f1(*tried[k][:2]) for k in tried}
+            chosen = min(4, max(1, int(tried[1][2] / 9)))
+            best = max(score, key=score.get)
+            total.append((score[1], score[chosen], score[best]))
+            print(f"   {what} {name[:26]:26s} single {score[1]:.2f} chosen {chosen} {score[chosen]:.2f} best {best} {score[best]:.2f} "
+                  f"({len(tried[chosen][0])} of {len(tried[chosen][1])})", flush=True)
+    if total:
+        print("  %s: mean F1 single %.3f chosen %.3f best %.3f" % (what, *np.mean(total, 0)), flush=True)
+
+
+def measure_rings(net, held, given):
+    net.eval()
+    rows = []
+    with torch.no_grad():
+        for both in held:
+            last = both[-1]
+            lines, seen, kind = lines_of(net, last, 1, last.kind if given else None)
+            found = [x for x in peaks(lines[0]) if seen[x]]
+            rows.append((last.kind, len(found) - len(last.level), f1(found, last.level.tolist()), int(kind.argmax()) == last.kind))
+    for k in range(4):
+        d = np.array([r[1] for r in rows if r[0] == k])
         if len(d):
-            print(f"  {name}: faces {len(d)} exact {np.mean(d == 0):.3f} within 1 {np.mean(abs(d) <= 1):.3f} mean off {d.mean():.2f} median {np.median(d):.0f}")
-    print(f"  f1 {2 * hits[0] / max(1, hits[1] + hits[2]):.3f} class {kinds / len(held):.3f}", flush=True)
+            print(f"  drawn, class {k}{' given' if given else ''}: {len(d)} exact {np.mean(d == 0):.3f} within one {np.mean(abs(d) <= 1):.3f} mean off {d.mean():.2f}")
+    print(f"  drawn: F1 {np.mean([r[2] for r in rows]):.3f} class {np.mean([r[3] for r in rows]):.3f}", flush=True)
 
 
-def measure_scene(net, held):
+def measure_scene(net, known, what):
     net.eval()
-    pith_off, agree = [], []
+    off, agree = [], []
     with torch.no_grad():
-        for item in held:
-            head = item[0]
-            view, wood, _, _, inside = photos.example(item, np.random.default_rng(1), False)
-            out = net(torch.from_numpy(view)[None].to(DEVICE))[0].float().cpu().numpy()
-            if 0 <= head["pith"][0] < head["size"][0] and 0 <= head["pith"][1] < head["size"][1] and head["hollow"] == 0:
-                y, x = divmod(int(out[1].argmax()), lessons.SMALL)
-                pith_off.append(100 * math.hypot(x + 0.5 - head["pith"][0], y + 0.5 - head["pith"][1]) / head["radius"])
-            guess = (out[0] > 0) & (inside > 0)
-            agree.append(float((guess & (wood > 0)).sum() / ((guess | (wood > 0)).sum() + 1)))
-    net.train()
-    p = np.array(pith_off) if pith_off else np.zeros(1)
-    print(f"  pith, percent of the radius: median {np.median(p):.2f}, ninth tenth {np.quantile(p, 0.9):.2f}, over 3: {np.mean(p > 3):.3f}; wood shared: median {np.median(agree):.3f}, worst tenth {np.quantile(agree, 0.1):.3f}", flush=True)
+        for at in range(0, len(known), 16):
+            chosen = list(range(at, min(at + 16, len(known))))
+            view, wood, *_, counted, _, _ = scenes.batch(known, chosen, np.random.default_rng(1), False)
+            out = net(view).float()
+            for nth, i in enumerate(chosen):
+                (px, py), size, has, _, radius = known.heads[i]
+                if has and 0 <= px < size[0] and 0 <= py < size[1]:
+                    y, x = divmod(int(out[nth, 1].argmax()), examples.SMALL)
+                    off.append(100 * math.hypot(x + 0.5 - px, y + 0.5 - py) / radius)
+                guess = (out[nth, 0] > 0) & (counted[nth] > 0)
+                true = wood[nth] > 0
+                agree.append(float((guess & true).sum() / ((guess | true).sum() + 1)) if true.any() else 1 - float(guess.float().mean()))
+    p = np.array(off or [0.0])
+    print(f"  {what}: pith, percent of the radius: median {np.median(p):.2f}, nine in ten {np.quantile(p, 0.9):.2f}, over 3: {np.mean(p > 3):.3f}; "
+          f"wood shared: median {np.median(agree):.3f}, worst tenth {np.quantile(agree, 0.1):.3f}", flush=True)
 
 
 def folded(net):
@@ -154,50 +236,109 @@ def save(path, tensors):
         body += data
     text = json.dumps(head, separators=(",", ":")).encode()
     text += b" " * (-len(text) % 8)
-    Path(path).write_bytes(struct.pack("<Q", len(text)) + text + body)
+    path.write_bytes(struct.pack("<Q", len(text)) + text + body)
+
+
+def released(net, path):
+    """Sets a network to released weights; what they do not have starts at nothing."""
+    raw = Path(path).read_bytes()
+    length = struct.unpack("<Q", raw[:8])[0]
+    kept = {}
+    for name, entry in json.loads(raw[8 : 8 + length]).items():
+        if name != "__metadata__":
+            low, high = entry["data_offsets"]
+            values = np.frombuffer(raw[8 + length + low : 8 + length + high], np.float16).astype(np.float32)
+            kept[name] = torch.from_numpy(values.reshape(entry["shape"]).copy())
+    state = net.state_dict()
+    for name in list(state):
+        before = name.removesuffix(".conv.weight")
+        if before != name and f"{before}.norm.weight" in state:
+            state[name] = kept[f"{before}.weight"]
+            state[f"{before}.norm.weight"] = torch.ones_like(state[f"{before}.norm.weight"])
+            state[f"{before}.norm.bias"] = kept[f"{before}.bias"]
+            state[f"{before}.norm.running_mean"] = torch.zeros_like(state[f"{before}.norm.running_mean"])
+            state[f"{before}.norm.running_var"] = torch.full_like(state[f"{before}.norm.running_var"], 1 - 1e-5)
+        elif name in kept:
+            value = kept[name]
+            if value.shape != state[name].shape:
+                # All places are relied on at first.
+                more = torch.full_like(state[name], 3.0 if name == "places.bias" else 0.0)
+                more[tuple(slice(0, n) for n in value.shape)] = value
+                value = more
+            state[name] = value
+    net.load_state_dict(state)
+
+
+def learning(net, fixed):
+    """Sets a network to learn; normalisation that was folded once stays as it is."""
+    net.train()
+    if fixed:
+        for module in net.modules():
+            if isinstance(module, torch.nn.BatchNorm2d):
+                module.eval()
 
 
 def main():
-    what, folder, out = sys.argv[1], sys.argv[2], Path(sys.argv[3])
-    seconds = float(sys.argv[4]) if len(sys.argv) > 4 else 600
-    workers = int(sys.argv[5]) if len(sys.argv) > 5 else 4
+    args = argparse.ArgumentParser()
+    args.add_argument("what", choices=["rings", "scene"])
+    args.add_argument("examples")
+    args.add_argument("out", type=Path)
+    args.add_argument("--seconds", type=float, default=600)
+    args.add_argument("--fold", type=int)
+    args.add_argument("--folds", type=int, default=4)
+    args.add_argument("--from", dest="start")
+    args.add_argument("--real", type=float, default=0.5)
+    args.add_argument("--rate", type=float, default=1e-3)
+    args.add_argument("--seed", type=int, default=1)
+    args = args.parse_args()
     start = time.time()
-    items = load(folder)
-    held = [x for x in items if x[0]["seed"] % 10 == 7]
-    known = [x for x in items if x[0]["seed"] % 10 != 7]
-    print(f"{what}: {len(known)} faces to learn from, {len(held)} held back, read in {time.time() - start:.0f} s", flush=True)
-    if what == "rings":
-        learn = [[strips.Strip(x[0], *s) for s in x[2]] for x in known]
-        learn = [each for each in learn if len(each[-1].level) >= 5]
-        field = (lessons.ROWS, strips.LENGTH)
-        shapes = [((lessons.CHANNELS, *field), "f2"), (field, "f2"), (field, "f2"), ((strips.LENGTH,), "f4"), ((strips.LENGTH,), "f4"), ((), "f4"), ((), "i8")]
-        make = lambda rng: strips.example(learn[rng.integers(len(learn))][int(rng.random() < 0.6)], rng, True)
-        net, size, loss_of, measure = Rings(), 12, ring_loss, measure_rings
+    torch.manual_seed(args.seed)
+    rng = np.random.default_rng(args.seed)
+    found = examples.load(args.examples)
+    seen_photo = lambda name: args.fold is None or examples.fold_of(name, args.folds) != args.fold
+    is_held = lambda head: head["photo"] is None and head["seed"] % 10 == 7
+    if args.what == "rings":
+        data = RingExamples(found, seen_photo, args.real)
+        net, size, loss_of = Rings(), 16, ring_loss
+        draw = lambda: data.batch(rng, size)
+        print(f"rings: {len(data.drawn)} drawn, photos {data.names}, not seen {sorted(data.test)}", flush=True)
     else:
-        field = (lessons.SMALL, lessons.SMALL)
-        shapes = [((3, *field), "f2"), (field, "f2"), (field, "f2"), ((2, *field), "f2"), (field, "f2")]
-        make = lambda rng: photos.example(known[rng.integers(len(known))], rng, True)
-        net, size, loss_of, measure = Scene(), 32, scene_loss, measure_scene
-    feed = Feed(make, shapes, size, workers, int(time.time()))
+        learn = [x for x in found if not is_held(x[0]) and (x[0]["photo"] is None or seen_photo(x[0]["photo"]))]
+        known = scenes.Scenes(learn, DEVICE)
+        real = [i for i, x in enumerate(y for y in (h for x in learn if x[0]["photo"] not in scenes.LEFT_OUT for h in [x[0]["photo"]] * len(x[1]))) if x]
+        drawn = sorted(set(range(len(known))) - set(real))
+        net, size, loss_of = Scene(), 32, scene_loss
+        pick = lambda: real[rng.integers(len(real))] if real and rng.random() < args.real else drawn[rng.integers(len(drawn))]
+        draw = lambda: scenes.batch(known, [pick() for _ in range(size)], rng, True)
+        print(f"scene: {len(drawn)} views of drawn faces, {len(real)} of photos", flush=True)
+    if args.start:
+        released(net, args.start)
     torch.backends.cudnn.benchmark = True
     net = net.to(DEVICE, memory_format=torch.channels_last)
-    kept = out / f"{what}.pt"
-    top = 2e-3
-    if kept.exists():
-        net.load_state_dict(torch.load(kept, map_location=DEVICE))
-        top = 1e-3
-        print("goes on from", kept, flush=True)
-    steps = torch.optim.AdamW(net.parameters(), lr=top, weight_decay=1e-4)
+
+    def measure():
+        if args.what == "rings":
+            measure_photos(net, "not seen", data.test)
+            measure_rings(net, data.held[:60], False)
+            measure_rings(net, data.held[:60], True)
+        else:
+            held = [x for x in found if is_held(x[0])][:60]
+            if held:
+                measure_scene(net, scenes.Scenes(held, DEVICE), "drawn")
+            photos = [x for x in found if x[0]["photo"] and not seen_photo(x[0]["photo"]) and x[0]["seed"] < 4]
+            if photos:
+                measure_scene(net, scenes.Scenes(photos, DEVICE), "photos not seen")
+
+    print(f"ready after {time.time() - start:.0f} s", flush=True)
+    measure()
+    steps = torch.optim.AdamW(net.parameters(), lr=args.rate, weight_decay=1e-3)
     step, sums, began = 0, 0, time.time()
-    budget = seconds - (began - start) - 25
-    net.train()
-    for batch in feed.batches(DEVICE):
-        gone = (time.time() - began) / budget
-        if gone >= 1:
-            break
+    budget = args.seconds - (began - start) - 25
+    learning(net, bool(args.start))
+    while (gone := (time.time() - began) / budget) < 1:
         for group in steps.param_groups:
-            group["lr"] = top * min(1, step / 200 + 0.01) * (0.5 + 0.5 * math.cos(math.pi * gone))
-        loss, parts = loss_of(net, batch)
+            group["lr"] = args.rate * min(1, step / 200 + 0.01) * (0.5 + 0.5 * math.cos(math.pi * gone))
+        loss, parts = loss_of(net, draw())
         steps.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)
@@ -205,15 +346,17 @@ def main():
         sums = sums + parts.detach()
         step += 1
         if step % 500 == 0:
-            print(f"{what} step {step} {time.time() - start:.0f} s:", " ".join(f"{v:.4f}" for v in (sums / 500).tolist()), flush=True)
+            print(f"{args.what} step {step} {time.time() - start:.0f} s:", " ".join(f"{v:.4f}" for v in (sums / 500).tolist()), flush=True)
             sums = 0
-    feed.stop()
-    out.mkdir(parents=True, exist_ok=True)
-    torch.save(net.state_dict(), kept)
-    save(out / f"{what}.safetensors", folded(net))
-    print(f"{what}: {step} steps, {sum(p.numel() for p in net.parameters())} weights")
+        if step % 2000 == 0 and args.what == "rings":
+            measure_photos(net, "not seen", data.test)
+            learning(net, bool(args.start))
+    args.out.mkdir(parents=True, exist_ok=True)
+    name = args.what if args.fold is None else f"{args.what}-{args.fold}"
+    save(args.out / f"{name}.safetensors", folded(net))
+    print(f"{name}: {step} steps, {sum(p.numel() for p in net.parameters())} weights")
     torch.backends.cudnn.benchmark = False
-    measure(net, held[:120])
+    measure()
 
 
 if __name__ == "__main__":

@@ -1,8 +1,8 @@
 """The two networks, as crates/sight runs them.
 
 `Rings` sees a strip (rings straightened, unrolled round the pith) and says for
-each place whether a year ends there and whether it is wood, and for each
-course, from the whole circle, whether a year ends there and how wide rings run.
+each place whether a year ends there, whether it is wood and how far it can be
+relied on, and for each course, from the whole circle, whether a year ends there and how wide rings run.
 `Scene` sees a whole photo small and says where the wood is and where its pith.
 """
 
@@ -10,7 +10,7 @@ import torch
 import torch.nn as nn
 import torch.nn.functional as F
 
-from lessons import CHANNELS
+from examples import CHANNELS
 
 GROUPS = 16
 
@@ -69,23 +69,23 @@ class Line(nn.Module):
 
 
 class Rings(nn.Module):
-    FEATURES, WIDTH, APART = 12, 48, (1, 2, 4, 8, 16, 32, 64, 1)
+    FEATURES, WIDTH, APART, CLASSES = 12, 48, (1, 2, 4, 8, 16, 32, 64, 1), 4
 
     def __init__(self, widths=(16, 24, 32, 48, 64)):
         super().__init__()
         self.unet = Unet(CHANNELS, widths, True)
-        self.places = nn.Conv2d(widths[0], 2 + self.FEATURES, 1)
-        self.kind = nn.Linear(widths[-1], 4)
-        self.enter = nn.Conv1d(self.FEATURES + 9, self.WIDTH, 5, padding=2)
+        self.places = nn.Conv2d(widths[0], 3 + self.FEATURES, 1)
+        self.kind = nn.Linear(widths[-1], self.CLASSES)
+        self.enter = nn.Conv1d(self.FEATURES + 9 + self.CLASSES, self.WIDTH, 5, padding=2)
         self.along = nn.ModuleList(Line(self.WIDTH, apart) for apart in self.APART)
         self.leave = nn.Conv1d(self.WIDTH, 2, 1)
 
-    def forward(self, strip):
-        """strip [n, 6, 256, courses] -> places [n, 2, 256, courses], courses [n, 2, courses], kinds [n, 4]"""
+    def forward(self, strip, given):
+        """strip [n, 6, 256, courses], given class [n, 4] (1 for it, all 0 where not given) -> places [n, 2, 256, courses], courses [n, 2, courses], kinds [n, 4]"""
         x, deepest = self.unet(strip)
         out = self.places(x)
-        ends, wood, features = out[:, 0], out[:, 1], F.relu(out[:, 2:])
-        seen = strip[:, 2]
+        ends, wood, features = out[:, 0], out[:, 1], F.relu(out[:, 2 : 2 + self.FEATURES])
+        seen = strip[:, 2] * torch.sigmoid(out[:, -1])
         total = seen.sum(1) + 1e-3
         mean = lambda field: (field * seen).sum(1) / total
         chance = torch.sigmoid(ends)
@@ -106,7 +106,8 @@ class Rings(nn.Module):
             1,
         )
         pooled = (features * seen[:, None]).sum(2) / total[:, None]
-        y = F.relu(self.enter(torch.cat([pooled, lines], 1)))
+        given = given[:, :, None].expand(-1, -1, lines.shape[2])
+        y = F.relu(self.enter(torch.cat([pooled, lines, given.to(lines.dtype)], 1)))
         for step in self.along:
             y = step(y)
         weight = F.avg_pool2d((seen * torch.sigmoid(wood))[:, None], 16)

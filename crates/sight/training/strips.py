@@ -1,4 +1,10 @@
-"""Stretches of strips, bent, stretched and recoloured anew each time, with their targets."""
+"""Strips of straightened rings, changed anew each time they are shown, with their targets. All on the device.
+
+A strip of a drawn face has every line in every row. A strip of a photo is known
+only beside its marked radii: it is shown whole, where courses on which the
+radii disagree do not count, or only beside one radius, as a dressed strip of
+wood would show it.
+"""
 
 import math
 
@@ -6,192 +12,380 @@ import numpy as np
 import torch
 import torch.nn.functional as F
 
-import lessons
+from examples import CHANNELS, ROWS, UNKNOWN
 
 LENGTH = 1024
-ROWS = lessons.ROWS
+BESIDE = 9  # rows to each side of a marked radius in which its rings are known
+SEEN = 2
+CIRCLE = torch.arange(ROWS)
+
+
+def value(data):
+    """Bytes as the values they stand for, about -3 to 3."""
+    return (data.float() - 128.0) / 40.0
 
 
 class Strip:
-    """One strip with its lines and their level courses."""
+    """One strip and what is known of it.
 
-    def __init__(self, head, data, lines):
-        self.data = data
-        self.kind = head["class"]
-        lines = lines[:-1]
-        seen = data[2] > 128 + 20
-        inside = (lines >= 0) & (lines < data.shape[2] - 1)
-        column = np.where(inside, lines, 0).astype(int)
-        shown = inside & seen[np.arange(ROWS)[None], column]
-        # As the picture shows it: lines seen on at least a twentieth of the circle.
-        keep = shown.sum(1) >= ROWS / 20
-        self.lines = np.where(shown, lines, np.nan)[keep]
-        self.shown = shown[keep]
-        # Wood ends at the last ring; where that is out of the picture all is wood.
-        self.barked = np.isfinite(np.where(shown[-1], lines[-1], np.nan)) if len(lines) else np.zeros(ROWS, bool)
-        level = np.where(self.shown, self.lines, 0).sum(1) / self.shown.sum(1) if len(self.lines) else np.zeros(0)
-        order = np.argsort(level)
-        self.level, self.lines, self.shown = level[order], self.lines[order], self.shown[order]
+    data uint8 [6, ROWS, courses]; wood uint8 [ROWS, courses]; lines float
+    [n, ROWS], NaN where unknown; level [n]: mean course of each line;
+    known: list of (rows bool [ROWS], courses bool [courses]), None for all;
+    courses: bool [courses], where the level lines are all that there are;
+    window: the row in the middle of what is shown, None for the whole circle.
+    """
+
+    def __init__(self, data, wood, lines, known, courses, kind, window=None, drawn=True):
+        self.data, self.wood, self.kind, self.window, self.drawn = data, wood, kind, window, drawn
+        self.known = known
+        finite = torch.isfinite(lines)
+        level = torch.where(finite, lines, 0.0).sum(1) / finite.sum(1).clamp(min=1)
+        order = torch.argsort(level)
+        self.lines, self.level, self.courses = lines[order], level[order], courses
+        gaps = self.level.diff()
+        self.gap = float(gaps.median()) if len(gaps) else 20.0
+
+
+def drawn_strip(data, lines, kind, device):
+    """A strip of a drawn face; None where it shows too few rings."""
+    bark, lines = lines[-1], lines[:-1]
+    length = data.shape[2]
+    inside = (lines >= 0) & (lines < length - 1)
+    column = np.where(inside, lines, 0).astype(int)
+    shown = inside & (data[SEEN] > 148)[np.arange(ROWS)[None], column]
+    keep = shown.sum(1) >= ROWS / 20
+    lines = np.where(shown, lines, np.nan)[keep]
+    if len(lines) < 5:
+        return None
+    wood = (np.arange(length)[None] < np.where(np.isfinite(bark), bark, 1e9)[:, None]).astype(np.uint8)
+    tensor = lambda x: torch.from_numpy(np.ascontiguousarray(x)).to(device)
+    return Strip(tensor(data), tensor(wood), tensor(lines.astype(np.float32)), None, torch.ones(length, dtype=torch.bool, device=device), kind)
+
+
+def known_courses(radius, length):
+    """Courses on which all ends of years of a marked radius are known."""
+    ends = np.array(radius["ends"])
+    first = ends[1] - ends[0] if len(ends) > 1 else 20.0
+    last = ends[-1] - ends[-2] if len(ends) > 1 else 20.0
+    start = 0.0 if ends[0] < 1.6 * first else ends[0] - 0.5 * first
+    end = ends[-1] + (25.0 if radius["to_bark"] else 0.35 * last)
+    at = np.arange(length)
+    known = (at >= start) & (at <= end)
+    for low, high in radius["unknown"]:
+        known &= ~((at >= low) & (at <= high))
+    return known
+
+
+def photo_strips(head, data, wood, kind, device):
+    """The whole strip of a photo, then one for each of its radii."""
+    length = data.shape[2]
+    tensor = lambda x: torch.from_numpy(np.ascontiguousarray(x)).to(device)
+    data, wood = tensor(data), tensor(wood)
+    radii = [r for r in head["radii"] if len(r["ends"]) >= 4 and all(a < b for a, b in zip(r["ends"], r["ends"][1:]))]
+    if not radii:
+        return []
+    off = lambda row: np.abs((np.arange(ROWS) + 0.5 - row + ROWS / 2) % ROWS - ROWS / 2)
+    near = np.stack([off(r["row"]) for r in radii])
+    beside = (near <= BESIDE) & (near == near.min(0))
+    known = [known_courses(r, length) for r in radii]
+    masks = [(tensor(rows), tensor(courses)) for rows, courses in zip(beside, known)]
+
+    # Rings of several radii are one where their courses lie within 0.4 ring.
+    groups = []
+    for course, nth in sorted((c, i) for i, r in enumerate(radii) for c in r["ends"]):
+        ends = radii[nth]["ends"]
+        gap = min(abs(course - other) for other in ends if other != course)
+        last = groups[-1] if groups else None
+        if last and nth not in last and course - np.mean(list(last.values())) < 0.4 * gap:
+            last[nth] = course
+        else:
+            groups.append({nth: course})
+    lines = np.full((len(groups), ROWS), np.nan, np.float32)
+    courses = np.any(known, 0)
+    for line, group in zip(lines, groups):
+        for nth, course in group.items():
+            line[beside[nth]] = course
+        middle = np.mean(list(group.values()))
+        gap = min(np.abs(np.array(radii[nth]["ends"]) - c)[np.array(radii[nth]["ends"]) != c].min() for nth, c in group.items())
+        at = int(np.clip(middle, 0, length - 1))
+        missed = [i for i in range(len(radii)) if known[i][at] and i not in group]
+        if missed:
+            courses[max(0, int(middle - 0.6 * gap)) : int(middle + 0.6 * gap) + 1] = False
+    out = [Strip(data, wood, tensor(lines), masks, tensor(courses), kind, drawn=False)]
+    for radius, mask, courses in zip(radii, masks, known):
+        ends = torch.tensor(radius["ends"], device=device, dtype=torch.float32)
+        lines = torch.where(mask[0][None], ends[:, None], float("nan"))
+        out.append(Strip(data, wood, lines, [mask], tensor(courses), kind, window=radius["row"], drawn=False))
+    return out
+
+
+def gaussian(sigma, device):
+    reach = int(2.5 * sigma) + 1
+    x = torch.arange(-reach, reach + 1, device=device, dtype=torch.float32)
+    kernel = torch.exp(-0.5 * (x / sigma) ** 2)
+    return kernel / kernel.sum(), reach
+
+
+def smooth(field, sigma, axis):
+    """A field [rows, courses] smoothed along an axis; rows close into a circle."""
+    kernel, reach = gaussian(sigma, field.device)
+    x = field[None, None]
+    if axis == 0:
+        x = F.pad(x, (0, 0, reach, reach), mode="circular" if reach < field.shape[0] else "replicate")
+        return F.conv2d(x, kernel.reshape(1, 1, -1, 1))[0, 0]
+    x = F.pad(x, (reach, reach, 0, 0), mode="replicate")
+    return F.conv2d(x, kernel.reshape(1, 1, 1, -1))[0, 0]
+
+
+def texture(rows, courses, rng, down, across, device):
+    """Chance of spread 1, alike over so many rows and courses."""
+    fine = max(1, int(down / 3))
+    field = torch.randn(max(8, rows // fine), courses, device=device)
+    field = smooth(smooth(field, max(0.3, down / fine), 0), across, 1)
+    if fine > 1:
+        field = F.interpolate(field[None, None], size=(rows, courses), mode="bilinear", align_corners=False)[0, 0]
+    return field / (field.std() + 1e-6)
+
+
+def between(rng, low, high):
+    return math.exp(rng.uniform(math.log(low), math.log(high)))
 
 
 class Warp:
     """Waves and slips laid on a strip: by how many courses a place is taken from farther out."""
 
-    def __init__(self, rng, length):
+    def __init__(self, rng, length, device):
         self.parts = []
         angle = np.arange(ROWS) * 2 * math.pi / ROWS
         for _ in range(rng.integers(1, 4)):
             if rng.random() < 0.5:
-                round_ = np.cos(rng.integers(1, 13) * angle + rng.uniform(0, 2 * math.pi))
+                wave = np.cos(rng.integers(1, 13) * angle + rng.uniform(0, 2 * math.pi))
             else:
                 # Up within a few rows, and down again somewhere else.
-                up, down = rng.uniform(0, 2 * math.pi, 2)
-                round_ = np.zeros(ROWS)
-                for at, sign in ((up, 1), (down, -1)):
+                wave = np.zeros(ROWS)
+                for at, sign in zip(rng.uniform(0, 2 * math.pi, 2), (1, -1)):
                     wide = rng.uniform(2, 25) * 2 * math.pi / ROWS
                     turned = (angle - at + math.pi) % (2 * math.pi) - math.pi
                     step = 1 / (1 + np.exp(-np.clip(turned / wide * 4, -30, 30)))
-                    round_ = round_ + sign * (step - turned / (2 * math.pi))
-                round_ = round_ - round_.mean()
-            steepest = np.abs(np.diff(round_, append=round_[:1])).max()
+                    wave = wave + sign * (step - turned / (2 * math.pi))
+                wave = wave - wave.mean()
+            steepest = np.abs(np.diff(wave, append=wave[:1])).max()
             reach = rng.uniform(80, 700)
-            middle = rng.uniform(0, length)
-            most = min(math.exp(rng.uniform(math.log(0.4), math.log(14))), 0.5 / (steepest + 1e-6), 0.5 * reach)
-            self.parts.append((most * round_, middle, reach))
+            most = min(between(rng, 0.4, 14), 0.5 / (steepest + 1e-6), 0.5 * reach)
+            wave = torch.from_numpy((most * wave).astype(np.float32)).to(device)
+            self.parts.append((wave, rng.uniform(0, length), reach))
 
-    def at(self, rows, courses):
-        return sum(
-            round_[rows] * np.exp(-0.5 * ((courses - middle) / reach) ** 2) for round_, middle, reach in self.parts
-        )
+    def at(self, courses):
+        """For courses [..., ROWS] or [ROWS, n] as `rows_last` shapes allow: the last but one axis is rows."""
+        return sum(wave[:, None] * torch.exp(-0.5 * ((courses - middle) / reach) ** 2) for wave, middle, reach in self.parts)
 
 
-def example(strip, rng, train):
-    """The view, and for each place: ends of years, wood; for each course: ends, log spacing
-    (NaN where not known); whether rings run level enough for courses to count, and the wood class."""
-    length = strip.data.shape[2]
-    stretch = math.exp(rng.choice([rng.uniform(-0.45, 0.3), rng.uniform(0.0, 1.2)])) if train else 1.0
-    bend = rng.choice([0.0, rng.uniform(0, 1.15)]) if train and rng.random() < 0.7 else 0.0
+def pooled(view, factor):
+    """A view [CHANNELS, ROWS, courses] with so many courses taken together, as crates/sight pools them."""
+    length = view.shape[2] // factor * factor
+    parts = view[:, :, :length].reshape(view.shape[0], ROWS, -1, factor)
+    seen = parts[SEEN : SEEN + 1]
+    total = seen.sum(-1)
+    out = torch.where(total > 0, (parts * seen).sum(-1) / total.clamp(min=1e-6), 0.0)
+    out[SEEN] = total[0] / factor
+    return out
+
+
+def example(strip, rng, train, factor=1):
+    """The view [6, ROWS, n]; for each place: ends of years, where these are known, wood (2: unknown);
+    for each course: ends, where these are known, log2 of the spacing (NaN where not known)."""
+    device = strip.data.device
+    view, wood, level, lines, courses = value(strip.data), strip.wood, strip.level, strip.lines, strip.courses
+    known = torch.ones(wood.shape, dtype=torch.bool, device=device)
+    if strip.known is not None:
+        known = torch.zeros_like(known)
+        for rows, columns in strip.known:
+            known |= rows[:, None] & columns[None]
+    if train and rng.random() < 0.4:
+        factor = int(rng.integers(2, 6))
+        while factor > 1 and (strip.gap / factor < 4 or view.shape[2] // factor < 96):
+            factor -= 1
+    if factor > 1:
+        view = pooled(view, factor)
+        n = view.shape[2]
+        wood, known, courses = (x[..., factor // 2 :: factor][..., :n] for x in (wood, known, courses))
+        level, lines = ((x + 0.5) / factor - 0.5 for x in (level, lines))
+    length = view.shape[2]
+    stretch = math.exp(rng.uniform(-0.45, 0.3) if rng.random() < 0.5 else rng.uniform(0.0, 1.2)) if train else 1.0
     out = LENGTH if train else -(-length // 32) * 32
     room = length - out / stretch
     start = (0.0 if rng.random() < 0.35 else rng.uniform(0, room)) if train and room > 0 else 0.0
-    level, lines = strip.level, strip.lines
-    known = np.isfinite(lines)
-    off = np.where(known, lines - level[:, None], 0.0)
-    warp = Warp(rng, length) if train and rng.random() < 0.5 else None
+    finite = torch.isfinite(lines)
+    off = torch.where(finite, lines - level[:, None], 0.0)
+    bend = rng.uniform(0, 1.15) if train and strip.drawn and rng.random() < 0.35 else 0.0
+    warp = Warp(rng, length, device) if train and rng.random() < (0.5 if strip.drawn else 0.3) else None
 
-    base = np.arange(out) / stretch + start
-    rows = np.arange(ROWS)[:, None]
-    course = np.broadcast_to(base[None], (ROWS, out))
+    base = torch.arange(out, device=device) / stretch + start
+    course = base[None].expand(ROWS, out)
     if bend > 0 and len(level) > 2:
-        at = np.clip(np.searchsorted(level, base), 1, len(level) - 1)
-        part = np.clip((base - level[at - 1]) / (level[at] - level[at - 1] + 1e-3), 0, 1)
+        at = torch.searchsorted(level, base.contiguous()).clamp(1, len(level) - 1)
+        part = ((base - level[at - 1]) / (level[at] - level[at - 1] + 1e-3)).clamp(0, 1)
         course = course + bend * (off[at - 1].T * (1 - part) + off[at].T * part)
     if warp:
-        course = course + warp.at(rows, base[None])
-    view = sampled(strip.data, course, length)
+        course = course + warp.at(base[None].expand(ROWS, out))
+    row = torch.arange(ROWS, device=device, dtype=torch.float32)[:, None].expand(ROWS, out)
+    grid = torch.stack([(course + 0.5) / length * 2 - 1, (row + 0.5) / ROWS * 2 - 1], -1)[None]
+    view = F.grid_sample(view[None], grid, align_corners=False)[0]
+    masks = torch.stack([wood.float(), known.float()])[None]
+    wood, known = F.grid_sample(masks, grid, mode="nearest", align_corners=False)[0]
 
-    # Where each line lies in the view: the same bending, turned round.
+    # Where each line is in the view: the same bending, turned round.
     placed = level[:, None] + (1 - bend) * off
     if warp and len(level):
         wanted = placed
         for _ in range(3):
-            placed = wanted - warp.at(rows.T, placed)
-    placed = np.where(known, (placed - start) * stretch, np.nan)
-    ends = np.zeros((ROWS, out), np.float32)
-    k, r = np.nonzero(known)
-    c = placed[k, r]
-    ok = (c >= 0) & (c < out - 1)
-    r, c = r[ok], c[ok]
-    low = np.floor(c).astype(int)
-    np.add.at(ends, (r, low), 1 - (c - low))
-    np.add.at(ends, (r, low + 1), c - low)
-    count = known.sum(1)
-    now = np.where(known, placed, 0).sum(1) / np.maximum(count, 1)
-    courses, gaps = by_course(now, start, out)
-    counts = np.float32(level_enough(placed, known, now))
-    # Wood ends with the last ring, which bends with the others.
-    bark = np.where(strip.barked, placed[-1], 1e9) if len(level) else np.full(ROWS, 1e9)
-    wood = np.arange(out)[None] < np.where(np.isfinite(bark), bark, 1e9)[:, None]
-    fields = [view, ends, wood.astype(np.float32)]
+            placed = wanted - warp.at(placed.T).T
+    placed = torch.where(finite, (placed - start) * stretch, float("nan"))
+    ends = torch.zeros(ROWS * out, device=device)
+    ok = (finite & (placed >= 0) & (placed < out - 1)).float()
+    c = placed.nan_to_num(0.0).clamp(0, out - 2)
+    low = c.floor().long()
+    at = (torch.arange(ROWS, device=device)[None] * out + low).reshape(-1)
+    ends.index_add_(0, at, (ok * (1 - (c - low))).reshape(-1))
+    ends.index_add_(0, at + 1, (ok * (c - low)).reshape(-1))
+    ends = ends.reshape(ROWS, out).clamp(max=1)
+    now = torch.where(finite, placed, 0.0).sum(1) / finite.sum(1).clamp(min=1)
+    by_course, gaps = of_courses(now, start, out, device)
+    at = base.round().long()
+    courses = courses[at.clamp(0, length - 1)] & (at >= 0) & (at < length)
+    courses = courses & level_enough(placed, finite, now)
+
+    fields = [view, ends[None], known[None], wood[None]]
+    if strip.window is not None:
+        half = between(rng, 5, 40) if train else 12.0
+        away = ((CIRCLE.to(device) + 0.5 - strip.window + ROWS / 2) % ROWS - ROWS / 2).abs()
+        fields[0] = fields[0] * (away <= half).float()[None, :, None]
+    elif train and rng.random() < 0.25:
+        # A part of the circle out of sight; for a drawn face at times nearly all of it.
+        least = 0.3 if strip.drawn and rng.random() < 0.5 else 0.05
+        hidden = int(rng.uniform(least, 0.95 if least > 0.1 else 0.7) * ROWS)
+        if strip.drawn:
+            fields[0] = fields[0] * (CIRCLE >= hidden).to(device).float()[None, :, None]
     if train:
         turn = int(rng.integers(ROWS))
-        fields = [np.roll(x, turn, -2) for x in fields]
+        fields = [torch.roll(x, turn, 1) for x in fields]
         if rng.random() < 0.5:
-            fields = [np.flip(x, -2) for x in fields]
-        fields[0] = recolour(torch.from_numpy(np.ascontiguousarray(fields[0])), rng).numpy()
-    return (*fields, courses, gaps, counts, strip.kind)
+            fields = [x.flip(1) for x in fields]
+        fields[0] = recolour(fields[0], rng)
+    view, ends, known, wood = fields[0], fields[1][0], fields[2][0], fields[3][0]
+    return view, ends, known, wood, by_course, courses.float(), gaps
 
 
-def sampled(data, course, length):
-    """The strip read between courses; nothing beyond its ends."""
-    row = np.broadcast_to(np.arange(ROWS)[:, None], course.shape)
-    places = np.stack([(course + 0.5) / length * 2 - 1, (row + 0.5) / ROWS * 2 - 1], -1)
-    strip = torch.from_numpy(lessons.value(data))
-    return F.grid_sample(strip[None], torch.from_numpy(places).float()[None], align_corners=False)[0].numpy()
+def of_courses(level, start, out, device):
+    courses = torch.zeros(out, device=device)
+    gaps = torch.full((out,), float("nan"), device=device)
+    if not len(level):
+        return courses, gaps
+    inside = ((level >= 0) & (level < out - 1)).float()
+    at = level.clamp(0, out - 2)
+    low = at.floor().long()
+    courses.index_add_(0, low, inside * (1 - (at - low)))
+    courses.index_add_(0, low + 1, inside * (at - low))
+    # The ring that a course is in: from the last end before it to the next.
+    edges = torch.cat([torch.full((1,), 0.0 if start == 0 else float("nan"), device=device), level])
+    course = torch.arange(out, device=device, dtype=torch.float32)
+    ring = torch.searchsorted(level.contiguous(), course)
+    ring = torch.where(ring < len(level), ring, -1)
+    width = edges[(ring + 1).clamp(0)] - edges[ring.clamp(0)]
+    return courses.clamp(max=1), torch.where((ring >= 0) & (width > 0.5), width.clamp(min=0.5).log2(), float("nan"))
 
 
-def by_course(level, start, out):
-    courses = np.zeros(out, np.float32)
-    gaps = np.full(out, np.nan, np.float32)
-    inner = np.concatenate([[0.0 if start == 0 else np.nan], level[:-1]]) if len(level) else []
-    for a, b in zip(inner, level):
-        if 0 <= b < out - 1:
-            i = int(b)
-            courses[i] += 1 - (b - i)
-            courses[i + 1] += b - i
-        if np.isfinite(a) and b > a + 0.5:
-            gaps[max(0, int(a)) : max(0, min(out, int(b) + 1))] = math.log2(b - a)
-    return courses, gaps
-
-
-def level_enough(placed, known, level):
+def level_enough(placed, finite, level):
     """Whether rings run level enough for the whole circle to be read course by course."""
     if len(level) < 3:
-        return False
-    spread = np.sqrt(np.where(known, (placed - level[:, None]) ** 2, 0).sum(1) / np.maximum(known.sum(1), 1))
-    gap = np.diff(level, prepend=level[0] - max(1.0, level[1] - level[0]))
-    return np.median(spread / np.maximum(gap, 1)) < 0.35
+        return torch.zeros((), dtype=torch.bool, device=level.device)
+    square = torch.where(finite, (placed - level[:, None]) ** 2, 0.0).sum(1) / finite.sum(1).clamp(min=1)
+    gap = level.diff(prepend=(level[0] - (level[1] - level[0]).clamp(min=1.0))[None])
+    return (square.sqrt() / gap.clamp(min=1)).median() < 0.35
 
 
 def recolour(view, rng):
-    seen = view[2:3]
-    if rng.random() < 0.25:
-        # A part of the circle out of sight.
-        a, b = sorted(rng.integers(0, ROWS, 2))
-        if b - a < 200:
-            view[:, a:b] = 0
-    view[0] = view[0] * math.exp(rng.normal(0, 0.2)) + rng.normal(0, 0.05)
-    view[1] = view[1] * math.exp(rng.normal(0, 0.3))
-    view[3] = view[3] * math.exp(rng.normal(0, 0.2)) + rng.normal(0, 0.4)
-    for k in (4, 5):
-        view[k] = view[k] * math.exp(rng.normal(0, 0.4)) + rng.normal(0, 0.3)
-    if rng.random() < 0.25:
-        view[4:6] = 0
-    if rng.random() < 0.6:
-        view[0], view[1] = roughened(view[0], view[1], rng)
+    seen = view[SEEN : SEEN + 1]
+    light, spread = view[0], view[1]
+    if rng.random() < 0.12:
+        light = -light  # weathered wood may show its rings turned round
+    light = light * math.exp(rng.normal(0, 0.25)) + rng.normal(0, 0.05)
+    spread = spread * math.exp(rng.normal(0, 0.3))
+    if rng.random() < 0.12:
+        light, spread = undressed(light, spread, rng)
+    tone = view[3] * math.exp(rng.normal(0, 0.25)) + rng.normal(0, 0.5)
+    colour = view[4:6] * math.exp(rng.normal(0, 0.5)) + torch.from_numpy(rng.normal(0, 0.35, (2, 1, 1)).astype(np.float32)).to(view.device)
+    if rng.random() < 0.3:
+        colour = colour * 0
+    if rng.random() < 0.5:
+        light, spread = concentric(light, spread, rng)
+    if rng.random() < 0.55:
+        light, spread = roughened(light, spread, rng)
     if rng.random() < 0.2:
-        w = rng.uniform(0.1, 0.45)
-        view[0] = view[0] * (1 - 2 * w) + w * (torch.roll(view[0], 1, -1) + torch.roll(view[0], -1, -1))
-    return torch.cat([view[:2] * (seen > 0.3), view[2:3], view[3:] * (seen > 0.3)])
+        soft = smooth(light, rng.uniform(0.8, 2), 1)
+        light = light + rng.uniform(0.3, 1.5) * (light - soft)
+    elif rng.random() < 0.3:
+        light = smooth(light, rng.uniform(0.4, 1.5), 1)
+    if rng.random() < 0.2:
+        light = light.sign() * light.abs() ** rng.uniform(0.6, 1.5)
+    fields = torch.cat([light[None].clamp(-2.5, 2.5), spread[None], seen, tone[None], colour])
+    return torch.where(torch.arange(CHANNELS, device=view.device)[:, None, None] == SEEN, fields, fields * (seen > 0.3))
 
 
-def roughened(light, spread, rng):
-    """Fuzz of the wood, fine or coarse, and saw marks across the rings, laid over a strip."""
-    strength = abs(rng.normal(0, 0.8))
+def undressed(light, spread, rng):
+    """All but one strip, or two, of the circle as the saw left it."""
+    away = torch.ones(ROWS, device=light.device)
+    for _ in range(1 if rng.random() < 0.8 else 2):
+        half = between(rng, 4, 35)
+        off = ((CIRCLE.to(light.device) - rng.uniform(0, ROWS) + ROWS / 2) % ROWS - ROWS / 2).abs()
+        away = away * torch.sigmoid((off - half) * rng.uniform(0.5, 3))
+    rough, more = light, spread
+    for _ in range(2):
+        rough, more = roughened(rough, more, rng, rng.uniform(1, 4))
+    rough = rough * rng.uniform(0.5, 1.2)
+    part = away[:, None]
+    return light * (1 - part) + rough * part, spread * (1 - part) + more * part
+
+
+def concentric(light, spread, rng):
+    """Fuzz, thin arcs and stains that run along the rings."""
     rows, courses = light.shape
-    noise = torch.from_numpy(rng.standard_normal((1, 1, rows, courses), np.float32))
-    for axis, sigma in ((2, rng.uniform(0.3, 4)), (3, rng.uniform(0.3, 2.5))):
-        reach = int(2.5 * sigma) + 1
-        x = torch.arange(-reach, reach + 1, dtype=torch.float32)
-        kernel = torch.exp(-0.5 * (x / sigma) ** 2)
-        shape = (1, 1, -1, 1) if axis == 2 else (1, 1, 1, -1)
-        noise = F.conv2d(noise, kernel.reshape(shape), padding=(reach, 0) if axis == 2 else (0, reach))
-    noise = noise[0, 0] / (noise.std() + 1e-6)
+    total, power = torch.zeros_like(light), 0.0
+    for _ in range(rng.integers(1, 4)):
+        field = texture(rows, courses, rng, between(rng, 2, 70), between(rng, 0.4, 3.5), light.device)
+        kind = rng.random()
+        if kind < 0.5:
+            sign = -1 if kind < 0.35 else 1
+            field = sign * F.relu(field - rng.uniform(0.2, 1.2))
+            field = field / (field.std() + 1e-6)
+        if rng.random() < 0.5:
+            field = field * 1.6 * torch.sigmoid(2 * texture(rows, courses, rng, rng.uniform(8, 50), rng.uniform(8, 60), light.device))
+        strength = abs(rng.normal(0, 0.5))
+        total, power = total + strength * field, power + strength**2
+    if rng.random() < 0.3:
+        strength = abs(rng.normal(0, 0.4))
+        total = total + strength * texture(rows, courses, rng, rng.uniform(10, 60), rng.uniform(6, 30), light.device)
+        power += strength**2
+    scale = math.sqrt(1 + power)
+    return (light + total) / scale, (spread + 0.3 * total.abs()) / scale
+
+
+def roughened(light, spread, rng, strength=None):
+    """Torn fibre, fine or coarse, and saw marks across the rings, laid over a strip."""
+    strength = abs(rng.normal(0, 0.7)) if strength is None else strength
+    rows, courses = light.shape
+    noise = torch.randn(rows, courses, device=light.device)
+    noise = smooth(smooth(noise, rng.uniform(0.3, 4), 0), rng.uniform(0.3, 2.5), 1)
+    noise = noise / (noise.std() + 1e-6)
     if rng.random() < 0.4:
         turn, wave = rng.uniform(0, math.pi), rng.uniform(4, 30)
-        y = torch.arange(rows)[:, None] * rng.uniform(1, 6)
-        x = torch.arange(courses)[None]
+        y = torch.arange(rows, device=light.device)[:, None] * rng.uniform(1, 6)
+        x = torch.arange(courses, device=light.device)[None]
         bands = torch.cos(2 * math.pi / wave * (math.cos(turn) * x + math.sin(turn) * y) + noise)
         noise = noise + bands * rng.uniform(0.3, 1.5)
+    if rng.random() < 0.4:
+        # Radial streaks: checks and rays.
+        streak = smooth(F.relu(torch.randn(rows, 1, device=light.device) - rng.uniform(0.8, 2)), 0.6, 0)
+        noise = noise - rng.uniform(0.5, 4) * streak
     total = math.sqrt(1 + strength * strength)
-    return ((light + strength * noise) / total).clamp(-2.5, 2.5), (spread + 0.4 * strength * noise.abs()) / total
+    return (light + strength * noise) / total, (spread + 0.4 * strength * noise.abs()) / total

@@ -9,15 +9,16 @@ mod browser;
 mod desk;
 mod faults;
 mod fuzzing;
-mod lessons;
 mod licences;
 mod load;
 mod many;
+mod marked;
 mod metadata;
 mod pictures;
 mod say;
 mod speed;
 mod test;
+mod training_set;
 mod watched;
 
 use clap::{Parser, Subcommand};
@@ -41,6 +42,9 @@ enum Chore {
     Pictures,
     /// Measure readings against faces whose rings are known
     Accuracy(accuracy::Options),
+    /// Read the real photos of one fold (`accuracy` runs this for each)
+    #[command(hide = true)]
+    RealPhotos(accuracy::real::FoldOptions),
     /// Measure speed and memory of the released program against what they must reach
     Bench(speed::Options),
     /// Look for bytes that break a reader of files or a call of the desk
@@ -49,8 +53,8 @@ enum Chore {
     Faults(faults::Options),
     /// Let many people mark on one desk at once
     Load(load::Options),
-    /// Write lessons for the networks of crates/sight
-    Lessons(lessons::Options),
+    /// Write training examples for the networks of crates/sight
+    TrainingSet(training_set::Options),
     /// Draw a folder of small photos, some of them broken, for trying long runs
     Many(many::Options),
 }
@@ -61,11 +65,12 @@ fn main() -> ExitCode {
         Chore::Browser => browser::alone(),
         Chore::Pictures => pictures::run(),
         Chore::Accuracy(options) => accuracy::run(&options),
+        Chore::RealPhotos(options) => accuracy::real::measure_fold(&options),
         Chore::Bench(options) => speed::run(&options),
         Chore::Fuzz(options) => fuzzing::run(&options),
         Chore::Faults(options) => faults::run(&options),
         Chore::Load(options) => load::run(&options),
-        Chore::Lessons(options) => lessons::run(&options),
+        Chore::TrainingSet(options) => training_set::run(&options),
         Chore::Many(options) => many::run(&options),
     };
     match result {

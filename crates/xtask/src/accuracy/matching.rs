@@ -129,20 +129,22 @@ fn median(mut values: Vec<f64>) -> Option<f64> {
     values.get(values.len() / 2).copied()
 }
 
-/// [`matched`] along one radius: distances of boundaries from the pith.
-pub(crate) fn matched_along(truth: &[f64], found: &[f64]) -> usize {
+/// How far marks made by hand may be off, in pixels.
+const BY_HAND_PX: f64 = 3.0;
+
+/// How many marks along a radius are matched by found crossings, one to one: an
+/// end within three tenths of the narrower ring beside it, or within what the
+/// hand may be off.
+pub(crate) fn matched_to_marks(marks: &[f64], found: &[f64]) -> usize {
     let mut pairs = Vec::new();
-    for (t, at) in truth.iter().enumerate() {
-        let before = t.checked_sub(1).map_or(0.0, |i| truth[i]);
-        // The first ring marked may not be the first ring: its own width is not
-        // known then, so the narrower of its two neighbours counts.
-        let inside = at - before;
-        let outside = truth.get(t + 1).map_or(inside, |next| next - at);
-        let width = if t == 0 { inside.min(outside) } else { inside };
+    for (nth, at) in marks.iter().enumerate() {
+        let inside = at - nth.checked_sub(1).map_or(0.0, |i| marks[i]);
+        let outside = marks.get(nth + 1).map_or(inside, |next| next - at);
+        let reach = (0.3 * inside.min(outside)).max(BY_HAND_PX);
         for (f, other) in found.iter().enumerate() {
             let apart = (at - other).abs();
-            if apart < width / 4.0 {
-                pairs.push((apart / width, t, f));
+            if apart <= reach {
+                pairs.push((apart / reach, nth, f));
             }
         }
     }
@@ -227,7 +229,7 @@ mod tests {
     #[test]
     fn along_a_radius_each_boundary_is_matched_once() {
         assert_eq!(
-            matched_along(&[10.0, 20.0, 30.0], &[10.5, 19.0, 21.0, 33.0]),
+            matched_to_marks(&[100.0, 200.0, 300.0], &[105.0, 190.0, 210.0, 335.0]),
             2
         );
     }

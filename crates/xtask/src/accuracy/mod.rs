@@ -3,7 +3,7 @@
 
 mod matching;
 mod page;
-mod real;
+pub(crate) mod real;
 mod reliability;
 mod rendered;
 mod table;
@@ -63,7 +63,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let all: Vec<_> = faces.iter().chain(&rough).cloned().collect();
     say::line("Whether confidence can be believed:");
     say::line(&reliability::table(&reliability::groups(&all)));
-    let real = real::measure(&root.join("../shared/photos"))?;
+    let real = real::measure(&root)?;
     say::line(&real.table());
     if let Some(path) = &options.json {
         let all = serde_json::json!({ "rendered": faces, "rough": rough, "real": real });

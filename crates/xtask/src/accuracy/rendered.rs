@@ -128,7 +128,7 @@ fn measure_one(suite: Suite, seed: u64, told_wood: bool) -> anyhow::Result<Measu
         && (0.0..f64::from(height)).contains(&pith.y_px)
         && truth.hollow_radius_px <= 0.0;
     let radius_px = recipe.in_range().radius_px();
-    let (lines, widths) = true_boundaries(&truth, pith);
+    let (lines, widths) = true_boundaries(&truth, [width, height]);
     let found: Vec<Distances> = reading
         .rings
         .iter()
@@ -176,7 +176,9 @@ fn pith_error(reading: &Reading, truth: Point) -> Option<f64> {
 
 /// The boundaries that are in view, and each ring's mean width in pixels where both
 /// its sides show.
-fn true_boundaries(truth: &Truth, pith: Point) -> (Vec<Distances>, Vec<f64>) {
+fn true_boundaries(truth: &Truth, size_px: [u32; 2]) -> (Vec<Distances>, Vec<f64>) {
+    let pith = Point::from(truth.pith);
+    let counted_to_px = practice::counted_to_px(&truth.bark_edge, truth.pith, size_px);
     let distances = |outline: &Outline| -> Distances {
         outline
             .iter()
@@ -187,7 +189,7 @@ fn true_boundaries(truth: &Truth, pith: Point) -> (Vec<Distances>, Vec<f64>) {
     let mut lines = Vec::new();
     let mut widths = Vec::new();
     for (nth, line) in all.iter().enumerate() {
-        if !practice::in_view(&truth.outlines[nth]) {
+        if !practice::is_counted(&truth.outlines[nth], truth.pith, counted_to_px) {
             continue;
         }
         let inside = nth.checked_sub(1).map(|before| &all[before]);

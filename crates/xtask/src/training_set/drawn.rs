@@ -1,73 +1,26 @@
-//! Lessons for the networks of `sight`: practice faces as the networks are
-//! shown them, with the truth in the same courses. `crates/sight/training`
-//! learns from them.
+//! Examples from drawn faces, whose rings are known exactly.
 
-use anyhow::{Context as _, anyhow};
-use clap::Args;
-use ndarray::Array3;
+use super::file::{self, Head, NOT_WOOD, StripHead, WOOD};
+use super::scenes::{self, Known};
+use anyhow::anyhow;
 use practice::{Outline, Recipe, Truth};
 use profile::{
     Directions, Fineness, StraightenParams, Straightened, Unrolled, flatten, radial_profile,
     straighten, straighten_along, unroll, usual_spacing,
 };
-use rayon::prelude::*;
-use serde::Serialize;
-use std::fs;
-use std::path::{Path, PathBuf};
+use rand::SeedableRng as _;
+use rand_chacha::ChaCha8Rng;
+use std::path::Path;
 use wood::{Point, Px};
 
-/// Options of `cargo xtask lessons`.
-#[derive(Debug, Args)]
-pub(crate) struct Options {
-    /// Folder to write to
-    #[arg(long)]
-    out: PathBuf,
-    /// First seed; seeds under a million are kept for measuring
-    #[arg(long, default_value_t = 1_000_000)]
-    first_seed: u64,
-    /// How many faces
-    #[arg(long, default_value_t = 100)]
-    faces: u64,
-    /// Of ten faces, how many are as the accuracy suite draws them; the rest are rough
-    #[arg(long, default_value_t = 5)]
-    suite_of_ten: u64,
-}
+/// Random parts of each face that are seen small.
+const PARTS: usize = 2;
 
-/// What stands at the head of a lesson; the arrays follow as bytes.
-#[derive(Debug, Serialize)]
-struct Head {
-    seed: u64,
-    rough: bool,
-    class: usize,
-    rings: usize,
-    readable: bool,
-    /// In cells of the small picture.
-    pith: [f64; 2],
-    /// Radius of the face in cells of the small picture.
-    radius: f64,
-    /// Distance of the bark edge from the pith, in cells; negative where it is not in the picture.
-    bark: Vec<f64>,
-    hollow: f64,
-    size: [f64; 2],
-    /// Courses of each strip.
-    courses: Vec<usize>,
-}
-
-/// Writes one file a face.
+/// Writes one drawn face.
 ///
 /// # Errors
-/// When a file cannot be written.
-pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
-    fs::create_dir_all(&options.out)
-        .with_context(|| format!("cannot make {}", options.out.display()))?;
-    (0..options.faces).into_par_iter().try_for_each(|nth| {
-        let seed = options.first_seed + nth;
-        let rough = (nth * 7 + nth / 10) % 10 >= options.suite_of_ten;
-        one(seed, rough, &options.out)
-    })
-}
-
-fn one(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
+/// When the file cannot be written.
+pub(super) fn write(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
     let recipe = if rough {
         Recipe::rough(seed)
     } else {
@@ -79,8 +32,18 @@ fn one(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
     drop(drawn.rgb);
     let face = photo::open(&bytes, &photo::Limits::default())
         .map_err(|error| anyhow!("face {seed} cannot be opened: {error}"))?;
-    let (small, cell_px) = sight::small(&face);
-    let pith = jittered(&truth, recipe.in_range().radius_px(), seed);
+    let radius_px = recipe.in_range().radius_px();
+    let true_pith = Point::from(truth.pith);
+    let mut body = Vec::new();
+    let bark = Bark::of(&truth, true_pith);
+    let known = Known {
+        pith: (truth.readable && truth.hollow_radius_px <= 0.0).then_some(true_pith),
+        radius_px,
+        wood: &|place| bark.wood_at(place),
+    };
+    let mut dice = ChaCha8Rng::seed_from_u64(seed);
+    let scenes = scenes::views(&face, &known, PARTS, &mut dice, &mut body);
+    let pith = jittered(&truth, radius_px, seed);
     let directions = Directions::of(&face.lightness);
     let unrolled = unroll(
         &face,
@@ -101,42 +64,71 @@ fn one(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
         &seen.lines(true),
         &params,
     );
-    let mut body: Vec<u8> = small.iter().map(|v| eighth_bit(*v)).collect();
-    let mut courses = Vec::new();
+    let mut strips = Vec::new();
     for straightened in [&first, &again] {
-        courses.push(straightened.courses.ncols());
-        body.extend(bytes_of(&sight::strip(&face, &unrolled, straightened)));
-        for line in truth.outlines.iter().chain([&truth.bark_edge]) {
+        if !truth.readable {
+            break;
+        }
+        body.extend(file::bytes_of(&sight::strip(
+            &face,
+            &unrolled,
+            straightened,
+        )));
+        let lines = truth.outlines.iter().chain([&truth.bark_edge]);
+        for line in lines.clone() {
             for course in courses_of(line, &unrolled, straightened) {
                 body.extend(course.to_le_bytes());
             }
         }
+        strips.push(StripHead {
+            courses: straightened.courses.ncols(),
+            lines: lines.count(),
+            radii: Vec::new(),
+        });
     }
-    let (width, height) = face.rgb.dimensions();
-    let true_pith = Point::from(truth.pith);
     let head = Head {
         seed,
+        photo: None,
         rough,
-        class: truth.wood as usize,
-        rings: truth.outlines.len(),
-        readable: truth.readable,
-        pith: [truth.pith[0] / cell_px, truth.pith[1] / cell_px],
-        radius: recipe.in_range().radius_px() / cell_px,
-        bark: truth
+        class: Some(truth.wood as usize),
+        scenes,
+        strips,
+    };
+    file::write(&out.join(format!("{seed}.example")), &head, &body)
+}
+
+/// The bark edge around the pith, by angle.
+struct Bark {
+    pith: Point,
+    distance_px: Vec<Option<f64>>,
+}
+
+impl Bark {
+    fn of(truth: &Truth, pith: Point) -> Self {
+        let distance_px: Vec<Option<f64>> = truth
             .bark_edge
             .iter()
-            .map(|place| place.map_or(-1.0, |p| true_pith.distance(Point::from(p)).0 / cell_px))
-            .collect(),
-        hollow: truth.hollow_radius_px / cell_px,
-        size: [f64::from(width) / cell_px, f64::from(height) / cell_px],
-        courses,
-    };
-    let head = serde_json::to_vec(&head)?;
-    let mut all = (head.len() as u32).to_le_bytes().to_vec();
-    all.extend(head);
-    all.extend(body);
-    let path = out.join(format!("{seed}.lesson"));
-    fs::write(&path, all).with_context(|| format!("cannot write {}", path.display()))
+            .map(|place| place.map(|place| pith.distance(Point::from(place)).0))
+            .collect();
+        Self { pith, distance_px }
+    }
+
+    fn wood_at(&self, place: Point) -> u8 {
+        let turn = self
+            .pith
+            .angle_to(place)
+            .0
+            .rem_euclid(std::f64::consts::TAU);
+        let steps = self.distance_px.len();
+        let step = (turn / std::f64::consts::TAU * steps as f64).round() as usize % steps.max(1);
+        let edge = self.distance_px.get(step).copied().flatten();
+        match edge {
+            Some(edge) if self.pith.distance(place).0 > edge => NOT_WOOD,
+            Some(_) => WOOD,
+            // The photo cuts the face here: all of it is wood.
+            None => WOOD,
+        }
+    }
 }
 
 /// The pith as a reading might find it: mostly near, at times well off.
@@ -214,13 +206,4 @@ fn courses_of(line: &Outline, unrolled: &Unrolled, straightened: &Straightened) 
             }
         })
         .collect()
-}
-
-/// A value of about -3 to 3 as a byte.
-fn eighth_bit(value: f32) -> u8 {
-    (value * 40.0 + 128.0).round().clamp(0.0, 255.0) as u8
-}
-
-fn bytes_of(strip: &Array3<f32>) -> Vec<u8> {
-    strip.iter().map(|v| eighth_bit(*v)).collect()
 }
