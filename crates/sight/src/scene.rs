@@ -4,7 +4,7 @@ use crate::field::Field;
 use crate::layers::{Rows, chance};
 use crate::unet::Unet;
 use crate::view::{SMALL, small, small_part};
-use crate::weights::Weights;
+use crate::weights::{self, Weights};
 use ndarray::{Array2, Array3, Axis};
 use photo::Face;
 use std::sync::LazyLock;
@@ -88,14 +88,14 @@ const CLOSE: f64 = 0.08;
 const LEVELS: usize = 6;
 
 static SCENE: LazyLock<Unet> = LazyLock::new(|| {
-    let weights = Weights::of(include_bytes!("../weights/scene.safetensors"));
+    let weights = Weights::of(weights::scene());
     Unet::of(&weights, LEVELS, Rows::Flat)
 });
 
 /// What the scene network sees in a photo.
 ///
 /// # Method
-/// Our own network, learned on practice faces alone (`training/`), over the
+/// Our own network, learned on drawn faces and real photos (`training/`), over the
 /// photo shrunk to 256 by 256: for each place whether it is wood, whether it is
 /// the pith, and which way the pith lies. Cost: the same for every photo.
 #[must_use]

@@ -6,7 +6,8 @@ use crate::view::{ROWS, SEEN, STRIP_CHANNELS};
 use ndarray::{Array2, Array3, Axis, Slice, Zip};
 use network::{Places, RINGS, read_courses, spacing_of};
 use profile::Lines;
-use trust::{agreement, trusted};
+use trust::{agreement, reliable_share};
+use wood::WoodClass;
 
 mod network;
 mod trust;
@@ -187,7 +188,7 @@ pub struct Look {
 /// are wide enough stay.
 ///
 /// # Method
-/// Our own network, learned on practice faces alone (`training/`): a small
+/// Our own network, learned on drawn faces and real photos (`training/`): a small
 /// U-shaped one over the strip, whose rows close into a circle, says for each
 /// place whether a year ends there; averages and agreement round the circle
 /// then go through dilated convolutions along the radius, which know about
@@ -197,8 +198,7 @@ pub struct Look {
 /// When `strip` does not have the shape that [`crate::strip`] gives.
 #[must_use]
 pub fn see_rings(strip: &Array3<f32>, factor: usize) -> SeenRings {
-    let Look { plain, courses, .. } = look(strip, factor);
-    plain.over(factor, courses)
+    look(strip, factor).rings(None, None)
 }
 
 /// As [`see_rings`], keeping what is needed to hide places afterwards.
@@ -218,23 +218,26 @@ pub fn look(strip: &Array3<f32>, factor: usize) -> Look {
 impl Look {
     /// What is seen where `open` is 1, `[row, course]` over the strip that was
     /// looked at, 0 to 1; everywhere with `None`. Hidden places count nowhere in
-    /// the circle; what can be trusted elsewhere, and the wood class, stay as
-    /// they were judged with everything in view. Cost: a tenth of [`see_rings`].
+    /// the circle; what can be relied on elsewhere, and the wood class seen, stay as
+    /// they were judged with everything in view. `given` is the wood class, where a
+    /// person named it. Cost: a tenth of [`see_rings`].
     #[must_use]
-    pub fn rings(&self, open: Option<&Array2<f32>>) -> SeenRings {
+    pub fn rings(&self, open: Option<&Array2<f32>>, given: Option<WoodClass>) -> SeenRings {
         let plain = self.plain.clone();
-        let seen = match open {
-            None => plain,
-            Some(open) => {
-                let visible = self.visible(open);
-                let out = read_courses(&RINGS, &self.field, &visible, &self.places);
-                let courses = plain.courses.len();
-                SeenRings {
-                    visible,
-                    courses: out.row(0).iter().take(courses).copied().collect(),
-                    spacing: spacing_of(&out, courses),
-                    ..plain
-                }
+        let seen = if open.is_none() && given.is_none() {
+            plain
+        } else {
+            let visible = match open {
+                Some(open) => self.visible(open),
+                None => plain.visible,
+            };
+            let out = read_courses(&RINGS, &self.field, &visible, &self.places, given);
+            let courses = plain.courses.len();
+            SeenRings {
+                visible,
+                courses: out.row(0).iter().take(courses).copied().collect(),
+                spacing: spacing_of(&out, courses),
+                ..plain
             }
         };
         seen.over(self.factor, self.courses)
@@ -302,10 +305,13 @@ fn look_at(strip: &Array3<f32>, factor: usize, whole: usize) -> Look {
     });
     let (places, deepest) = RINGS.places(&field);
     let seen = strip.index_axis(Axis(0), SEEN);
-    let seen = seen.as_standard_layout().into_owned();
-    let spacing = spacing_of(&read_courses(&RINGS, &field, &seen, &places), courses);
-    let (visible, trusted) = trusted(seen, &places, &spacing);
-    let out = read_courses(&RINGS, &field, &visible, &places);
+    let mut visible = Array2::zeros((rows, courses));
+    Zip::from(&mut visible)
+        .and(&seen)
+        .and(places.reliable.slice_axis(Axis(1), Slice::from(..courses)))
+        .for_each(|to, seen, reliable| *to = seen * reliable);
+    let trusted = reliable_share(&seen, &visible, &places);
+    let out = read_courses(&RINGS, &field, &visible, &places, None);
     let plain = SeenRings {
         ends: places
             .ends

@@ -5,11 +5,12 @@ use crate::field::Field;
 use crate::kernel::Kernel;
 use crate::layers::{Rows, along, chance, mix};
 use crate::unet::Unet;
-use crate::weights::Weights;
+use crate::weights::{self, Weights};
 use ndarray::{Array2, ArrayViewMut1, Axis, Zip};
 use rayon::prelude::*;
 use std::ops::Range;
 use std::sync::LazyLock;
+use wood::WoodClass;
 
 /// Groups of rows whose agreement is looked at.
 const GROUPS: usize = 16;
@@ -19,6 +20,10 @@ const LEVELS: usize = 5;
 const APART: [usize; 8] = [1, 2, 4, 8, 16, 32, 64, 1];
 /// Features of a place that are averaged round the circle.
 const FEATURES: usize = 12;
+/// Figures on how the circle agrees at a course.
+const FIGURES: usize = 9;
+/// Wood classes, of which the given one is shown to the network.
+const CLASSES: usize = WoodClass::ALL.len();
 
 pub(super) struct Rings {
     unet: Unet,
@@ -29,7 +34,7 @@ pub(super) struct Rings {
 }
 
 pub(super) static RINGS: LazyLock<Rings> = LazyLock::new(|| {
-    let weights = Weights::of(include_bytes!("../../weights/rings.safetensors"));
+    let weights = Weights::of(weights::rings());
     Rings {
         unet: Unet::of(&weights, LEVELS, Rows::Round),
         kind: weights.kernel("kind"),
@@ -104,6 +109,8 @@ pub(super) struct Places {
     pub(super) ends: Array2<f32>,
     /// Chance of wood, `[row, course]`.
     pub(super) wood: Array2<f32>,
+    /// How far what is seen can be relied on, 0 to 1, `[row, course]`.
+    pub(super) reliable: Array2<f32>,
 }
 
 impl Places {
@@ -119,21 +126,28 @@ impl Places {
             });
             chances
         };
-        let (ends, wood) = (chances(0), chances(1));
-        Self { told, ends, wood }
+        let (ends, wood, reliable) = (chances(0), chances(1), chances(2 + FEATURES));
+        Self {
+            told,
+            ends,
+            wood,
+            reliable,
+        }
     }
 }
 
 /// What is told of each course from the whole circle: log odds of a year's end,
 /// and the logarithm to base 2 of the ring spacing; `[2, course]`. Places count as
-/// far as they are `visible`, `[row, course]`.
+/// far as they are `visible` and can be relied on, `[row, course]`; `given` is the wood class that a
+/// person named.
 pub(super) fn read_courses(
     net: &Rings,
     field: &Field,
     visible: &Array2<f32>,
     places: &Places,
+    given: Option<WoodClass>,
 ) -> Array2<f32> {
-    let mut line = along(&circle(field, visible, places), &net.enter, 5, 1);
+    let mut line = along(&circle(field, visible, places, given), &net.enter, 5, 1);
     rectify(&mut line);
     for ([wide, mixed], apart) in net.steps.iter().zip(APART) {
         let mut step = along(&line, wide, 3, apart);
@@ -170,10 +184,22 @@ struct Gathered {
 }
 
 /// What is told of each course: features averaged round the circle, then nine
-/// figures on how the circle agrees; `[feature, course]`.
-fn circle(field: &Field, visible: &Array2<f32>, places: &Places) -> Array2<f32> {
+/// figures on how the circle agrees, then 1 for the wood class that is given and
+/// 0 for the others; `[feature, course]`.
+fn circle(
+    field: &Field,
+    visible: &Array2<f32>,
+    places: &Places,
+    given: Option<WoodClass>,
+) -> Array2<f32> {
     let (rows, _, courses) = field.dim();
-    let mut out = Array2::<f32>::zeros((FEATURES + 9, courses));
+    let mut out = Array2::<f32>::zeros((FEATURES + FIGURES + CLASSES, courses));
+    if let Some(nth) = WoodClass::ALL
+        .iter()
+        .position(|&class| Some(class) == given)
+    {
+        out.row_mut(FEATURES + FIGURES + nth).fill(1.0);
+    }
     out.axis_chunks_iter_mut(Axis(1), TOGETHER)
         .into_par_iter()
         .enumerate()
