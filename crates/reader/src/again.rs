@@ -1,13 +1,13 @@
 //! Reading a face again after a mark, keeping what the mark does not change.
 
-use crate::follow::{Asked, Followed, level};
+use crate::follow::{Asked, Followed, given_class, level};
 use crate::start::Whole;
 use crate::under::{Bounds, Under};
 use crate::watch::{BrokenOff, UNWATCHED, Watch};
 use crate::{blank, card, complete, marked, refuse, refused};
 use photo::{Face, FoundCard};
 use profile::BarkEdge;
-use wood::{Facts, Marks, Point, Reading, Refusal};
+use wood::{Facts, Marks, Point, Reading, Refusal, WoodClass};
 
 /// What is kept of a face between two readings: its rings, straightened, and
 /// what the network made of each place. Facts and marks on rings, the tape, the
@@ -39,6 +39,8 @@ struct Levelled {
     /// The marks of bark edge and unreadable parts that are put on.
     bark_marks: Vec<Point>,
     unreadable: Vec<Vec<Point>>,
+    /// The wood class that the person gave.
+    given: Option<WoodClass>,
     /// The edge, its course and the last course as they are with these: marks
     /// on rings may push them out, and taking the mark back must undo that.
     edge: BarkEdge,
@@ -82,6 +84,7 @@ impl Kept {
                 let levelled = Levelled {
                     bark_marks: marks.bark.clone(),
                     unreadable: marks.unreadable.clone(),
+                    given: given_class(facts),
                     edge: followed.edge.clone(),
                     bark: followed.bark,
                     to: followed.to,
@@ -144,7 +147,7 @@ impl Kept {
         match &mut self.stage {
             Stage::Refused(refusal) => refused(blank, refusal.clone()),
             Stage::Followed(levelled) => {
-                levelled.put_on(marks);
+                levelled.put_on(facts, marks);
                 let followed = &mut levelled.followed;
                 marked::decide(followed, facts, marks);
                 match refuse::after(face, followed, marks) {
@@ -159,15 +162,16 @@ impl Kept {
 impl Levelled {
     /// Puts on the marks of bark edge and unreadable parts, and takes off what
     /// marks on rings moved.
-    fn put_on(&mut self, marks: &Marks) {
+    fn put_on(&mut self, facts: &Facts, marks: &Marks) {
         let followed = &mut self.followed;
-        let painted = self.unreadable != marks.unreadable;
+        let given = given_class(facts);
+        let painted = self.unreadable != marks.unreadable || self.given != given;
         if painted || self.bark_marks != marks.bark {
             let straightened = &mut followed.straightened;
             self.under
                 .hide(&marks.unreadable, &followed.unrolled, straightened);
             if painted {
-                followed.seen = self.under.rings(&marks.unreadable, straightened);
+                followed.seen = self.under.rings(&marks.unreadable, given, straightened);
             }
             let Bounds {
                 edge,
@@ -185,6 +189,7 @@ impl Levelled {
             followed.profile = profile;
             self.bark_marks.clone_from(&marks.bark);
             self.unreadable.clone_from(&marks.unreadable);
+            self.given = given;
         }
         followed.edge.clone_from(&self.edge);
         followed.bark = self.bark;

@@ -21,6 +21,8 @@ use wood::{
 pub struct Followed {
     /// Where the pith is.
     pub pith: Pith,
+    /// How likely the pith looks in the whole photo, 0 to 1.
+    pub pith_chance: f64,
     /// How badly ring normals point at it, 0 to 1.
     pub misfit: f64,
     /// The face unrolled.
@@ -45,28 +47,6 @@ pub struct Followed {
     pub seen: SeenRings,
     /// The boundaries.
     pub boundaries: Boundaries,
-    /// What this and other readings of the face say of each other.
-    pub(crate) readings: Readings,
-}
-
-/// The readings of one face, by the one whose count was taken.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Readings {
-    /// How clear the clearest was, with nothing painted over, 0 to 1.
-    pub(crate) clearest: f64,
-    /// How many rings fewer, and more, others about as clear have.
-    pub(crate) fewer: u32,
-    pub(crate) more: u32,
-}
-
-impl Readings {
-    fn only_one(clarity: f64) -> Self {
-        Self {
-            clearest: clarity,
-            fewer: 0,
-            more: 0,
-        }
-    }
 }
 
 /// The first course on which a year can end, in photo pixels: closer in, no
@@ -179,76 +159,19 @@ pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under)
     let params = StraightenParams::default();
     let ground = Ground::of(*asked, whole, &params);
     let begun = ground.start(asked.watch)?;
-    let (guess, step_px) = (begun.guess, begun.unrolled.step_px);
-    let misfit = ground.misfit(guess.0);
-    let follow = |begun: Begun, from: f32, to: f32| {
-        follow_lines(
-            asked,
-            begun,
-            misfit,
-            &ground.scene,
-            (from, to - from),
-            &params,
-        )
-    };
-    let mut followed = vec![follow(begun, STARTED, ONCE)?];
-    if followed[0].0.readings.clearest < UNCLEAR {
-        let part = (LEVEL - ONCE) / OTHER_STEPS.len() as f32;
-        for (nth, times) in OTHER_STEPS.into_iter().enumerate() {
-            let begun = ground.begin_in(guess, Px(times * step_px));
-            let from = ONCE + part * nth as f32;
-            followed.push(follow(begun, from, from + part)?);
-        }
-    }
-    Ok(middle(followed, asked))
+    let misfit = ground.misfit(begun.guess.0);
+    follow_lines(
+        asked,
+        begun,
+        misfit,
+        &ground.scene,
+        (STARTED, LEVEL - STARTED),
+        &params,
+    )
 }
 
-/// Clarity under which a face is read several times, in steps so many times as
-/// long: where little is clear, how the samples happen to fall decides on single
-/// rings. A cracked real face (27 by hand), turned, mirrored and made smaller in
-/// eight ways, was counted 27 to 37; by the middle of five counts, 27 to 29 and
-/// once 31. Where more is clear the first count was the middle one on 38 of 40
-/// practice faces (seeds 561 to 720, measured 2026-11-26).
-const UNCLEAR: f64 = 0.65;
-const OTHER_STEPS: [f64; 4] = [1.05, 1.1, 1.16, 1.22];
-
-/// Share of a reading's time after which a face was followed once, of those that
-/// are followed several times.
-const ONCE: f32 = 0.7;
 /// Share of a reading's time after which the rings run level.
 const LEVEL: f32 = 0.95;
-
-/// A reading so much less clear than the clearest has no say in the count.
-const AS_CLEAR: f64 = 0.8;
-
-/// Of a face read several times, of the readings that are about as clear as the
-/// clearest, the one whose count is in the middle; with no mark on single rings,
-/// for what a person says of a ring chooses no other reading.
-fn middle(mut followed: Vec<(Followed, Under)>, asked: &Asked<'_>) -> (Followed, Under) {
-    if followed.len() > 1 {
-        let clarity = |(followed, _): &(Followed, Under)| followed.readings.clearest;
-        let clearest = followed.iter().map(clarity).fold(0.0, f64::max);
-        followed.retain(|one| clarity(one) >= AS_CLEAR * clearest);
-        let marks = Marks {
-            rings: Vec::new(),
-            joined: Vec::new(),
-            ..asked.marks.clone()
-        };
-        for (followed, _) in &mut followed {
-            marked::decide(followed, asked.facts, &marks);
-        }
-        let rings = |(followed, _): &(Followed, Under)| followed.boundaries.list.len() as u32;
-        followed.sort_by_key(rings);
-        let counts: Vec<u32> = followed.iter().map(rings).collect();
-        let middle = counts.len() / 2;
-        followed[middle].0.readings = Readings {
-            clearest,
-            fewer: counts[middle] - counts[0],
-            more: counts[counts.len() - 1] - counts[middle],
-        };
-    }
-    followed.swap_remove(followed.len() / 2)
-}
 
 /// Straightens what was begun along the lines that are seen in it; `span` is the
 /// share of the reading's time before, and the one that this takes.
@@ -301,15 +224,16 @@ fn follow_lines(
     let last = look(&strip(face, &unrolled, &straightened), factor);
     tell(watch, before + part)?;
     let level = straightened.levelness(spacing, params);
-    let under = Under::new(&unrolled, &straightened, scene.clone(), last);
+    let under = Under::new(
+        &unrolled,
+        &straightened,
+        scene.clone(),
+        last,
+        face.rgb.dimensions(),
+    );
     under.hide(&marks.unreadable, &unrolled, &mut straightened);
-    let seen = under.rings(&marks.unreadable, &straightened);
-    // Paint is put on and taken off without a new look: it decides on none.
-    let clarity = if marks.unreadable.is_empty() {
-        seen.clarity()
-    } else {
-        under.rings(&[], &straightened).clarity()
-    };
+    let given = given_class(facts);
+    let seen = under.rings(&marks.unreadable, given, &straightened);
     let Bounds {
         edge,
         bark,
@@ -318,7 +242,7 @@ fn follow_lines(
     } = under.bounds(marks, &seen, &unrolled, &mut straightened, &level);
     let followed = Followed {
         pith: pith_at(pith, uncertainty_px, face, marks),
-        readings: Readings::only_one(clarity),
+        pith_chance: f64::from(scene.pith.1),
         misfit,
         wood: wood_class(facts, &seen),
         unrolled,
@@ -356,6 +280,12 @@ fn pith_at(at: Point, uncertainty_px: Px, face: &Face, marks: &Marks) -> Pith {
         },
         uncertainty_px,
     }
+}
+
+/// The wood class that the person gave, by itself or with the species.
+pub(crate) fn given_class(facts: &Facts) -> Option<WoodClass> {
+    let of_species = || find_species(facts.species.as_deref()?).ok();
+    facts.wood.or_else(|| Some(of_species()?.class))
 }
 
 /// The wood class the person gave, the species brings, or the picture suggests.

@@ -1,6 +1,6 @@
 //! The count with its range, and what to know about it.
 
-use crate::follow::{Followed, Readings};
+use crate::follow::Followed;
 use wood::{Caution, Count, Scope, WoodClass, WoodSource};
 
 /// The share of faces on which the range should hold the truth.
@@ -45,11 +45,10 @@ pub(crate) fn count(followed: &Followed) -> Count {
     let widen = systematic(followed, clarity);
     let low = (f64::from(low.min(best)) - widen).round().max(0.0) as u32;
     let high = (f64::from(high.max(best)) + widen + lost(followed, clarity)).round() as u32;
-    let Readings { fewer, more, .. } = followed.readings;
     Count {
         best,
-        low: low.min(best.saturating_sub(fewer)),
-        high: high.max(best + more),
+        low,
+        high,
         level: LEVEL,
     }
 }
@@ -71,13 +70,23 @@ fn quantiles(chances: &[f64]) -> (u32, u32) {
     (low.unwrap_or(0), high)
 }
 
+/// Share of the rings by which careful people differ on how far out the rings in
+/// view go, where no bark says where to end: counts along several radii of one real
+/// photo differ by more.
+const VIEW_SHARE: f64 = 0.06;
+
 /// Doubt that no single boundary shows, in rings.
 fn systematic(followed: &Followed, clarity: f64) -> f64 {
     let rings = followed.boundaries.list.len() as f64;
     let unclear = (CLEAR - clarity).max(0.0);
     let closure = followed.quality().closure_rings.min(3.0);
     let guessed = (GUESSED - clarity).max(0.0);
-    rings * (UNCLEAR_SHARE * unclear + GUESSED_SHARE * guessed) + 0.5 * closure
+    let view = if followed.bark.is_none() {
+        VIEW_SHARE
+    } else {
+        0.0
+    };
+    rings * (UNCLEAR_SHARE * unclear + GUESSED_SHARE * guessed + view) + 0.5 * closure
 }
 
 /// Rings that may be lost where those of one side are followed into others: a

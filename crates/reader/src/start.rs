@@ -131,15 +131,6 @@ impl<'a> Ground<'a> {
         Ok(best)
     }
 
-    /// The face around the same guess of the pith, in steps of another length.
-    pub(crate) fn begin_in(&self, guess: Guess, step: Px) -> Begun {
-        let fineness = Fineness {
-            step,
-            ..Fineness::FULL
-        };
-        self.begin(guess, fineness)
-    }
-
     fn begin(&self, guess: Guess, fineness: Fineness) -> Begun {
         let (at, _) = guess;
         let rim = self.larger.then(|| Rim::around(at, &self.marks.bark));

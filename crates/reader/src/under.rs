@@ -9,10 +9,15 @@ use profile::{
     BarkEdge, Levelness, RadialProfile, Straightened, Unrolled, find_bark_edge, radial_profile,
 };
 use sight::{Look, ROWS, SeenRings, SeenScene};
-use wood::{Marks, Point};
+use wood::{Marks, Point, WoodClass};
 
 /// Share of the circle in which the bark edge must be seen for the face to be whole.
 const WHOLE: f64 = 0.35;
+
+/// How much longer than the straight way from the pith to the farthest side of the
+/// photo a radius may be that runs there obliquely: one over the cosine of twenty
+/// degrees. What lies beyond shows in the corners alone and is not counted.
+const OBLIQUE: f64 = 1.064;
 
 /// A face whose rings run level, before anything is marked on it.
 #[derive(Debug)]
@@ -24,6 +29,8 @@ pub(crate) struct Under {
     /// What the network made of each place.
     look: Look,
     scene: SeenScene,
+    /// How far from the pith rings are counted where no bark is seen, in steps.
+    counted_to: f64,
 }
 
 /// Where the wood may be read, and where it ends.
@@ -42,8 +49,16 @@ impl Under {
         straightened: &Straightened,
         scene: SeenScene,
         look: Look,
+        (width, height): (u32, u32),
     ) -> Self {
+        let pith = unrolled.pith;
+        let farthest_side_px = pith
+            .x_px
+            .max(pith.y_px)
+            .max(f64::from(width) - pith.x_px)
+            .max(f64::from(height) - pith.y_px);
         Self {
+            counted_to: OBLIQUE * farthest_side_px / unrolled.step_px,
             bare: straightened.seen.clone(),
             wood: wood_of(&scene, unrolled, straightened),
             look,
@@ -82,10 +97,16 @@ impl Under {
             });
     }
 
-    /// The rings that the network sees in what is not hidden.
-    pub(crate) fn rings(&self, areas: &[Vec<Point>], straightened: &Straightened) -> SeenRings {
+    /// The rings that the network sees in what is not hidden; `given` is the wood class
+    /// where the person named it.
+    pub(crate) fn rings(
+        &self,
+        areas: &[Vec<Point>],
+        given: Option<WoodClass>,
+        straightened: &Straightened,
+    ) -> SeenRings {
         if areas.is_empty() {
-            return self.look.rings(None);
+            return self.look.rings(None, given);
         }
         let (angles, courses) = self.bare.dim();
         let pooled = (angles / ROWS).max(1);
@@ -102,7 +123,19 @@ impl Under {
                 1.0
             }
         });
-        self.look.rings(Some(&open))
+        self.look.rings(Some(&open), given)
+    }
+
+    /// The course beyond which the photo shows only its corners: a person counts
+    /// along a radius to a side of the photo, and so does a reading.
+    fn corners_from(&self, straightened: &Straightened) -> f64 {
+        let rows = straightened.radius.nrows();
+        let mut courses: Vec<f64> = (0..rows)
+            .step_by(rows / ROWS)
+            .map(|row| straightened.course_at(row, self.counted_to as f32))
+            .collect();
+        courses.sort_by(f64::total_cmp);
+        courses[courses.len() / 2]
     }
 
     /// Finds the bark edge in what is not hidden, lets marks on it rule, and
@@ -125,7 +158,8 @@ impl Under {
         };
         let profile = radial_profile(straightened, level);
         Bounds {
-            to: bark.unwrap_or_else(|| last_readable(&profile)),
+            to: bark
+                .unwrap_or_else(|| last_readable(&profile).min(self.corners_from(straightened))),
             edge,
             bark,
             profile,
