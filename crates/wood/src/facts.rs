@@ -16,7 +16,7 @@ pub enum Hemisphere {
     Southern,
 }
 
-/// Something a person remembers of a year: a drought, a thinning, a neighbour felled.
+/// Something a person remembers of a year: a drought, a thinning, a neighboring tree felled.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Remembered {
@@ -49,6 +49,6 @@ pub struct Facts {
     pub card_bar_mm: Option<Mm>,
     /// Anything the person wants to remember.
     pub note: Option<String>,
-    /// What is remembered of single years, in the order it was told.
+    /// What is remembered of single years, in the order it was given.
     pub remembered: Vec<Remembered>,
 }
