@@ -7,11 +7,11 @@ use wood::Ring;
 pub struct Widths {
     /// Pith first; never negative, never NaN.
     pub values: Vec<f64>,
-    /// In millimetres; else in pixels.
+    /// In millimeters; else in pixels.
     pub in_mm: bool,
 }
 
-/// Widths in millimetres when every ring has one, else in pixels. A width
+/// Widths in millimeters when every ring has one, else in pixels. A width
 /// that is no number or below zero counts as 0: no growth seen.
 #[must_use]
 pub fn widths(rings: &[Ring]) -> Widths {
@@ -49,7 +49,7 @@ pub(crate) mod made {
 
     use wood::{Mm, Px, Ring, Year};
 
-    /// Rings of the given widths in millimetres at 10 px per mm; the outermost
+    /// Rings of the given widths in millimeters at 10 px per mm; the outermost
     /// grew in `last_year`.
     pub(crate) fn rings(widths_mm: &[f64], last_year: Option<i32>) -> Vec<Ring> {
         let count = widths_mm.len() as i32;

@@ -7,7 +7,7 @@ use crate::rings::mean;
 const FEWEST_RINGS: usize = 20;
 
 /// Steps of the search over the rate of the fall. Chosen: the sum of squares
-/// changes by less than a thousandth between neighbours.
+/// changes by less than a thousandth between neighbors.
 const RATE_STEPS: usize = 80;
 
 /// Rounds of refinement of the rate; each shrinks the bracket to 0.62.
