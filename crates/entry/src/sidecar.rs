@@ -6,11 +6,11 @@ use std::io;
 use std::path::Path;
 use wood::{Facts, Marks, STUMP_FORMAT, Stump};
 
-/// As much of an entry as a new reading needs. The old reading is not looked
-/// into, but for the photo's name: it is made anew.
+/// As much of an entry as a new reading needs. The old reading is not read,
+/// but for the photo's name: it is made again.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Kept {
-    /// What was told.
+pub struct Sidecar {
+    /// What is known of the stump.
     pub facts: Facts,
     /// What was marked.
     pub marks: Marks,
@@ -40,13 +40,13 @@ struct PhotoOnDisk {
 ///
 /// # Errors
 /// When there is one that cannot be understood: it is never written over.
-pub fn load(entry: &Path) -> Result<Option<Kept>, EntryError> {
+pub fn load(entry: &Path) -> Result<Option<Sidecar>, EntryError> {
     let Some(text) = text_of(entry)? else {
         return Ok(None);
     };
     let kept: OnDisk = understood(entry, &text)?;
     not_newer(entry, kept.format)?;
-    Ok(Some(Kept {
+    Ok(Some(Sidecar {
         facts: kept.facts,
         marks: kept.marks,
         photo_file: kept.reading.photo.file,
@@ -82,7 +82,7 @@ pub fn save(entry: &Path, stump: &Stump) -> Result<(), EntryError> {
 fn text_of(entry: &Path) -> Result<Option<String>, EntryError> {
     match std::fs::read_to_string(entry) {
         Ok(text) => Ok(Some(text)),
-        // "The parent is a file" means that the photo is not there either; let that be told.
+        // "The parent is a file" means that the photo is not there either; let that be reported.
         Err(error)
             if matches!(
                 error.kind(),
