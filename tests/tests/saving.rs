@@ -189,6 +189,10 @@ fn no_room_on_the_disk_leaves_the_earlier_entry_and_no_rest() {
         stderr.contains("cannot write") && stderr.contains("try: "),
         "{stderr}"
     );
+    // The reading that was made is not thrown away.
+    let stdout = String::from_utf8_lossy(&output.stdout);
+    assert!(stdout.contains("Rings"), "{stdout}");
+    assert!(stderr.contains("was not saved"), "{stderr}");
     assert_eq!(fs::read(&kept).unwrap(), before);
     let left: Vec<_> = fs::read_dir(place.path())
         .unwrap()

@@ -336,7 +336,10 @@ fn stumps_without_date_scale_or_sense_are_taken_as_far_as_they_go() {
         assert!(line.contains(word), "{line}");
     }
     let said_of = String::from_utf8(added.stdout).unwrap();
-    assert!(said_of.contains("undated: added; not dated"), "{said_of}");
+    assert!(
+        said_of.contains("undated: added; no felling date"),
+        "{said_of}"
+    );
     let list = good(&["list", &book]);
     assert!(
         list.contains("дуб, \"старый\" 🌳") && list.contains("אלון"),

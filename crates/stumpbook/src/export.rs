@@ -1,8 +1,8 @@
 //! `stumpbook export`: ring widths in a format that others read.
 
 use crate::args::{ExportArgs, FormatArg};
+use crate::error::CommandError;
 use crate::outcome::Outcome;
-use crate::trouble::Trouble;
 use crate::{say, stumps, writing};
 use exchange::{ExchangeError, Format, Resolution};
 use std::path::Path;
@@ -21,7 +21,7 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
     let mut failures = Vec::new();
     stumps::each(&args.from, &mut |found| match found {
         Ok(found) => entries.push(found.entry),
-        Err(trouble) => failures.push(trouble),
+        Err(error) => failures.push(error),
     });
     if entries.is_empty()
         && let Some(first) = failures.pop()
@@ -30,16 +30,16 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
     }
     let written = exchange::write(&entries, format).map_err(|error| {
         if let ExchangeError::NothingWritten { told, .. } = &error {
-            say::told(told);
+            say::losses(told);
         }
-        Trouble::failed(error.to_string(), error.advice())
+        CommandError::failed(error.to_string(), error.advice())
     })?;
     match &args.to {
         Some(path) => writing::replace(path, written.text.as_bytes())?,
         // The text has its own last line end.
         None => say::data(written.text.trim_end_matches('\n'))?,
     }
-    say::told(&written.told);
+    say::losses(&written.told);
     say::failures(&failures);
     Ok(if failures.is_empty() {
         Outcome::Read

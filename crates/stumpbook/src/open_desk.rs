@@ -1,9 +1,9 @@
 //! `stumpbook desk`: starts the page and says where it is.
 
 use crate::args::DeskArgs;
+use crate::error::CommandError;
 use crate::outcome::Outcome;
 use crate::say;
-use crate::trouble::Trouble;
 use desk::Told;
 use std::path::PathBuf;
 
@@ -25,13 +25,13 @@ pub(crate) fn run(args: &DeskArgs) -> anyhow::Result<Outcome> {
 folder, mark them and add more. What is sent is not encrypted. Use it on a network you trust, and stop it (Ctrl-C) when done.",
         );
     }
-    desk::serve(&options, &tell)
-        .map_err(|error| Trouble::failed(error.to_string(), error.advice()))?;
+    desk::serve(&options, &report)
+        .map_err(|error| CommandError::failed(error.to_string(), error.advice()))?;
     Ok(Outcome::Read)
 }
 
-fn tell(told: Told) {
-    match told {
+fn report(progress: Told) {
+    match progress {
         Told::Open { address } => {
             // Nobody reading the address is no reason to stop serving.
             let _ = say::data(&address);

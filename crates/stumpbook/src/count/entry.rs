@@ -1,7 +1,7 @@
 //! Which entry (the `.stump.json` beside the photo) belongs to which photo of
 //! a run.
 
-use crate::trouble::Trouble;
+use crate::error::CommandError;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 use wood::{Facts, Marks};
@@ -15,7 +15,7 @@ pub(crate) struct Plan {
     pub(crate) entry: PathBuf,
     /// How the names of its pictures begin.
     pub(crate) stem: String,
-    /// What was told and marked before; `None` where there is no entry yet.
+    /// The facts and marks saved before; `None` where there is no entry yet.
     pub(crate) kept: Option<(Facts, Marks)>,
 }
 
@@ -26,7 +26,7 @@ pub(super) fn plan_one(
     photo: PathBuf,
     entries: &mut BTreeSet<PathBuf>,
     stems: &mut BTreeSet<String>,
-) -> Result<Plan, Trouble> {
+) -> Result<Plan, CommandError> {
     let name = photo.file_name().unwrap_or(photo.as_os_str());
     let stem = photo.file_stem().unwrap_or(name);
     let (by_stem, by_name) = entry::beside(&photo);

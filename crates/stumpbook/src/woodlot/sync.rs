@@ -9,7 +9,7 @@ use woodlot::{Book, BookError, Kept, NewStump};
 /// since, as by a mark made at the desk.
 ///
 /// A file that is gone, or cannot be understood, leaves its stump as the book
-/// has it; the second is told. So is a book that cannot be written to.
+/// has it; the second is reported. So is a book that cannot be written to.
 ///
 /// # Errors
 /// When the book cannot be read.
@@ -37,7 +37,7 @@ pub(crate) fn stumps(book: &mut Book) -> Result<Vec<Kept>, BookError> {
         }
         Err(error) => {
             say::note(&format!(
-                "{} stumps were changed since and are told as the book has them: {error}",
+                "{} stumps were changed since and are shown as the book has them: {error}",
                 changed.len()
             ));
             Ok(kept)
@@ -51,8 +51,8 @@ fn in_file(file: &Path) -> Vec<NewStump> {
     }
     match stumps::load(file) {
         Ok(found) => found.into_iter().map(new_stump).collect(),
-        Err(trouble) => {
-            say::note(&format!("told as the book has it: {trouble}"));
+        Err(error) => {
+            say::note(&format!("shown as the book has it: {error}"));
             Vec::new()
         }
     }

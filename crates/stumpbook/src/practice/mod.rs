@@ -1,16 +1,16 @@
 //! `stumpbook practice`: draws stumps whose rings are known exactly, with
-//! their truth beside them, to practise on and to measure by.
+//! their truth beside them, to practice on and to measure by.
 
 mod cold_hollow;
 
-use crate::args::PracticeArgs;
-use crate::count::wood_class;
+use crate::args::{PracticeArgs, WoodArg};
+use crate::error::CommandError;
 use crate::outcome::Outcome;
 use crate::say;
-use crate::trouble::Trouble;
 use crate::writing;
 use anyhow::Context as _;
 use practice::Recipe;
+use wood::WoodClass;
 
 /// Draws the stumps asked for.
 ///
@@ -22,12 +22,12 @@ pub(crate) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
     }
     let (Some(first), Some(out)) = (args.seed, &args.out) else {
         return Err(
-            Trouble::usage("--seed and --out are needed", "--seed 7 --out practice").into(),
+            CommandError::usage("--seed and --out are needed", "--seed 7 --out practice").into(),
         );
     };
     let last = u64::from(args.stumps - 1);
     if first.checked_add(last).is_none() {
-        return Err(Trouble::usage(
+        return Err(CommandError::usage(
             "--seed: there are not so many seeds after this one",
             "--seed 7",
         )
@@ -64,4 +64,13 @@ pub(crate) fn run(args: &PracticeArgs) -> anyhow::Result<Outcome> {
     }
     bar.finish_and_clear();
     Ok(Outcome::Read)
+}
+
+fn wood_class(typed: WoodArg) -> WoodClass {
+    match typed {
+        WoodArg::Conifer => WoodClass::Conifer,
+        WoodArg::RingPorous => WoodClass::RingPorous,
+        WoodArg::SemiRingPorous => WoodClass::SemiRingPorous,
+        WoodArg::DiffusePorous => WoodClass::DiffusePorous,
+    }
 }

@@ -1,6 +1,6 @@
-//! What the person could tell to make the reading surer or fuller.
+//! Facts and photos that would narrow the range or give more.
 
-use wood::{Facts, Reading, RingNote, Scope, WoodSource};
+use wood::{Facts, PithSource, Reading, RingNote, Scope, WoodSource};
 
 /// More hints than this are not read.
 const MOST: usize = 4;
@@ -22,20 +22,25 @@ pub(super) fn hints(reading: &Reading, facts: &Facts) -> Vec<Hint> {
         .iter()
         .filter(|ring| ring.notes.contains(&RingNote::Doubtful))
         .count();
+    let outside = reading
+        .pith
+        .as_ref()
+        .is_some_and(|pith| pith.from == PithSource::Outside);
     let all = [
+        (outside, "take the pith into the photo too", "pith-outside"),
         (
             reading.scope == Some(Scope::RingsInView),
-            "take in the whole face, bark and all, in one photo",
+            "take the whole face, bark and all, into one photo",
             "rings-in-view",
         ),
         (
             guessed,
-            "name the tree: --species \"white oak\"",
+            "name the species: --species \"white oak\"",
             "wood-guessed",
         ),
         (
             facts.felled.is_none(),
-            "say when it was felled, so that rings get years: --felled 2025-11",
+            "give the date of felling, so that rings get years: --felled 2025-11",
             "no-felled-date",
         ),
         (

@@ -1,11 +1,11 @@
 //! What is in the book.
 
-use super::fresh;
+use super::sync;
 use crate::args::UnitsArg;
 use crate::columns::{Side, table};
+use crate::error::CommandError;
 use crate::outcome::Outcome;
 use crate::say;
-use crate::trouble::Trouble;
 use serde_json::json;
 use std::path::Path;
 use wood::{Decade, Mm, Reading};
@@ -13,16 +13,16 @@ use woodlot::{Book, Kept};
 
 /// Names the stumps.
 pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
-    let mut book = Book::open(path).map_err(Trouble::from)?;
-    let stumps = fresh::stumps(&mut book).map_err(Trouble::from)?;
+    let mut book = Book::open(path).map_err(CommandError::from)?;
+    let stumps = sync::stumps(&mut book).map_err(CommandError::from)?;
     if as_json {
         for kept in &stumps {
             say::data(&json_line(kept).to_string())?;
         }
         return Ok(Outcome::Read);
     }
-    let name = book.name().map_err(Trouble::from)?;
-    let memories = book.memories().map_err(Trouble::from)?;
+    let name = book.name().map_err(CommandError::from)?;
+    let memories = book.memories().map_err(CommandError::from)?;
     say::data(&format!("{name}: {} stumps", stumps.len()))?;
     if !stumps.is_empty() {
         let heading = ["stump", "species", "rings", "years", "age", "felled"];
@@ -95,29 +95,29 @@ fn json_line(kept: &Kept) -> serde_json::Value {
     })
 }
 
-/// Tells one stump.
+/// Shows one stump.
 pub(super) fn show(
     path: &Path,
     name: &str,
     as_json: bool,
     units: UnitsArg,
 ) -> anyhow::Result<Outcome> {
-    let mut book = Book::open(path).map_err(Trouble::from)?;
-    fresh::stumps(&mut book).map_err(Trouble::from)?;
-    let kept = book.stump(name).map_err(Trouble::from)?;
+    let mut book = Book::open(path).map_err(CommandError::from)?;
+    sync::stumps(&mut book).map_err(CommandError::from)?;
+    let kept = book.stump(name).map_err(CommandError::from)?;
     if as_json {
         say::data(&serde_json::to_string(&kept.stump)?)?;
         return Ok(Outcome::Read);
     }
     let (facts, reading) = (&kept.stump.facts, &kept.stump.reading);
-    let told = |text: Option<String>| text.unwrap_or_else(|| "not told".to_owned());
+    let given = |text: Option<String>| text.unwrap_or_else(|| "not given".to_owned());
     let mut lines = vec![
         kept.name.clone(),
-        format!("  species   {}", told(facts.species.clone())),
-        format!("  felled    {}", told(facts.felled.map(|f| f.to_string()))),
+        format!("  species   {}", given(facts.species.clone())),
+        format!("  felled    {}", given(facts.felled.map(|f| f.to_string()))),
         format!(
             "  cut       {}",
-            told(facts.cut_height_mm.map(|mm| length(mm, units)))
+            given(facts.cut_height_mm.map(|mm| length(mm, units)))
         ),
         format!(
             "  rings     {}{}",
@@ -140,7 +140,7 @@ pub(super) fn show(
         }
     }
     for caution in &reading.cautions {
-        lines.push(format!("  know      {}", caution.text));
+        lines.push(format!("  note      {}", caution.text));
     }
     say::data(&lines.join("\n"))?;
     Ok(Outcome::Read)
@@ -162,10 +162,20 @@ fn growth(decade: &Decade, units: UnitsArg) -> String {
             .map_or(String::new(), |rings| format!("{rings:.1} rings an inch")),
         (None, _) => "no scale".to_owned(),
     };
-    let against = decade.against_trend.map_or(String::new(), |share| {
-        format!(", {share:.2} of what was to be expected")
-    });
+    let against = decade
+        .against_trend
+        .map_or(String::new(), |share| format!(", {}", against_trend(share)));
     format!("{when}: {width}{against}")
+}
+
+/// Growth against the tree's own age trend: "26 % above its age trend".
+fn against_trend(share: f64) -> String {
+    let percent = (share - 1.0) * 100.0;
+    match percent.round() {
+        more if more > 0.0 => format!("{more:.0} % above its age trend"),
+        less if less < 0.0 => format!("{:.0} % below its age trend", -less),
+        _ => "as its age trend".to_owned(),
+    }
 }
 
 /// A length in the units asked for.

@@ -1,10 +1,10 @@
-//! `stumpbook woodlot`: the book of a woodlot and what many stumps tell.
+//! `stumpbook woodlot`: the book of a woodlot and what many stumps show.
 
 mod check;
-pub(crate) mod fresh;
 mod keep;
+mod list;
 mod standing;
-mod tell;
+pub(crate) mod sync;
 mod years;
 
 use crate::args::WoodlotAction;
@@ -20,13 +20,13 @@ pub(crate) fn run(action: WoodlotAction) -> anyhow::Result<Outcome> {
         WoodlotAction::Add { book, from } => keep::add(&book, &from),
         WoodlotAction::Remove { book, stump } => keep::remove(&book, &stump),
         WoodlotAction::Remember { book, year, what } => keep::remember(&book, year, what),
-        WoodlotAction::List { book, json } => tell::list(&book, json),
+        WoodlotAction::List { book, json } => list::list(&book, json),
         WoodlotAction::Show {
             book,
             stump,
             json,
             units,
-        } => tell::show(&book, &stump, json, units),
+        } => list::show(&book, &stump, json, units),
         WoodlotAction::Years(args) => years::run(&args),
         WoodlotAction::Check { book, pairs, json } => check::run(&book, pairs, json),
         WoodlotAction::Standing(args) => standing::run(&args),

@@ -2,7 +2,7 @@
 //! the facts and the marks alone, so their fingerprint tells whether it would
 //! come out the same.
 
-use crate::trouble::Trouble;
+use crate::error::CommandError;
 use crate::writing;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
@@ -13,10 +13,10 @@ use wood::{Facts, Marks, Reading, Stump};
 /// photo's bytes, facts and marks.
 pub(crate) fn fingerprint(photo: &[u8], facts: &Facts, marks: &Marks) -> String {
     let mut digest = Sha256::new();
-    let told = serde_json::to_vec(&(env!("CARGO_PKG_VERSION"), facts, marks));
+    let known = serde_json::to_vec(&(env!("CARGO_PKG_VERSION"), facts, marks));
     digest.update(Sha256::digest(photo));
     // Facts and marks always are JSON; were they not, every photo is read again.
-    digest.update(told.unwrap_or_default());
+    digest.update(known.unwrap_or_default());
     digest
         .finalize()
         .iter()
@@ -52,9 +52,9 @@ pub(crate) fn kept(entry: &Path, fingerprint: &str) -> Option<Reading> {
 ///
 /// # Errors
 /// When the folder cannot be written to.
-pub(crate) fn save(entry: &Path, stump: &Stump, made_from: &str) -> Result<(), Trouble> {
+pub(crate) fn save(entry: &Path, stump: &Stump, made_from: &str) -> Result<(), CommandError> {
     let mut bytes = serde_json::to_vec(&Saved { stump, made_from }).map_err(|error| {
-        Trouble::failed(
+        CommandError::failed(
             format!("cannot write {}: {error}", entry.display()),
             "report this with the photo: it is a mistake in the program",
         )

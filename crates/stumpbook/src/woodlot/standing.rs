@@ -1,15 +1,15 @@
 //! Trees that still stand.
 
-use super::fresh;
-use super::tell::length;
+use super::list::length;
+use super::sync;
 use crate::args::{StandingArgs, UnitsArg};
 use crate::columns::{Side, table};
+use crate::error::CommandError;
+use crate::given;
 use crate::outcome::Outcome;
 use crate::say;
-use crate::trouble::Trouble;
 use serde_json::json;
-use std::str::FromStr as _;
-use wood::{Length, Mm};
+use wood::{Measure, Mm};
 use woodlot::{
     Book, Curve, LeftOut, Standing, StandingError, StandingQuestion, curves, growth_factor,
     left_out, standing_age, years_to_size,
@@ -18,36 +18,41 @@ use woodlot::{
 /// What is printed when every species is taken together.
 const ANY: &str = "any species";
 
-/// Says how old a standing tree must be, and the error that leaving out each
+/// Estimates the age of a standing tree, and the error that leaving out each
 /// counted stump shows.
 pub(super) fn run(args: &StandingArgs) -> anyhow::Result<Outcome> {
-    let species = args.species.as_deref().map(species).transpose()?;
+    let species = args
+        .species
+        .as_deref()
+        .map(|text| given::species("--species", text).map(|species| species.name))
+        .transpose()?;
+    let size = given::length;
     let diameter = args
         .diameter
         .as_deref()
-        .map(|text| size("--diameter", text, "12in"))
+        .map(|text| size("--diameter", Measure::Diameter, text, "12in"))
         .transpose()?;
     let girth = args
         .girth
         .as_deref()
-        .map(|text| size("--girth", text, "38in"))
+        .map(|text| size("--girth", Measure::Girth, text, "38in"))
         .transpose()?;
     // A tape around the tree takes it for round.
     let diameter = diameter.or(girth.map(|girth| girth * std::f64::consts::PI.recip()));
     let reach = args
         .reach
         .as_deref()
-        .map(|text| size("--reach", text, "18in"))
+        .map(|text| size("--reach", Measure::Diameter, text, "18in"))
         .transpose()?;
     if reach.is_some() && diameter.is_none() {
-        return Err(Trouble::usage(
+        return Err(CommandError::usage(
             "--reach needs the tree's size now",
             "--diameter 12in --reach 15in, or --girth 38in --reach 15in",
         )
         .into());
     }
-    let mut book = Book::open(&args.book).map_err(Trouble::from)?;
-    let stumps = fresh::stumps(&mut book).map_err(Trouble::from)?;
+    let mut book = Book::open(&args.book).map_err(CommandError::from)?;
+    let stumps = sync::stumps(&mut book).map_err(CommandError::from)?;
     let (mut all, without) = curves(stumps.iter().map(|kept| (kept.name.as_str(), &kept.stump)));
     if args.any_species {
         for curve in &mut all {
@@ -70,24 +75,6 @@ pub(super) fn run(args: &StandingArgs) -> anyhow::Result<Outcome> {
     Ok(Outcome::Read)
 }
 
-fn species(text: &str) -> Result<&'static str, Trouble> {
-    wood::find_species(text)
-        .map(|species| species.name)
-        .map_err(|unknown| {
-            let nearest = unknown.nearest.first().copied().unwrap_or("white oak");
-            Trouble::usage(
-                format!("--species: {unknown}"),
-                format!("--species \"{nearest}\""),
-            )
-        })
-}
-
-fn size(option: &str, text: &str, example: &str) -> Result<Mm, Trouble> {
-    Length::from_str(text).map(Length::mm).map_err(|error| {
-        Trouble::usage(format!("{option}: {error}"), format!("{option} {example}"))
-    })
-}
-
 /// What was asked of a standing tree, and what is said.
 struct Answer {
     species: &'static str,
@@ -103,8 +90,9 @@ impl Answer {
         (species, asked): (&'static str, &str),
         diameter: Mm,
         reach: Option<Mm>,
-    ) -> Result<Self, Trouble> {
-        let refused = |error: StandingError| Trouble::failed(error.to_string(), error.advice());
+    ) -> Result<Self, CommandError> {
+        let refused =
+            |error: StandingError| CommandError::failed(error.to_string(), error.advice());
         let question = StandingQuestion {
             species: asked,
             breast_height: diameter,
@@ -146,7 +134,7 @@ fn text(
         ));
         if let Some((size, years)) = &answer.reach {
             lines.push(format!(
-                "It will be {} across in about {:.0} years ({:.0} to {:.0}), if it goes on as they did.",
+                "It will be {} across in about {:.0} years ({:.0} to {:.0}), if it grows on as they did.",
                 length(*size, units),
                 years.best.0,
                 years.low.0,
@@ -165,7 +153,7 @@ fn text(
     lines.push(left_out_text(left, units));
     if !without.is_empty() {
         lines.push(String::new());
-        lines.push("Stumps that say nothing here:".to_owned());
+        lines.push("Stumps that cannot be used here:".to_owned());
         lines.extend(without.iter().map(|(name, why)| format!("  {name}: {why}")));
     }
     lines.join("\n")
@@ -191,13 +179,13 @@ fn doubts(answer: &Answer) -> Vec<String> {
     let thinner = named(|standing| &standing.thinner);
     if !thinner.is_empty() {
         doubts.push(format!(
-            "Not in the answer, for they never were so thick: {thinner}. It leans towards the faster trees."
+            "Left out (never reached this size): {thinner}. This tilts the answer toward faster trees."
         ));
     }
     let beyond = named(|standing| &standing.beyond);
     if !beyond.is_empty() {
         doubts.push(format!(
-            "Carried on a little beyond their last ring: {beyond}."
+            "Extended a little beyond their last ring: {beyond}."
         ));
     }
     doubts
@@ -205,7 +193,7 @@ fn doubts(answer: &Answer) -> Vec<String> {
 
 fn left_out_text(left: &[LeftOut], units: UnitsArg) -> String {
     if left.is_empty() {
-        return "No species has three counted stumps with scale, pith and bark, so the error cannot be told."
+        return "No species has three counted stumps with scale, pith and bark, so the error cannot be estimated."
             .to_owned();
     }
     let held = left.iter().filter(|out| out.held()).count();
@@ -220,7 +208,7 @@ fn left_out_text(left: &[LeftOut], units: UnitsArg) -> String {
         "species",
         "size",
         "age",
-        "the others say",
+        "by the others",
         "held",
     ];
     let mut rows = vec![heading.map(str::to_owned).to_vec()];

@@ -1,10 +1,10 @@
 //! The good and bad years.
 
-use super::fresh;
+use super::sync;
 use crate::args::YearsArgs;
 use crate::columns::{Side, table};
+use crate::error::CommandError;
 use crate::outcome::Outcome;
-use crate::trouble::Trouble;
 use crate::{say, writing};
 use growth::chart::{RememberedYear, YearBar, png, years_svg};
 use serde_json::json;
@@ -17,8 +17,8 @@ const PNG_SCALE: f32 = 2.0;
 
 /// Tells the woodlot's years, and writes a chart of them where one is wanted.
 pub(super) fn run(args: &YearsArgs) -> anyhow::Result<Outcome> {
-    let mut book = Book::open(&args.book).map_err(Trouble::from)?;
-    let trees = trees(&fresh::stumps(&mut book).map_err(Trouble::from)?);
+    let mut book = Book::open(&args.book).map_err(CommandError::from)?;
+    let trees = trees(&sync::stumps(&mut book).map_err(CommandError::from)?);
     let detrending = if args.spline {
         Detrending::Spline
     } else {
@@ -26,13 +26,13 @@ pub(super) fn run(args: &YearsArgs) -> anyhow::Result<Outcome> {
     };
     let found = years(&trees, detrending);
     if found.years.is_empty() {
-        return Err(Trouble::failed(
+        return Err(CommandError::failed(
             format!("no stump in {} has dated rings", args.book.display()),
             "count a photo again with --felled 2025-11-08, then add the stump again",
         )
         .into());
     }
-    let memories = book.memories().map_err(Trouble::from)?;
+    let memories = book.memories().map_err(CommandError::from)?;
     let remembered: Vec<Remembered> = memories
         .into_iter()
         .map(|memory| Remembered::of(memory, &found, &trees, detrending))
@@ -121,7 +121,7 @@ fn chart(path: &Path, found: &Years, remembered: &[Remembered]) -> anyhow::Resul
         Some("svg") => svg.into_bytes(),
         Some("png") => png(&svg, PNG_SCALE)?,
         _ => {
-            return Err(Trouble::usage(
+            return Err(CommandError::usage(
                 format!(
                     "--chart: {} ends neither in .svg nor in .png",
                     path.display()

@@ -1,11 +1,11 @@
 //! Stumps against each other.
 
-use super::fresh;
+use super::sync;
 use super::years::trees;
 use crate::columns::{Side, table};
+use crate::error::CommandError;
 use crate::outcome::Outcome;
 use crate::say;
-use crate::trouble::Trouble;
 use serde_json::json;
 use std::path::Path;
 use woodlot::{Apart, Book, CheckCriteria, Checked, Kept, Pair, Shift, Tree, check};
@@ -15,13 +15,13 @@ const FEWEST: usize = 3;
 
 /// Tells how the stumps agree, and where one of them may be misread.
 pub(super) fn run(path: &Path, pairs: bool, as_json: bool) -> anyhow::Result<Outcome> {
-    let mut book = Book::open(path).map_err(Trouble::from)?;
-    let stumps = fresh::stumps(&mut book).map_err(Trouble::from)?;
+    let mut book = Book::open(path).map_err(CommandError::from)?;
+    let stumps = sync::stumps(&mut book).map_err(CommandError::from)?;
     let trees = trees(&stumps);
     let criteria = CheckCriteria::default();
     let (checked, all_pairs) = check(&trees, &criteria);
     if checked.len() < FEWEST {
-        return Err(Trouble::failed(
+        return Err(CommandError::failed(
             format!(
                 "only {} stumps in {} have dated rings enough; stumps check each other from {FEWEST} on",
                 checked.len(),

@@ -1,4 +1,4 @@
-//! What went wrong, told once, with what to do about it.
+//! What went wrong, said once, with what to do about it.
 
 use crate::outcome::Outcome;
 use entry::plain;
@@ -8,13 +8,13 @@ use std::path::Path;
 
 /// One thing that went wrong and what to do about it.
 #[derive(Debug)]
-pub(crate) struct Trouble {
+pub(crate) struct CommandError {
     kind: Outcome,
     message: String,
     advice: String,
 }
 
-impl Trouble {
+impl CommandError {
     /// A command that makes no sense: exit code 2.
     pub(crate) fn usage(message: impl Into<String>, advice: impl Into<String>) -> Self {
         Self {
@@ -53,7 +53,7 @@ impl Trouble {
         let advice = match error.kind() {
             io::ErrorKind::StorageFull => "make room on the disk, then run the same command again",
             io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
-                "copy the photo to a folder that you may write in, and read it there"
+                "choose a folder that you may write in"
             }
             _ => "check that the folder exists and that you may write in it",
         };
@@ -61,6 +61,14 @@ impl Trouble {
             format!("cannot write {}: {}", path.display(), plain(error)),
             advice,
         )
+    }
+
+    /// The same with other advice.
+    pub(crate) fn advising(self, advice: impl Into<String>) -> Self {
+        Self {
+            advice: advice.into(),
+            ..self
+        }
     }
 
     /// Which exit code it leads to.
@@ -74,25 +82,25 @@ impl Trouble {
     }
 }
 
-impl From<entry::EntryError> for Trouble {
+impl From<entry::EntryError> for CommandError {
     fn from(error: entry::EntryError) -> Self {
         Self::failed(error.to_string(), error.advice())
     }
 }
 
-impl fmt::Display for Trouble {
+impl fmt::Display for CommandError {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(&self.message)
     }
 }
 
-impl std::error::Error for Trouble {}
+impl std::error::Error for CommandError {}
 
-/// The outcome that an error leads to; anything but a [`Trouble`] is a failure.
+/// The outcome that an error leads to; anything but a [`CommandError`] is a failure.
 pub(crate) fn outcome_of(error: &anyhow::Error) -> Outcome {
     error
-        .downcast_ref::<Trouble>()
-        .map_or(Outcome::Failed, Trouble::kind)
+        .downcast_ref::<CommandError>()
+        .map_or(Outcome::Failed, CommandError::kind)
 }
 
 #[cfg(test)]

@@ -17,7 +17,7 @@ const AHEAD: usize = 4;
 /// # Errors
 /// The first error of `take`, after which no further task is begun; or when
 /// threads cannot be started.
-pub(crate) fn line_up<T: Send, R: Send>(
+pub(crate) fn run_in_order<T: Send, R: Send>(
     tasks: Vec<T>,
     (workers, threads): (usize, usize),
     work: impl Fn(T) -> R + Sync,
@@ -113,7 +113,7 @@ mod tests {
         let taken = AtomicUsize::new(0);
         let furthest = AtomicUsize::new(0);
         let mut seen = Vec::new();
-        line_up(
+        run_in_order(
             (0..500_usize).collect(),
             (4, 1),
             |task| {
@@ -139,7 +139,7 @@ mod tests {
     #[test]
     fn an_error_stops_the_rest() {
         let begun = AtomicUsize::new(0);
-        let stopped = line_up(
+        let stopped = run_in_order(
             (0..10_000_usize).collect(),
             (2, 1),
             |task| {
