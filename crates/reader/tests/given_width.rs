@@ -65,7 +65,7 @@ fn the_width_given_is_the_width_shown_and_tapes_agree_with_it() {
         // The camera leans 35 degrees on one of them, and it is said.
         let leans = truth.recipe.tilt_deg > 20.0;
         assert_eq!(has(&by_width, "face-oval"), leans, "{name}");
-        let scale = by_width.scale.unwrap();
+        let scale = by_width.scale.clone().unwrap();
         if !leans {
             let off = scale.mm_per_px.0 / truth.mm_per_px - 1.0;
             assert!(

@@ -9,7 +9,8 @@ use crate::given;
 use crate::outcome::Outcome;
 use crate::say;
 use serde_json::json;
-use wood::{Measure, Mm};
+use std::collections::BTreeMap;
+use wood::{Measure, Mm, Species, Units, find_species};
 use woodlot::{
     Book, Curve, LeftOut, Standing, StandingError, StandingQuestion, curves, growth_factor,
     left_out, standing_age, years_to_size,
@@ -24,7 +25,7 @@ pub(super) fn run(args: &StandingArgs) -> anyhow::Result<Outcome> {
     let species = args
         .species
         .as_deref()
-        .map(|text| given::species("--species", text).map(|species| species.name))
+        .map(|text| given::species("--species", text))
         .transpose()?;
     let size = given::length;
     let diameter = args
@@ -54,16 +55,20 @@ pub(super) fn run(args: &StandingArgs) -> anyhow::Result<Outcome> {
     let mut book = Book::open(&args.book).map_err(CommandError::from)?;
     let stumps = sync::stumps(&mut book).map_err(CommandError::from)?;
     let (mut all, without) = curves(stumps.iter().map(|kept| (kept.name.as_str(), &kept.stump)));
+    let counted = counted(&all);
     if args.any_species {
         for curve in &mut all {
             ANY.clone_into(&mut curve.species);
         }
+    } else if let Some(species) = species {
+        join_genus(&mut all, species);
     }
     let left = left_out(&all);
     let answer = match (species, diameter) {
         (Some(species), Some(diameter)) => {
-            let asked = if args.any_species { ANY } else { species };
-            Some(Answer::of(&all, (species, asked), diameter, reach)?)
+            let asked = if args.any_species { ANY } else { species.name };
+            let answer = Answer::of(&all, (species.name, asked), diameter, reach);
+            Some(answer.map_err(|error| refused(&error, &counted, args.units.into()))?)
         }
         _ => None,
     };
@@ -73,6 +78,53 @@ pub(super) fn run(args: &StandingArgs) -> anyhow::Result<Outcome> {
         say::data(&text(answer.as_ref(), &left, &without, args.units))?;
     }
     Ok(Outcome::Read)
+}
+
+/// Puts all species of a genus under its name, where a genus was asked for: an
+/// "ash" may be compared with white ashes and green ones.
+fn join_genus(all: &mut [Curve], asked: &Species) {
+    if asked.latin.contains(' ') {
+        return;
+    }
+    for curve in all {
+        let latin = find_species(&curve.species).map_or("", |species| species.latin);
+        if latin.split(' ').next() == Some(asked.latin) {
+            asked.name.clone_into(&mut curve.species);
+        }
+    }
+}
+
+/// How many usable stumps there are of each species: "white ash (3), white oak (4)".
+fn counted(all: &[Curve]) -> String {
+    let mut stumps: BTreeMap<&str, usize> = BTreeMap::new();
+    for curve in all {
+        *stumps.entry(&curve.species).or_default() += 1;
+    }
+    let names: Vec<String> = stumps
+        .iter()
+        .map(|(species, number)| format!("{species} ({number})"))
+        .collect();
+    names.join(", ")
+}
+
+/// Why there is no answer, with what the book has and in the units asked for.
+fn refused(error: &StandingError, counted: &str, units: Units) -> CommandError {
+    let message = match error {
+        StandingError::TooFew { .. } if !counted.is_empty() => {
+            format!("{error}; this book has {counted}")
+        }
+        StandingError::TooThick {
+            species,
+            size,
+            found,
+        } => format!(
+            "only {found} counted stump(s) of {species} grew to {} at breast height, which is too \
+             few for an answer",
+            units.show(*size)
+        ),
+        _ => error.to_string(),
+    };
+    CommandError::failed(message, error.advice())
 }
 
 /// What was asked of a standing tree, and what is said.
@@ -90,18 +142,15 @@ impl Answer {
         (species, asked): (&'static str, &str),
         diameter: Mm,
         reach: Option<Mm>,
-    ) -> Result<Self, CommandError> {
-        let refused =
-            |error: StandingError| CommandError::failed(error.to_string(), error.advice());
+    ) -> Result<Self, StandingError> {
         let question = StandingQuestion {
             species: asked,
             breast_height: diameter,
         };
-        let age = standing_age(all, &question).map_err(refused)?;
+        let age = standing_age(all, &question)?;
         let reach = reach
             .map(|size| years_to_size(all, &question, size).map(|years| (size, years)))
-            .transpose()
-            .map_err(refused)?;
+            .transpose()?;
         Ok(Self {
             species,
             diameter,
@@ -265,4 +314,25 @@ fn as_json(
         })).collect::<Vec<_>>(),
         "without": without.iter().map(|(name, why)| json!({"name": name, "why": why})).collect::<Vec<_>>(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_size_out_of_reach_is_said_in_the_units_asked_for() {
+        let error = StandingError::TooThick {
+            species: "white oak".to_owned(),
+            size: Mm(1524.0),
+            found: 0,
+        };
+        let said = |units| refused(&error, "white oak (4)", units).to_string();
+        assert!(said(Units::Inch).contains("5 ft"), "{}", said(Units::Inch));
+        assert!(
+            said(Units::Metric).contains("1.5 m"),
+            "{}",
+            said(Units::Metric)
+        );
+    }
 }
