@@ -63,14 +63,6 @@ impl CommandError {
         )
     }
 
-    /// The same with other advice.
-    pub(crate) fn advising(self, advice: impl Into<String>) -> Self {
-        Self {
-            advice: advice.into(),
-            ..self
-        }
-    }
-
     /// Which exit code it leads to.
     pub(crate) fn kind(&self) -> Outcome {
         self.kind

@@ -13,6 +13,10 @@ const MOST: usize = 6;
 /// Chosen by trying misspelled names.
 const LEAST_LIKE: f64 = 0.7;
 
+/// By how much another name may be less like than the best one and still be
+/// worth naming. Chosen: "hemlok" is hemlock, and no oak.
+const NEARLY_AS_LIKE: f64 = 0.08;
+
 /// The nearest names, best first.
 pub(super) fn nearest(name: &str, trees: &'static [Species]) -> Vec<&'static str> {
     let words = words(name);
@@ -58,7 +62,8 @@ pub(super) fn nearest(name: &str, trees: &'static [Species]) -> Vec<&'static str
         return found;
     }
     let by_letters = by_spelling(name, trees.iter());
-    let found = first(by_letters.clone(), LEAST_LIKE);
+    let best = by_letters.first().map_or(0.0, |name| name.1);
+    let found = first(by_letters.clone(), LEAST_LIKE.max(best - NEARLY_AS_LIKE));
     if found.is_empty() {
         by_letters
             .into_iter()
@@ -152,7 +157,7 @@ mod tests {
     #[test]
     fn a_misspelled_name_is_found_by_its_letters() {
         assert_eq!(nearest("wite oak")[0], "white oak");
-        assert_eq!(nearest("hemlok")[0], "hemlock");
+        assert_eq!(nearest("hemlok"), ["hemlock"]);
         assert_eq!(nearest("shagbrk hickory")[0], "shagbark hickory");
         assert_eq!(nearest("Quercus albba")[0], "white oak");
         assert!(nearest("dugless fir").contains(&"douglas-fir"));

@@ -32,10 +32,7 @@ fn spell(part: &AgePart, facts: &Facts, units: Units) -> String {
         AgePartKind::MissingPith if facts.hollow_radius_mm.is_some() => {
             ("+ ", format!("for rings lost in the hollow: {assumed}"))
         }
-        AgePartKind::MissingPith => (
-            "+ ",
-            format!("for rings that are not in the photo: {assumed}"),
-        ),
+        AgePartKind::MissingPith => ("+ ", format!("for rings lost at the heart: {assumed}")),
         AgePartKind::CutHeight => {
             let height = facts.cut_height_mm.map_or_else(
                 || "an ordinary stump, from ankle to knee height".to_owned(),
