@@ -50,13 +50,13 @@ pub(crate) fn write(
         keep("unrolled.png", &bytes)?;
     }
     if !reading.rings.is_empty() {
-        let svg = growth::chart::increments_svg(&reading.rings, pictures.units)
+        let svg = chart::increments_svg(&reading.rings, pictures.units)
             .map_err(|error| chart_trouble(&error))?;
         keep("growth.png", &chart_png(&svg)?)?;
         keep("growth.svg", svg.as_bytes())?;
     }
     if !reading.decades.is_empty() {
-        let svg = growth::chart::decades_svg(&reading.decades, pictures.units)
+        let svg = chart::decades_svg(&reading.decades, pictures.units)
             .map_err(|error| chart_trouble(&error))?;
         keep("decades.png", &chart_png(&svg)?)?;
         keep("decades.svg", svg.as_bytes())?;
@@ -65,10 +65,10 @@ pub(crate) fn write(
 }
 
 fn chart_png(svg: &str) -> Result<Vec<u8>, Trouble> {
-    growth::chart::png(svg, CHART_SCALE).map_err(|error| chart_trouble(&error))
+    chart::png(svg, CHART_SCALE).map_err(|error| chart_trouble(&error))
 }
 
-fn chart_trouble(error: &growth::GrowthError) -> Trouble {
+fn chart_trouble(error: &chart::ChartError) -> Trouble {
     Trouble::failed(format!("cannot draw a chart: {error}"), error.advice())
 }
 

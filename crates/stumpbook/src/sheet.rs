@@ -1,11 +1,11 @@
 //! `stumpbook sheet`: the landowner's sheet of one or more stumps.
 
-use crate::args::{PaperArg, SheetArgs, UnitsArg};
+use crate::args::{PaperArg, PaperColorArg, SheetArgs, UnitsArg};
 use crate::outcome::Outcome;
 use crate::say;
 use crate::trouble::Trouble;
 use crate::writing;
-use report::{Paper, Sheet, SheetInput};
+use report::{Paper, PaperColor, Sheet, SheetInput};
 use std::path::{Path, PathBuf};
 use wood::{STUMP_FORMAT, Stump, Units};
 
@@ -83,7 +83,13 @@ fn make(path: &Path, args: &SheetArgs) -> Result<Made, Trouble> {
         units,
     })
     .map_err(|error| broken(path, &error))?;
-    let pdf = sheet.pdf(paper).map_err(|error| broken(path, &error))?;
+    let color = match args.paper_color {
+        PaperColorArg::White => PaperColor::White,
+        PaperColorArg::Cream => PaperColor::Cream,
+    };
+    let pdf = sheet
+        .pdf(paper, color)
+        .map_err(|error| broken(path, &error))?;
     let html = sheet.html().map_err(|error| broken(path, &error))?;
     let mut written = Vec::new();
     for (ending, bytes) in [

@@ -98,10 +98,10 @@ pub(crate) fn load(path: &Path) -> Result<Vec<Found>, Trouble> {
     let bytes = fs::read(path).map_err(|error| Trouble::cannot_read(path, &error))?;
     let read = exchange::read(&name_of(path), &bytes, Format::Json)
         .map_err(|error| wrong(path, &error))?;
-    if let Some(told) = read.told.first() {
+    if let Some(notice) = read.notices.first() {
         return Err(Trouble::failed(
-            format!("cannot read {}: {told}", path.display()),
-            "it was edited by hand: put that ring right, or count the photo again",
+            format!("cannot read {}: {notice}", path.display()),
+            "it was edited by hand: correct that ring, or count the photo again",
         ));
     }
     Ok(read

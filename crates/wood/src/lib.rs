@@ -13,11 +13,13 @@ mod card;
 mod class;
 mod facts;
 mod felled;
+mod hex;
 mod length;
 mod marks;
 mod point;
 mod reading;
 mod species;
+pub mod stats;
 mod stump;
 mod units;
 
@@ -27,6 +29,7 @@ pub use card::{
 pub use class::WoodClass;
 pub use facts::{Facts, Hemisphere, Remembered};
 pub use felled::{Felled, ParseFelledError};
+pub use hex::hex;
 pub use length::{Length, ParseLengthError, Units};
 pub use marks::{Marks, RingMark, RingMarkKind, Tape};
 pub use point::Point;

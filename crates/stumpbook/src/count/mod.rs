@@ -2,6 +2,7 @@
 
 mod again;
 mod entry;
+mod labels;
 mod line_up;
 mod one;
 mod photos;

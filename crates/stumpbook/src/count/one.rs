@@ -99,7 +99,8 @@ fn read_photo(
     } = plan;
     let known = kept.is_some();
     let (facts, marks) = kept.unwrap_or_default();
-    let facts = told::facts(facts, &request.told);
+    let mut facts = told::facts(facts, &request.told);
+    request.labels.apply(&mut facts);
     let marks = told::marks(marks, &request.marks);
     check_hollow(&facts)?;
     let name = photo

@@ -1,5 +1,6 @@
 //! What was typed, checked once and ready to use.
 
+use super::labels::Labels;
 use super::shard::Shard;
 use super::told::Told;
 use crate::args::{CountArgs, UnitsArg, WoodArg};
@@ -23,6 +24,7 @@ pub(crate) enum Form {
 pub(crate) struct Request {
     pub(crate) photos: Vec<PathBuf>,
     pub(crate) told: Told,
+    pub(crate) labels: Labels,
     pub(crate) marks: Marks,
     pub(crate) form: Form,
     pub(crate) units: Units,
@@ -67,6 +69,7 @@ impl Request {
         Ok(Self {
             photos: args.photos,
             told,
+            labels: Labels::check(args.labels)?,
             marks,
             form: if args.json { Form::Json } else { Form::Summary },
             units: match args.units {

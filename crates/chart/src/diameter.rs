@@ -3,7 +3,7 @@
 use super::axis::{round_step, tick_text, ticks_to};
 use super::palette::{GROWTH, INK, SOFT_INK};
 use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, Size, TOP};
-use crate::GrowthError;
+use crate::ChartError;
 use wood::{Mm, Ring, Units};
 
 /// Most steps on the axis of diameters.
@@ -16,22 +16,22 @@ const LEAST_LABEL_GAP_PX: f64 = 62.0;
 const DOTS_FROM_PX: f64 = 20.0;
 
 /// A chart of the diameter inside the bark by age at the height of the cut:
-/// SVG text, 1000 by 470 CSS pixels. In inches or centimetres; without a scale
+/// SVG text, 1000 by 470 CSS pixels. In inches or centimeters; without a scale
 /// as percent of the diameter at the end.
 ///
 /// # Errors
-/// [`GrowthError::NothingToDraw`] without rings.
-pub fn diameter_svg(rings: &[Ring], units: Units) -> Result<String, GrowthError> {
+/// [`ChartError::NothingToDraw`] without rings.
+pub fn diameter_svg(rings: &[Ring], units: Units) -> Result<String, ChartError> {
     diameter_svg_sized(rings, units, Size::Full)
 }
 
 /// [`diameter_svg`] at a size of choice.
 ///
 /// # Errors
-/// [`GrowthError::NothingToDraw`] without rings.
-pub fn diameter_svg_sized(rings: &[Ring], units: Units, size: Size) -> Result<String, GrowthError> {
+/// [`ChartError::NothingToDraw`] without rings.
+pub fn diameter_svg_sized(rings: &[Ring], units: Units, size: Size) -> Result<String, ChartError> {
     let Some(last) = rings.last() else {
-        return Err(GrowthError::NothingToDraw);
+        return Err(ChartError::NothingToDraw);
     };
     let (values, unit) = diameters(rings, last, units);
     Sheet::svg(size, "Diameter by age", unit, |sheet| {
@@ -86,7 +86,7 @@ fn diameters(rings: &[Ring], last: &Ring, units: Units) -> (Vec<f64>, &'static s
         ),
         (Some(mm), Units::Metric) => (
             mm.iter().map(|d| sound(d.0 / 10.0)).collect(),
-            "centimetres inside the bark",
+            "centimeters inside the bark",
         ),
         (None, _) => {
             let whole = sound(last.radius_px.0).max(1e-9);
@@ -100,7 +100,7 @@ fn diameters(rings: &[Ring], last: &Ring, units: Units) -> (Vec<f64>, &'static s
 }
 
 /// The area under the line, the line, and dots where there is room.
-fn draw_growth(sheet: &Sheet<'_>, line: &[(f64, f64)], rings: &[Ring]) -> Result<(), GrowthError> {
+fn draw_growth(sheet: &Sheet<'_>, line: &[(f64, f64)], rings: &[Ring]) -> Result<(), ChartError> {
     let (Some(first), Some(last)) = (line.first(), line.last()) else {
         return Ok(());
     };
@@ -119,7 +119,7 @@ fn draw_growth(sheet: &Sheet<'_>, line: &[(f64, f64)], rings: &[Ring]) -> Result
 }
 
 /// Ages below the plot.
-fn draw_ages(sheet: &Sheet<'_>, oldest: f64, x: impl Fn(f64) -> f64) -> Result<(), GrowthError> {
+fn draw_ages(sheet: &Sheet<'_>, oldest: f64, x: impl Fn(f64) -> f64) -> Result<(), ChartError> {
     let most = (sheet.right() - LEFT) / LEAST_LABEL_GAP_PX;
     let step = round_step(oldest, most).max(1.0);
     let mut age = 0.0;

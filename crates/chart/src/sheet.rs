@@ -1,13 +1,13 @@
 //! The sheet of paper that a chart is drawn on.
 
-use super::palette::{Colour, INK, PAPER, RULE, SOFT_INK};
-use crate::{GrowthError, font};
+use super::palette::{Color, INK, PAPER, RULE, SOFT_INK};
+use crate::{ChartError, font};
 use plotters::backend::SVGBackend;
 use plotters::coord::Shift;
 use plotters::drawing::{DrawingArea, IntoDrawingArea};
 use plotters::element::{Circle, PathElement, Polygon, Rectangle};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
-use plotters::style::{Color, FontStyle, FontTransform, IntoTextStyle, RGBColor};
+use plotters::style::{Color as _, FontStyle, FontTransform, IntoTextStyle, RGBColor};
 
 /// How large a chart is drawn, in CSS pixels; text is the same size in both.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -72,7 +72,7 @@ const FINE: f64 = 8.0;
 pub(crate) enum Anchor {
     /// The text begins there.
     Start,
-    /// The text is centred there.
+    /// The text is centered there.
     Middle,
     /// The text ends there.
     End,
@@ -92,10 +92,10 @@ impl Sheet<'_> {
         size: Size,
         title: &str,
         unit: &str,
-        draw: impl FnOnce(&Sheet<'_>) -> Result<(), GrowthError>,
-    ) -> Result<String, GrowthError> {
+        draw: impl FnOnce(&Sheet<'_>) -> Result<(), ChartError>,
+    ) -> Result<String, ChartError> {
         if !font::register() {
-            return Err(GrowthError::Drawing("the font would not load".to_owned()));
+            return Err(ChartError::Drawing("the font would not load".to_owned()));
         }
         let fine = |length: f64| (length * FINE) as u32;
         let mut svg = String::new();
@@ -106,7 +106,7 @@ impl Sheet<'_> {
                 area: backend.into_drawing_area(),
                 size,
             };
-            sheet.area.fill(&colour(PAPER)).map_err(drawing)?;
+            sheet.area.fill(&color(PAPER)).map_err(drawing)?;
             sheet.bold((28.0, 38.0), TITLE_PX, title)?;
             sheet.text((28.0, 66.0), LABEL_PX, SOFT_INK, Anchor::Start, unit)?;
             draw(&sheet)?;
@@ -130,19 +130,19 @@ impl Sheet<'_> {
         &self,
         from: (f64, f64),
         to: (f64, f64),
-        fill: Colour,
-    ) -> Result<(), GrowthError> {
+        fill: Color,
+    ) -> Result<(), ChartError> {
         let corners = [place(from), place(to)];
         self.area
-            .draw(&Rectangle::new(corners, colour(fill).filled()))
+            .draw(&Rectangle::new(corners, color(fill).filled()))
             .map_err(drawing)
     }
 
     /// A filled shape.
-    pub(crate) fn shape(&self, corners: &[(f64, f64)], fill: Colour) -> Result<(), GrowthError> {
+    pub(crate) fn shape(&self, corners: &[(f64, f64)], fill: Color) -> Result<(), ChartError> {
         let corners: Vec<_> = corners.iter().copied().map(place).collect();
         self.area
-            .draw(&Polygon::new(corners, colour(fill).filled()))
+            .draw(&Polygon::new(corners, color(fill).filled()))
             .map_err(drawing)
     }
 
@@ -151,42 +151,42 @@ impl Sheet<'_> {
         &self,
         places: &[(f64, f64)],
         width: f64,
-        ink: Colour,
-    ) -> Result<(), GrowthError> {
+        ink: Color,
+    ) -> Result<(), ChartError> {
         let places: Vec<_> = places.iter().copied().map(place).collect();
         let stroke = (width * FINE).round() as u32;
         self.area
-            .draw(&PathElement::new(places, colour(ink).stroke_width(stroke)))
+            .draw(&PathElement::new(places, color(ink).stroke_width(stroke)))
             .map_err(drawing)
     }
 
     /// A round dot.
-    pub(crate) fn dot(&self, at: (f64, f64), radius: f64, ink: Colour) -> Result<(), GrowthError> {
+    pub(crate) fn dot(&self, at: (f64, f64), radius: f64, ink: Color) -> Result<(), ChartError> {
         let radius = (radius * FINE).round() as i32;
         self.area
-            .draw(&Circle::new(place(at), radius, colour(ink).filled()))
+            .draw(&Circle::new(place(at), radius, color(ink).filled()))
             .map_err(drawing)
     }
 
-    /// One line of text, centred on `at` in height.
+    /// One line of text, centered on `at` in height.
     pub(crate) fn text(
         &self,
         at: (f64, f64),
         size: f64,
-        ink: Colour,
+        ink: Color,
         anchor: Anchor,
         text: &str,
-    ) -> Result<(), GrowthError> {
+    ) -> Result<(), ChartError> {
         self.write(at, (size, FontStyle::Normal), ink, anchor, text)
     }
 
     /// One line of bold text that begins at `at`.
-    pub(crate) fn bold(&self, at: (f64, f64), size: f64, text: &str) -> Result<(), GrowthError> {
+    pub(crate) fn bold(&self, at: (f64, f64), size: f64, text: &str) -> Result<(), ChartError> {
         self.write(at, (size, FontStyle::Bold), INK, Anchor::Start, text)
     }
 
     /// The lines below a chart that say what it shows; a half chart has none.
-    pub(crate) fn caption(&self, lines: &[String]) -> Result<(), GrowthError> {
+    pub(crate) fn caption(&self, lines: &[String]) -> Result<(), ChartError> {
         if self.size == Size::Half {
             return Ok(());
         }
@@ -199,7 +199,7 @@ impl Sheet<'_> {
     }
 
     /// A rule of the grid with its number at the left.
-    pub(crate) fn rule(&self, y: f64, number: &str) -> Result<(), GrowthError> {
+    pub(crate) fn rule(&self, y: f64, number: &str) -> Result<(), ChartError> {
         self.line(&[(LEFT, y), (self.right(), y)], 1.0, RULE)?;
         self.text((LEFT - 10.0, y), LABEL_PX, INK, Anchor::End, number)
     }
@@ -208,16 +208,16 @@ impl Sheet<'_> {
         &self,
         at: (f64, f64),
         (size, style): (f64, FontStyle),
-        ink: Colour,
+        ink: Color,
         anchor: Anchor,
         text: &str,
-    ) -> Result<(), GrowthError> {
+    ) -> Result<(), ChartError> {
         let across = match anchor {
             Anchor::Start => HPos::Left,
             Anchor::Middle => HPos::Center,
             Anchor::End => HPos::Right,
         };
-        let ink = colour(ink);
+        let ink = color(ink);
         let style = (font::FAMILY, size * FINE, style)
             .into_text_style(&self.area)
             .transform(FontTransform::None)
@@ -229,7 +229,7 @@ impl Sheet<'_> {
     }
 }
 
-fn colour((red, green, blue): Colour) -> RGBColor {
+fn color((red, green, blue): Color) -> RGBColor {
     RGBColor(red, green, blue)
 }
 
@@ -237,8 +237,15 @@ fn place((x, y): (f64, f64)) -> (i32, i32) {
     ((x * FINE).round() as i32, (y * FINE).round() as i32)
 }
 
-fn drawing(error: impl std::fmt::Display) -> GrowthError {
-    GrowthError::Drawing(error.to_string())
+fn drawing(error: impl std::fmt::Display) -> ChartError {
+    ChartError::Drawing(error.to_string())
+}
+
+/// The same chart on white paper.
+#[must_use]
+pub fn on_white(svg: &str) -> String {
+    let (red, green, blue) = PAPER;
+    svg.replace(&format!("#{red:02X}{green:02X}{blue:02X}"), "#FFFFFF")
 }
 
 /// Gives the finely drawn sheet its size in CSS pixels and a title.

@@ -2,35 +2,38 @@
 
 use super::bars::{Plot, are_dated};
 use super::palette::INK;
-use super::sheet::{Sheet, Size, TOP};
-use crate::rings::{Widths, mean, widths};
-use crate::{GrowthError, TrendKind, age_trend};
-use wood::{Mm, Ring, Units};
+use super::sheet::{Anchor, LEFT, Sheet, Size, TOP};
+use crate::ChartError;
+use growth::{TrendKind, Widths, age_trend, widths};
+use wood::stats::mean;
+use wood::{Mm, Remembered, Ring, Units};
 
 /// A chart of the width of each ring, pith on the left, over years when all
 /// rings are dated, else over ring numbers: SVG text, 1000 by 470 CSS pixels.
 ///
-/// Widths in inches or millimetres; without a scale, relative to the mean.
+/// Widths in inches or millimeters; without a scale, relative to the mean.
 /// A line shows the tree's own age trend where there is one, and each tenth
 /// ring has the dots of the trade (two at 50, three at 100).
 ///
 /// # Errors
-/// [`GrowthError::NothingToDraw`] without rings.
-pub fn increments_svg(rings: &[Ring], units: Units) -> Result<String, GrowthError> {
-    increments_svg_sized(rings, units, Size::Full)
+/// [`ChartError::NothingToDraw`] without rings.
+pub fn increments_svg(rings: &[Ring], units: Units) -> Result<String, ChartError> {
+    increments_svg_with(rings, units, Size::Full, &[])
 }
 
-/// [`increments_svg`] at a size of choice.
+/// [`increments_svg`] at a size of choice, with an upright line at each year
+/// that something is remembered of.
 ///
 /// # Errors
-/// [`GrowthError::NothingToDraw`] without rings.
-pub fn increments_svg_sized(
+/// [`ChartError::NothingToDraw`] without rings.
+pub fn increments_svg_with(
     rings: &[Ring],
     units: Units,
     size: Size,
-) -> Result<String, GrowthError> {
+    remembered: &[Remembered],
+) -> Result<String, ChartError> {
     if rings.is_empty() {
-        return Err(GrowthError::NothingToDraw);
+        return Err(ChartError::NothingToDraw);
     }
     let measured = widths(rings);
     let (factor, unit) = shown_in(&measured, units);
@@ -46,6 +49,7 @@ pub fn increments_svg_sized(
         let doubtful = plot.draw_bars(sheet, rings, &values)?;
         let trend = draw_trend(sheet, &plot, &values)?;
         plot.draw_base(sheet, rings)?;
+        draw_remembered(sheet, &plot, rings, remembered)?;
         sheet.caption(&caption(rings.len(), trend, doubtful))
     })
 }
@@ -53,7 +57,7 @@ pub fn increments_svg_sized(
 /// What to multiply widths with, and what the axis is then in.
 fn shown_in(measured: &Widths, units: Units) -> (f64, &'static str) {
     match (measured.in_mm, units) {
-        (true, Units::Metric) => (1.0, "millimetres"),
+        (true, Units::Metric) => (1.0, "millimeters"),
         (true, Units::Inch) => (1.0 / Mm::PER_INCH, "inches"),
         (false, _) => {
             let middle = mean(&measured.values).filter(|m| *m > 0.0).unwrap_or(1.0);
@@ -66,7 +70,7 @@ fn shown_in(measured: &Widths, units: Units) -> (f64, &'static str) {
 }
 
 /// Draws the age trend, where it is more than a mean.
-fn draw_trend(sheet: &Sheet<'_>, plot: &Plot, values: &[f64]) -> Result<bool, GrowthError> {
+fn draw_trend(sheet: &Sheet<'_>, plot: &Plot, values: &[f64]) -> Result<bool, ChartError> {
     let trend = age_trend(values);
     if trend.kind == TrendKind::Mean {
         return Ok(false);
@@ -81,10 +85,44 @@ fn draw_trend(sheet: &Sheet<'_>, plot: &Plot, values: &[f64]) -> Result<bool, Gr
     Ok(true)
 }
 
+/// An upright line at each remembered year, with the year above it where there
+/// is room.
+fn draw_remembered(
+    sheet: &Sheet<'_>,
+    plot: &Plot,
+    rings: &[Ring],
+    remembered: &[Remembered],
+) -> Result<(), ChartError> {
+    /// A year's number in small letters, and some air.
+    const LEAST_GAP_PX: f64 = 42.0;
+    const YEAR_PX: f64 = 15.0;
+    let mut years: Vec<_> = remembered.iter().map(|event| event.year).collect();
+    years.sort_unstable();
+    years.dedup();
+    let mut free_from = f64::MIN;
+    for year in years {
+        let Some(index) = rings.iter().position(|ring| ring.year == Some(year)) else {
+            continue;
+        };
+        let x = plot.middle(index);
+        sheet.line(&[(x, TOP), (x, sheet.foot())], 1.2, INK)?;
+        let at = x.clamp(
+            LEFT + LEAST_GAP_PX / 2.0,
+            sheet.right() - LEAST_GAP_PX / 2.0,
+        );
+        if at - LEAST_GAP_PX / 2.0 >= free_from {
+            let text = year.to_string();
+            sheet.text((at, TOP - 9.0), YEAR_PX, INK, Anchor::Middle, &text)?;
+            free_from = at + LEAST_GAP_PX / 2.0;
+        }
+    }
+    Ok(())
+}
+
 fn caption(count: usize, trend: bool, doubtful: bool) -> [String; 2] {
-    let mut first = "One bar a ring, from the pith to the bark.".to_owned();
+    let mut first = "One bar for each ring, from the pith to the bark.".to_owned();
     if trend {
-        first.push_str(" The line is what this tree's own age would lead one to expect.");
+        first.push_str(" The line is normal growth for this tree at that age.");
     }
     let mut second = String::new();
     second.push_str(match count {
@@ -94,7 +132,7 @@ fn caption(count: usize, trend: bool, doubtful: bool) -> [String; 2] {
         _ => "Dots: each 10th ring from the pith, two at each 50th, three at each 100th. ",
     });
     if doubtful {
-        second.push_str("Pale bars: rings to look at again.");
+        second.push_str("Pale bars: rings in doubt.");
     }
     [first, second]
 }

@@ -1,13 +1,14 @@
-//! Growth against the tree's own age trend: good and poor years.
+//! Growth compared with the tree's own age trend: good and poor years.
 
 use super::axis::{round_step, tick_text};
 use super::bars::{Plot, are_dated};
 use super::palette::{GROWTH, INK};
 use super::sheet::{LEFT, Sheet, Size};
-use crate::GrowthError;
-use crate::rings::{mean, widths};
-use crate::trend::age_trend;
+use crate::ChartError;
+use growth::age_trend;
+use growth::widths;
 use wood::Ring;
+use wood::stats::mean;
 
 /// Rings in the smoothed line. Chosen: a decade.
 const SMOOTHED: usize = 11;
@@ -21,10 +22,10 @@ const HIGHEST: f64 = 4.0;
 /// line is the mean of eleven rings. Needs no scale.
 ///
 /// # Errors
-/// [`GrowthError::NothingToDraw`] without rings.
-pub fn against_trend_svg(rings: &[Ring]) -> Result<String, GrowthError> {
+/// [`ChartError::NothingToDraw`] without rings.
+pub fn against_trend_svg(rings: &[Ring]) -> Result<String, ChartError> {
     if rings.is_empty() {
-        return Err(GrowthError::NothingToDraw);
+        return Err(ChartError::NothingToDraw);
     }
     let measured = widths(rings).values;
     let expected = age_trend(&measured).expected;
@@ -44,7 +45,7 @@ pub fn against_trend_svg(rings: &[Ring]) -> Result<String, GrowthError> {
     } else {
         "Good and poor rings"
     };
-    let unit = "ring width against the tree's own age trend (1 = as expected)";
+    let unit = "ring width for the tree's age (1 = normal)";
     Sheet::svg(Size::Full, title, unit, |sheet| {
         let highest = values.iter().copied().fold(1.0, f64::max);
         let plot = Plot::ruled(sheet, rings.len(), highest)?;
@@ -61,16 +62,16 @@ pub fn against_trend_svg(rings: &[Ring]) -> Result<String, GrowthError> {
         name_one(sheet, one, highest)?;
         plot.draw_base(sheet, rings)?;
         sheet.caption(&[
-            "Dark above the rule: wider than this tree's age would lead one to expect. Pale \
-             below: narrower."
+            "Dark, above the line at 1: wider than normal for this tree at that age. Pale, below it: \
+             narrower."
                 .to_owned(),
-            "The line is the mean of eleven rings.".to_owned(),
+            "The heavy line is the mean of eleven rings.".to_owned(),
         ])
     })
 }
 
 /// Fills what lies between each ring's value and 1, dark above and pale below.
-fn draw_departures(sheet: &Sheet<'_>, plot: &Plot, values: &[f64]) -> Result<(), GrowthError> {
+fn draw_departures(sheet: &Sheet<'_>, plot: &Plot, values: &[f64]) -> Result<(), ChartError> {
     let one = plot.y(1.0);
     for (keep_above, fill) in [(true, GROWTH[3]), (false, GROWTH[0])] {
         let mut skyline = vec![(plot.left(0), one)];
@@ -94,7 +95,7 @@ fn draw_departures(sheet: &Sheet<'_>, plot: &Plot, values: &[f64]) -> Result<(),
 }
 
 /// Writes the 1 at the rule where the grid's own steps leave it out.
-fn name_one(sheet: &Sheet<'_>, y: f64, highest: f64) -> Result<(), GrowthError> {
+fn name_one(sheet: &Sheet<'_>, y: f64, highest: f64) -> Result<(), ChartError> {
     let step = round_step(highest, 5.0);
     let on_grid = ((1.0 / step).round() * step - 1.0).abs() < 1e-9;
     if on_grid {

@@ -1,15 +1,19 @@
-//! Page 2: the stump unrolled, the facts, increments and diameter, the method
+//! Page 2: the unrolled stump, the facts, ring widths and diameter, the method
 //! and the cautions.
 
 use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, small};
 use crate::ReportError;
 use crate::content::{CAUTIONS, METHOD};
-use growth::chart::Size;
-use growth::chart::palette::{INK, RULE, SOFT_INK};
+use chart::Size;
+use chart::palette::{INK, RULE, SOFT_INK};
 
 const GUTTER: f64 = 16.0;
 
-pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(), ReportError> {
+pub(super) fn draw(
+    canvas: &mut Canvas<'_, '_>,
+    print: &Print<'_>,
+    _part: usize,
+) -> Result<(), ReportError> {
     let top = head(canvas, print, &print.content.title);
     let extra = (print.size.1 - 792.0).max(0.0);
     let left_width = print.width() * 0.55;
@@ -29,7 +33,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
     let cautions_width = print.width() - method_width - GUTTER;
     method(canvas, (MARGIN, top, method_width));
     let foot = cautions(canvas, (cautions_left, top, cautions_width));
-    surer(canvas, print, (cautions_left, foot + 4.0, cautions_width));
+    improve(canvas, print, (cautions_left, foot + 4.0, cautions_width));
     Ok(())
 }
 
@@ -45,7 +49,7 @@ fn unrolled(
         Some(jpeg) => {
             let taken = canvas.picture(
                 jpeg,
-                "The stump unrolled: its rings as level courses, pith below, bark above",
+                "The stump unrolled: its rings as level lines, pith below, bark above",
                 (left, top, wide, high - 50.0),
             )?;
             taken.1 + taken.3
@@ -58,9 +62,7 @@ fn unrolled(
             top + 60.0
         }
     };
-    let caption = "Pith below, bark above, one turn from left to right, clockwise as in the photo. \
-                   Each course is one ring at its mean width; its line is broken where in doubt, \
-                   missing where not seen.";
+    let caption = crate::content::UNROLLED_CAPTION;
     Ok(canvas.element(Kind::Caption, |canvas| {
         canvas.paragraph((left, foot + 3.0, wide), small(SOFT_INK), caption, 3)
     }))
@@ -103,20 +105,28 @@ fn charts(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f6
     let units = print.input.units;
     let wide = (print.width() - GUTTER) / 2.0;
     let high = wide * Size::Half.height() / Size::Half.width();
-    let increments = growth::chart::increments_svg_sized(rings, units, Size::Half)?;
-    let diameter = growth::chart::diameter_svg_sized(rings, units, Size::Half)?;
+    let remembered = &print.input.stump.facts.remembered;
+    let increments = chart::increments_svg_with(rings, units, Size::Half, remembered)?;
+    let diameter = chart::diameter_svg_sized(rings, units, Size::Half)?;
     let style = small(SOFT_INK);
-    let left = "One bar a ring; the line is what this tree's own age would lead one to expect. \
-                Dots: each tenth ring. Pale bars: look again.";
+    let marked = if remembered.is_empty() {
+        ""
+    } else {
+        " Upright lines: remembered years."
+    };
+    let left = format!(
+        "One bar for each ring; the line is normal growth for this tree at that age. Dots: each \
+         tenth ring. Pale bars: in doubt.{marked}"
+    );
     let right =
         "Mean diameter inside the bark. Steep where it grew fast; a dot at each tenth ring.";
     let mut foot = top;
     for (svg, shows, caption, from) in [
-        (&increments, "Ring width by year.", left, MARGIN),
-        (&diameter, "Diameter by age.", right, MARGIN + wide + GUTTER),
+        (increments, "Ring width by year.", left.as_str(), MARGIN),
+        (diameter, "Diameter by age.", right, MARGIN + wide + GUTTER),
     ] {
         let shows = format!("{shows} {caption}");
-        canvas.chart(svg, &shows, (from, top, wide, high))?;
+        canvas.chart(&print.colored(svg), &shows, (from, top, wide, high))?;
         let under = canvas.element(Kind::Caption, |canvas| {
             canvas.paragraph((from, top + high, wide), style, caption, 3)
         });
@@ -131,23 +141,27 @@ fn method(canvas: &mut Canvas<'_, '_>, (left, top, wide): (f64, f64, f64)) {
     super::numbered(canvas, (left, top + 16.0, wide), small(INK), &lines);
 }
 
-/// What was not told and what it would add, and what else there is to know.
-fn surer(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, (left, top, wide): (f64, f64, f64)) {
+/// What was not given and what it would add, and what page 1 had no room for.
+fn improve(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, (left, top, wide): (f64, f64, f64)) {
     let foot = print.foot() - 14.0;
     let mut top = top;
-    for (title, told) in [
-        ("What would make it surer", &print.content.missing[..]),
+    let left_over = print.content.confidence.get(print.confidence_shown.get()..);
+    for (title, sentences) in [
         (
-            "How sure, and why",
-            print.content.sure.get(1..).unwrap_or_default(),
+            "What would improve this estimate",
+            &print.content.missing[..],
+        ),
+        (
+            "How reliable is it? (continued)",
+            left_over.unwrap_or_default(),
         ),
     ] {
-        if told.is_empty() || top + 30.0 > foot {
+        if sentences.is_empty() || top + 30.0 > foot {
             continue;
         }
         canvas.heading((left, top + 9.0), HEADING, title);
         top += 15.0;
-        for sentence in told {
+        for sentence in sentences {
             let lines = canvas.lines(small(INK), wide, sentence).len();
             if top + super::canvas::leading(small(INK)) * lines as f64 > foot {
                 return;

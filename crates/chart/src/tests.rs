@@ -1,8 +1,9 @@
 //! Charts of odd and ordinary series.
 
 use super::*;
-use crate::rings::made;
-use crate::{GrowthError, decades};
+use crate::ChartError;
+use crate::made;
+use growth::decades;
 use wood::{Ring, Units};
 
 /// Widths that fall with age, with good and poor years; the same on every run.
@@ -46,7 +47,7 @@ fn charts(rings: &[Ring], units: Units) -> Vec<(&'static str, Size, String)> {
         (
             "increments-half",
             half,
-            increments_svg_sized(rings, units, half).unwrap(),
+            increments_svg_with(rings, units, half, &remembered()).unwrap(),
         ),
         (
             "decades",
@@ -63,6 +64,35 @@ fn charts(rings: &[Ring], units: Units) -> Vec<(&'static str, Size, String)> {
         ),
         ("age", full, age_svg(&age).unwrap()),
     ]
+}
+
+/// Years near each other, one twice, and one that no ring grew in.
+fn remembered() -> Vec<wood::Remembered> {
+    [2012, 1988, 2013, 2012, 1700]
+        .map(|year| wood::Remembered {
+            year: wood::Year(year),
+            what: "a dry year".to_owned(),
+        })
+        .to_vec()
+}
+
+#[test]
+fn remembered_years_are_lines_with_their_years() {
+    let rings = made::rings(&widths(60), Some(2024));
+    let plain = increments_svg(&rings, Units::Inch).unwrap();
+    let marked = increments_svg_with(&rings, Units::Inch, Size::Full, &remembered()).unwrap();
+    assert!(!plain.contains("2012") && marked.contains("2012") && marked.contains("1988"));
+    assert!(!marked.contains("1700"));
+    let lines = |svg: &str| svg.matches("<polyline").count();
+    assert_eq!(lines(&marked), lines(&plain) + 3);
+}
+
+#[test]
+fn a_chart_on_white_paper_has_no_cream() {
+    let svg = decades_svg(&decades(&made::rings(&widths(60), Some(2024))), Units::Inch).unwrap();
+    assert!(svg.contains("#FAF5E9"));
+    let white = on_white(&svg);
+    assert!(!white.contains("#FAF5E9") && white.contains("#FFFFFF"));
 }
 
 /// An age of so many rings and the years to the cut.
@@ -122,7 +152,7 @@ fn numbers(svg: &str, mark: &str) -> Vec<f64> {
 fn axes_say_what_they_are_in() {
     let rings = made::rings(&widths(60), Some(2024));
     let metric = increments_svg(&rings, Units::Metric).unwrap();
-    assert!(metric.contains("millimetres") && metric.contains("1980"));
+    assert!(metric.contains("millimeters") && metric.contains("1980"));
     assert!(
         increments_svg(&rings, Units::Inch)
             .unwrap()
@@ -167,7 +197,7 @@ fn text_boxes(svg: &str) -> Vec<(String, [f32; 4])> {
 
 #[test]
 fn no_text_touches_another_or_leaves_the_sheet() {
-    // A width of a million millimetres may push its number off the sheet.
+    // A width of a million millimeters may push its number off the sheet.
     for (name, rings) in cases().into_iter().filter(|(name, _)| name != "odd") {
         for units in [Units::Inch, Units::Metric] {
             for (kind, size, svg) in charts(&rings, units) {
@@ -245,7 +275,7 @@ fn a_woodlots_years_are_drawn_on_the_sheet_and_no_text_touches_another() {
             }
         }
     }
-    assert_eq!(years_svg(&[], &[]), Err(GrowthError::NothingToDraw));
+    assert_eq!(years_svg(&[], &[]), Err(ChartError::NothingToDraw));
 }
 
 #[test]
@@ -253,7 +283,7 @@ fn a_picture_is_a_png_with_our_text_in_it() {
     let svg = increments_svg(&made::rings(&widths(80), Some(2024)), Units::Metric).unwrap();
     let picture = png(&svg, 1.0).unwrap();
     assert!(picture.starts_with(b"\x89PNG"));
-    let without_text = svg.replace("millimetres", "");
+    let without_text = svg.replace("millimeters", "");
     assert_ne!(picture, png(&without_text, 1.0).unwrap());
     for (svg, scale) in [
         ("no svg", 1.0),
@@ -261,7 +291,7 @@ fn a_picture_is_a_png_with_our_text_in_it() {
         (&svg[..], f32::NAN),
         (&svg[..], 1e9),
     ] {
-        assert!(matches!(png(svg, scale), Err(GrowthError::Picture(_))));
+        assert!(matches!(png(svg, scale), Err(ChartError::Picture(_))));
     }
 }
 
@@ -269,44 +299,33 @@ fn a_picture_is_a_png_with_our_text_in_it() {
 fn nothing_to_draw_is_said() {
     assert_eq!(
         increments_svg(&[], Units::Inch),
-        Err(GrowthError::NothingToDraw)
+        Err(ChartError::NothingToDraw)
     );
     for empty in [
         against_trend_svg(&[]),
         area_svg(&[], Units::Inch),
         diameter_svg(&[], Units::Inch),
     ] {
-        assert_eq!(empty, Err(GrowthError::NothingToDraw));
+        assert_eq!(empty, Err(ChartError::NothingToDraw));
     }
     assert_eq!(
         decades_svg(&[], Units::Inch),
-        Err(GrowthError::NothingToDraw)
+        Err(ChartError::NothingToDraw)
     );
 }
 
-/// For a person to look at: `cargo test -p growth -- --ignored look`, then
-/// open the pictures in the folder for temporary files.
-#[test]
-#[ignore = "writes pictures for a person to look at"]
-#[expect(
-    clippy::disallowed_methods,
-    reason = "run by hand, and only to look at what the crate draws"
-)]
-fn look_at_the_charts() {
-    let folder = std::env::temp_dir().join("growth");
-    std::fs::create_dir_all(&folder).unwrap();
-    for (index, svg) in woodlots().iter().enumerate() {
-        let picture = png(svg, 1.0).unwrap();
-        std::fs::write(folder.join(format!("years-{index}.png")), picture).unwrap();
-    }
-    for (name, rings) in cases() {
-        for (kind, _, svg) in charts(&rings, Units::Inch) {
-            std::fs::write(folder.join(format!("{kind}-{name}.svg")), &svg).unwrap();
-            std::fs::write(
-                folder.join(format!("{kind}-{name}.png")),
-                png(&svg, 1.0).unwrap(),
-            )
-            .unwrap();
+proptest::proptest! {
+    #[test]
+    fn odd_widths_are_drawn_without_a_nan(
+        widths in proptest::collection::vec(proptest::num::f64::ANY, 1..60),
+        dated: bool,
+    ) {
+        let rings = made::rings(&widths, dated.then_some(2024));
+        for units in [Units::Inch, Units::Metric] {
+            let svg = increments_svg(&rings, units).unwrap();
+            proptest::prop_assert!(!svg.contains("NaN"));
+            let svg = decades_svg(&decades(&rings), units).unwrap();
+            proptest::prop_assert!(!svg.contains("NaN"));
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::axis::{round_step, tick_text, ticks_to};
 use super::palette::{GROWTH, GROWTH_LIMITS, INK, PAPER, RULE, SOFT_INK, growth};
 use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, Size, TOP};
-use crate::GrowthError;
+use crate::ChartError;
 use wood::{Decade, Units};
 
 /// Most steps on the axis of widths.
@@ -25,16 +25,16 @@ const TEN: u32 = 10;
 /// A chart of growth by decade, oldest on the left: SVG text, 1000 by 470 CSS
 /// pixels.
 ///
-/// Bar height: mean ring width in millimetres, or the inches of radius that
+/// Bar height: mean ring width in millimeters, or the inches of radius that
 /// ten such rings make; without a scale, growth against the tree's own age
-/// trend. Colour: growth against that trend, in five steps with a key. A
+/// trend. Color: growth against that trend, in five steps with a key. A
 /// decade with fewer than ten rings is drawn narrower.
 ///
 /// # Errors
-/// [`GrowthError::NothingToDraw`] without decades.
-pub fn decades_svg(decades: &[Decade], units: Units) -> Result<String, GrowthError> {
+/// [`ChartError::NothingToDraw`] without decades.
+pub fn decades_svg(decades: &[Decade], units: Units) -> Result<String, ChartError> {
     if decades.is_empty() {
-        return Err(GrowthError::NothingToDraw);
+        return Err(ChartError::NothingToDraw);
     }
     let scale = Scale::of(decades, units);
     let values: Vec<f64> = decades.iter().map(|decade| scale.value(decade)).collect();
@@ -74,7 +74,7 @@ pub fn decades_svg(decades: &[Decade], units: Units) -> Result<String, GrowthErr
 /// What the height of a bar is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Scale {
-    Millimetres,
+    Millimeters,
     InchesInTenYears,
     AgainstTrend,
 }
@@ -83,14 +83,14 @@ impl Scale {
     fn of(decades: &[Decade], units: Units) -> Self {
         match units {
             _ if decades.iter().any(|d| d.mean_width_mm.is_none()) => Self::AgainstTrend,
-            Units::Metric => Self::Millimetres,
+            Units::Metric => Self::Millimeters,
             Units::Inch => Self::InchesInTenYears,
         }
     }
 
     fn value(self, decade: &Decade) -> f64 {
         let value = match self {
-            Self::Millimetres => decade.mean_width_mm.map(|w| w.0),
+            Self::Millimeters => decade.mean_width_mm.map(|w| w.0),
             Self::InchesInTenYears => decade.mean_width_mm.map(|w| w.inches() * f64::from(TEN)),
             Self::AgainstTrend => decade.against_trend,
         };
@@ -99,16 +99,16 @@ impl Scale {
 
     fn unit(self) -> &'static str {
         match self {
-            Self::Millimetres => "mean ring width, millimetres",
+            Self::Millimeters => "mean ring width, millimeters",
             Self::InchesInTenYears => "inches of radius in ten years",
-            Self::AgainstTrend => "ring width against the tree's own age trend (1 = as expected)",
+            Self::AgainstTrend => "ring width for the tree's age (1 = normal)",
         }
     }
 
     fn number(self, value: f64) -> String {
         match self {
-            Self::Millimetres if value >= 10.0 => format!("{value:.0}"),
-            Self::Millimetres => format!("{value:.1}"),
+            Self::Millimeters if value >= 10.0 => format!("{value:.0}"),
+            Self::Millimeters => format!("{value:.1}"),
             Self::InchesInTenYears | Self::AgainstTrend => format!("{value:.2}"),
         }
     }
@@ -119,7 +119,7 @@ fn draw_bar(
     decade: &Decade,
     (left, pitch): (f64, f64),
     top: f64,
-) -> Result<(), GrowthError> {
+) -> Result<(), ChartError> {
     let fill = decade.against_trend.map_or(RULE, growth);
     let share = f64::from(decade.rings.min(TEN)) / f64::from(TEN);
     let width = (pitch * 0.84 * share).max(pitch * 0.2);
@@ -136,7 +136,7 @@ fn draw_bar(
 }
 
 /// Decades below the bars, as many as there is room for, at round ones.
-fn draw_places(sheet: &Sheet<'_>, decades: &[Decade], pitch: f64) -> Result<(), GrowthError> {
+fn draw_places(sheet: &Sheet<'_>, decades: &[Decade], pitch: f64) -> Result<(), ChartError> {
     let dated = decades.iter().all(|d| d.from_year.is_some());
     let least = if dated {
         LEAST_YEAR_GAP_PX
@@ -182,8 +182,8 @@ fn draw_places(sheet: &Sheet<'_>, decades: &[Decade], pitch: f64) -> Result<(), 
     )
 }
 
-/// The key of the colours, at the right above the plot.
-fn draw_key(sheet: &Sheet<'_>) -> Result<(), GrowthError> {
+/// The key of the colors, at the right above the plot.
+fn draw_key(sheet: &Sheet<'_>) -> Result<(), ChartError> {
     const SWATCH_PX: f64 = 58.0;
     let y = 30.0;
     let left = sheet.right() - SWATCH_PX * GROWTH.len() as f64;
@@ -208,16 +208,18 @@ fn draw_key(sheet: &Sheet<'_>) -> Result<(), GrowthError> {
 
 fn caption(decades: &[Decade], scale: Scale) -> [String; 2] {
     let height = match scale {
-        Scale::Millimetres => "Height: the mean width of the decade's rings.",
+        Scale::Millimeters => "Height: the mean width of the decade's rings.",
         Scale::InchesInTenYears => {
-            "Height: inches from pith towards bark that ten rings of the decade's mean width make."
+            "Height: how many inches of radius ten rings of the decade's mean width make."
         }
-        Scale::AgainstTrend => "Height and colour: ring width against this tree's own age trend.",
+        Scale::AgainstTrend => {
+            "Height and color: ring width compared with this tree's own age trend."
+        }
     };
-    let colour = match scale {
+    let color = match scale {
         Scale::AgainstTrend => "",
-        Scale::Millimetres | Scale::InchesInTenYears => {
-            "Colour: against this tree's own age trend (1 = as expected). "
+        Scale::Millimeters | Scale::InchesInTenYears => {
+            "Color: compared with this tree's own age trend (1 = normal for its age). "
         }
     };
     let part = if decades.iter().any(|d| d.rings < TEN) {
@@ -225,5 +227,5 @@ fn caption(decades: &[Decade], scale: Scale) -> [String; 2] {
     } else {
         ""
     };
-    [height.to_owned(), format!("{colour}{part}")]
+    [height.to_owned(), format!("{color}{part}")]
 }

@@ -1,11 +1,10 @@
-//! Good and bad years of a woodlot: one bar a year, up or down from what was
-//! to be expected.
+//! Good and bad years of a woodlot: one bar a year, up or down from normal.
 
 use super::axis::{round_step, tick_text};
 use super::palette::{INK, PAPER, RULE, SOFT_INK, growth};
 use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, Size, TOP};
-use crate::GrowthError;
-use crate::series::percent_growth_change;
+use crate::ChartError;
+use growth::series::percent_growth_change;
 use wood::Year;
 
 /// Right end and foot of the plot on a sheet of 1000 by 470.
@@ -64,13 +63,13 @@ pub struct RememberedYear {
 /// the ten years before and after as a heavy stroke on either side.
 ///
 /// # Errors
-/// [`GrowthError::NothingToDraw`] without years.
-pub fn years_svg(years: &[YearBar], remembered: &[RememberedYear]) -> Result<String, GrowthError> {
+/// [`ChartError::NothingToDraw`] without years.
+pub fn years_svg(years: &[YearBar], remembered: &[RememberedYear]) -> Result<String, ChartError> {
     let (Some(first), Some(last)) = (years.first(), years.last()) else {
-        return Err(GrowthError::NothingToDraw);
+        return Err(ChartError::NothingToDraw);
     };
     let plot = Plot::of(years, first.year.0, last.year.0);
-    let unit = "mean ring width against each tree's own age trend (1 = as expected)";
+    let unit = "mean ring width for the trees' age (1 = normal)";
     Sheet::svg(Size::Full, "Good and bad years", unit, |sheet| {
         draw_grid(sheet, &plot)?;
         for bar in years {
@@ -104,7 +103,7 @@ impl Plot {
             first,
             last,
             per_year: (RIGHT - LEFT) / f64::from(last.saturating_sub(first).max(0) + 1),
-            // A ratio cannot be below 0, nor is more than twice the usual told apart.
+            // A ratio cannot be below 0, and more than twice the usual is drawn as twice.
             reach: furthest.min(1.0),
             most_stumps: years.iter().map(|bar| bar.stumps).max().unwrap_or(1).max(1),
         }
@@ -124,7 +123,7 @@ impl Plot {
     }
 }
 
-fn draw_grid(sheet: &Sheet<'_>, plot: &Plot) -> Result<(), GrowthError> {
+fn draw_grid(sheet: &Sheet<'_>, plot: &Plot) -> Result<(), ChartError> {
     let step = round_step(plot.reach, 2.0);
     let count = (plot.reach / step + 1e-9).floor() as i32;
     for index in -count..=count {
@@ -134,7 +133,7 @@ fn draw_grid(sheet: &Sheet<'_>, plot: &Plot) -> Result<(), GrowthError> {
     Ok(())
 }
 
-fn draw_bar(sheet: &Sheet<'_>, plot: &Plot, bar: &YearBar) -> Result<(), GrowthError> {
+fn draw_bar(sheet: &Sheet<'_>, plot: &Plot, bar: &YearBar) -> Result<(), ChartError> {
     let gap = if plot.per_year >= 5.0 {
         plot.per_year * 0.16
     } else {
@@ -163,7 +162,7 @@ fn draw_bar(sheet: &Sheet<'_>, plot: &Plot, bar: &YearBar) -> Result<(), GrowthE
 }
 
 /// The strip that shows by how many stumps each year is carried.
-fn draw_counts(sheet: &Sheet<'_>, plot: &Plot, years: &[YearBar]) -> Result<(), GrowthError> {
+fn draw_counts(sheet: &Sheet<'_>, plot: &Plot, years: &[YearBar]) -> Result<(), ChartError> {
     let height =
         |stumps: usize| FOOT - (FOOT - STRIP_TOP) * stumps as f64 / plot.most_stumps as f64;
     let mut skyline = vec![(LEFT, FOOT)];
@@ -197,7 +196,7 @@ fn draw_counts(sheet: &Sheet<'_>, plot: &Plot, years: &[YearBar]) -> Result<(), 
     )
 }
 
-fn draw_places(sheet: &Sheet<'_>, plot: &Plot) -> Result<(), GrowthError> {
+fn draw_places(sheet: &Sheet<'_>, plot: &Plot) -> Result<(), ChartError> {
     let step = [1, 2, 5, 10, 20, 50, 100, 200, 500]
         .into_iter()
         .find(|step| plot.per_year * f64::from(*step) >= LEAST_LABEL_GAP_PX)
@@ -228,7 +227,7 @@ fn draw_remembered(
     sheet: &Sheet<'_>,
     plot: &Plot,
     remembered: &[RememberedYear],
-) -> Result<Vec<String>, GrowthError> {
+) -> Result<Vec<String>, ChartError> {
     let mut named = Vec::new();
     let mut before = [f64::MIN; 2];
     for one in remembered {
@@ -255,7 +254,7 @@ fn draw_remembered(
 
 /// The means of the ten years before and after, as strokes that end at the
 /// year's own line; on paper of their own, so that they show on bars too.
-fn draw_around(sheet: &Sheet<'_>, plot: &Plot, one: &RememberedYear) -> Result<(), GrowthError> {
+fn draw_around(sheet: &Sheet<'_>, plot: &Plot, one: &RememberedYear) -> Result<(), ChartError> {
     let year = one.year.0;
     let x = plot.middle(year);
     let from = plot.x(year.saturating_sub(AROUND_YEARS).max(plot.first));
@@ -274,7 +273,8 @@ fn draw_around(sheet: &Sheet<'_>, plot: &Plot, one: &RememberedYear) -> Result<(
 }
 
 fn caption(named: &[String]) -> [String; 2] {
-    let bars = "Each bar: how much wider or narrower than expected that year's rings were, over all stumps.";
+    let bars =
+        "Each bar: how much wider or narrower than normal that year's rings were, over all stumps.";
     let strokes = if named.is_empty() {
         ""
     } else {

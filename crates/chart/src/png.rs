@@ -1,6 +1,6 @@
 //! A chart as a picture.
 
-use crate::{GrowthError, font};
+use crate::{ChartError, font};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree};
 
@@ -12,10 +12,10 @@ const MOST_PX: f32 = 16_000.0;
 /// in our font alone, so the picture is the same on every machine.
 ///
 /// # Errors
-/// [`GrowthError::Picture`] when the SVG cannot be understood, or `scale` is
+/// [`ChartError::Picture`] when the SVG cannot be understood, or `scale` is
 /// not above zero or makes the picture too large.
-pub fn png(svg: &str, scale: f32) -> Result<Vec<u8>, GrowthError> {
-    let failed = |what: String| GrowthError::Picture(what);
+pub fn png(svg: &str, scale: f32) -> Result<Vec<u8>, ChartError> {
+    let failed = |what: String| ChartError::Picture(what);
     let options = Options {
         font_family: font::FAMILY.to_owned(),
         fontdb: font::database(),

@@ -3,8 +3,8 @@
 use super::axis::{round_step, tick_text, ticks_to};
 use super::palette::{GROWTH, INK, SOFT_INK};
 use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, Size, TOP};
-use crate::GrowthError;
-use crate::age::age_chances;
+use crate::ChartError;
+use growth::age_chances;
 use wood::Age;
 
 /// Most steps on the axis of chances.
@@ -24,14 +24,14 @@ const WIDEST_BAR_PX: f64 = 60.0;
 /// is named.
 ///
 /// # Errors
-/// [`GrowthError::NothingToDraw`] for an age without parts.
-pub fn age_svg(age: &Age) -> Result<String, GrowthError> {
+/// [`ChartError::NothingToDraw`] for an age without parts.
+pub fn age_svg(age: &Age) -> Result<String, ChartError> {
     let chances: Vec<(u32, f64)> = age_chances(&age.parts)
         .into_iter()
         .filter(|(_, chance)| *chance >= LEAST_CHANCE)
         .collect();
     let (Some(first), Some(last)) = (chances.first(), chances.last()) else {
-        return Err(GrowthError::NothingToDraw);
+        return Err(ChartError::NothingToDraw);
     };
     let (first, last) = (first.0, last.0);
     let unit = "chance in percent";
@@ -97,7 +97,7 @@ fn caption(age: &Age) -> [String; 2] {
         format!("The best value is {}.", age.best)
     } else {
         format!(
-            "The best value is {}; dark bars are the range that is told, {} to {}.",
+            "The best value is {}; dark bars are the range, {} to {}.",
             age.best, age.low, age.high
         )
     };

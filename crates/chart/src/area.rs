@@ -1,24 +1,25 @@
-//! Wood laid down ring by ring: basal area increments.
+//! Wood added ring by ring: basal area increments.
 
 use super::bars::{Plot, are_dated};
 use super::sheet::{Sheet, Size};
-use crate::GrowthError;
-use crate::rings::{mean, widths};
-use crate::series::basal_area_increments;
+use crate::ChartError;
+use growth::series::basal_area_increments;
+use growth::widths;
+use wood::stats::mean;
 use wood::{Mm, Ring, Units};
 
 /// A chart of the area each ring added to the cross-section, pith on the left:
 /// SVG text, 1000 by 470 CSS pixels.
 ///
-/// In square inches or square centimetres; without a scale, relative to the
+/// In square inches or square centimeters; without a scale, relative to the
 /// mean. Rings are taken as round, each at its mean width; what lies inside
 /// the first one is known from its radius.
 ///
 /// # Errors
-/// [`GrowthError::NothingToDraw`] without rings.
-pub fn area_svg(rings: &[Ring], units: Units) -> Result<String, GrowthError> {
+/// [`ChartError::NothingToDraw`] without rings.
+pub fn area_svg(rings: &[Ring], units: Units) -> Result<String, ChartError> {
     let Some(first) = rings.first() else {
-        return Err(GrowthError::NothingToDraw);
+        return Err(ChartError::NothingToDraw);
     };
     let measured = widths(rings);
     let radius = match first.radius_mm {
@@ -28,7 +29,7 @@ pub fn area_svg(rings: &[Ring], units: Units) -> Result<String, GrowthError> {
     let inside = (radius - measured.values.first().copied().unwrap_or(0.0)).max(0.0);
     let areas = basal_area_increments(&measured.values, inside);
     let (factor, unit) = match (measured.in_mm, units) {
-        (true, Units::Metric) => (0.01, "square centimetres a year"),
+        (true, Units::Metric) => (0.01, "square centimeters a year"),
         (true, Units::Inch) => (Mm::PER_INCH.powi(-2), "square inches a year"),
         (false, _) => (
             1.0 / mean(&areas).filter(|m| *m > 0.0).unwrap_or(1.0),
@@ -48,7 +49,7 @@ pub fn area_svg(rings: &[Ring], units: Units) -> Result<String, GrowthError> {
         plot.draw_base(sheet, rings)?;
         let mut second = "Rings are taken as round, each at its mean width.".to_owned();
         if doubtful {
-            second.push_str(" Pale bars: rings to look at again.");
+            second.push_str(" Pale bars: rings in doubt.");
         }
         let first = "The area that each ring added to the cross-section (basal area increment).";
         sheet.caption(&[first.to_owned(), second])

@@ -3,7 +3,7 @@
 use super::axis::{round_step, tick_text, ticks_to};
 use super::palette::{GROWTH, INK, SOFT_INK};
 use super::sheet::{Anchor, LABEL_PX, LEFT, Sheet, TOP};
-use crate::GrowthError;
+use crate::ChartError;
 use wood::{Ring, RingNote};
 
 /// Most steps on the axis of values. Chosen: a sparse grid.
@@ -41,11 +41,7 @@ pub(crate) struct Plot {
 
 impl Plot {
     /// A plot of `count` bars up to `highest`, with the rules of its grid drawn.
-    pub(crate) fn ruled(
-        sheet: &Sheet<'_>,
-        count: usize,
-        highest: f64,
-    ) -> Result<Self, GrowthError> {
+    pub(crate) fn ruled(sheet: &Sheet<'_>, count: usize, highest: f64) -> Result<Self, ChartError> {
         let step = round_step(highest, MOST_STEPS);
         let ticks = ticks_to(highest, step);
         let top = ticks.last().copied().unwrap_or(1.0);
@@ -74,7 +70,7 @@ impl Plot {
     }
 
     /// The axis with its years or ring numbers, and the dots of the tenth rings.
-    pub(crate) fn draw_base(&self, sheet: &Sheet<'_>, rings: &[Ring]) -> Result<(), GrowthError> {
+    pub(crate) fn draw_base(&self, sheet: &Sheet<'_>, rings: &[Ring]) -> Result<(), ChartError> {
         sheet.line(&[(LEFT, self.foot), (self.right, self.foot)], 1.5, INK)?;
         self.draw_places(sheet, rings)?;
         self.draw_tenth_rings(sheet, rings)
@@ -86,7 +82,7 @@ impl Plot {
         sheet: &Sheet<'_>,
         rings: &[Ring],
         values: &[f64],
-    ) -> Result<bool, GrowthError> {
+    ) -> Result<bool, ChartError> {
         let gap = if self.bar >= BAR_WITH_GAP_PX {
             (self.bar * 0.16).min(8.0)
         } else {
@@ -132,7 +128,7 @@ impl Plot {
     }
 
     /// Years, or ring numbers, below the bars.
-    fn draw_places(&self, sheet: &Sheet<'_>, rings: &[Ring]) -> Result<(), GrowthError> {
+    fn draw_places(&self, sheet: &Sheet<'_>, rings: &[Ring]) -> Result<(), ChartError> {
         let dated = are_dated(rings);
         let most = (self.right - LEFT) / LEAST_LABEL_GAP_PX;
         let step = round_step(rings.len() as f64, most).max(1.0) as i64;
@@ -168,7 +164,7 @@ impl Plot {
     }
 
     /// The dots of the trade: one at each tenth ring, two at 50, three at 100.
-    fn draw_tenth_rings(&self, sheet: &Sheet<'_>, rings: &[Ring]) -> Result<(), GrowthError> {
+    fn draw_tenth_rings(&self, sheet: &Sheet<'_>, rings: &[Ring]) -> Result<(), ChartError> {
         for (index, ring) in rings.iter().enumerate().filter(|(_, ring)| ring.number > 0) {
             let dots = match ring.number {
                 n if n % 100 == 0 => 3,

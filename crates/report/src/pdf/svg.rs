@@ -1,4 +1,4 @@
-//! A chart of the growth crate as vectors on a page, its text as text.
+//! A chart as vectors on a page, its text as text.
 
 use super::canvas::{Canvas, Frame, rect};
 use super::fonts::Weight;
@@ -21,8 +21,8 @@ pub(super) fn draw(
     frame: Frame,
 ) -> Result<(), ReportError> {
     let options = Options {
-        font_family: growth::font::FAMILY.to_owned(),
-        fontdb: growth::font::database(),
+        font_family: chart::font::FAMILY.to_owned(),
+        fontdb: chart::font::database(),
         ..Options::default()
     };
     let tree = Tree::from_str(svg, &options)
@@ -46,17 +46,20 @@ pub(super) fn draw(
         top as f32,
     );
     canvas.surface.push_transform(&place);
-    let drawn = group(canvas, tree.root());
+    // Text below the frame would stay in the page's text, unseen.
+    let foot = (frame.3 / scale) as f32;
+    let drawn = group(canvas, tree.root(), foot);
     canvas.surface.pop();
     canvas.surface.pop();
     drawn
 }
 
-fn group(canvas: &mut Canvas<'_, '_>, group_of: &Group) -> Result<(), ReportError> {
+fn group(canvas: &mut Canvas<'_, '_>, group_of: &Group, foot: f32) -> Result<(), ReportError> {
     for node in group_of.children() {
         match node {
-            Node::Group(inner) => group(canvas, inner)?,
+            Node::Group(inner) => group(canvas, inner, foot)?,
             Node::Path(shape) => path(canvas, shape)?,
+            Node::Text(said) if said.abs_bounding_box().top() > foot => {}
             Node::Text(said) => text(canvas, said),
             Node::Image(_) => {
                 return Err(ReportError::ChartOnPage("it holds a picture".to_owned()));
@@ -82,7 +85,7 @@ fn path(canvas: &mut Canvas<'_, '_>, shape: &usvg::Path) -> Result<(), ReportErr
     };
     let fill = match shape.fill() {
         Some(fill) => Some(Fill {
-            paint: colour(fill.paint())?.into(),
+            paint: color(fill.paint())?.into(),
             opacity: share(fill.opacity().get()),
             rule: FillRule::NonZero,
         }),
@@ -90,7 +93,7 @@ fn path(canvas: &mut Canvas<'_, '_>, shape: &usvg::Path) -> Result<(), ReportErr
     };
     let stroke = match shape.stroke() {
         Some(stroke) => Some(Stroke {
-            paint: colour(stroke.paint())?.into(),
+            paint: color(stroke.paint())?.into(),
             width: stroke.width().get(),
             opacity: share(stroke.opacity().get()),
             ..Stroke::default()
@@ -136,7 +139,7 @@ fn text(canvas: &mut Canvas<'_, '_>, said: &usvg::Text) {
         );
         let ink = span
             .fill()
-            .and_then(|fill| colour(fill.paint()).ok())
+            .and_then(|fill| color(fill.paint()).ok())
             .unwrap_or(rgb::Color::black());
         canvas.surface.set_stroke(None);
         canvas.surface.set_fill(Some(Fill {
@@ -156,9 +159,9 @@ fn text(canvas: &mut Canvas<'_, '_>, said: &usvg::Text) {
     canvas.surface.pop();
 }
 
-fn colour(paint: &Paint) -> Result<rgb::Color, ReportError> {
+fn color(paint: &Paint) -> Result<rgb::Color, ReportError> {
     match paint {
-        Paint::Color(colour) => Ok(rgb::Color::new(colour.red, colour.green, colour.blue)),
+        Paint::Color(color) => Ok(rgb::Color::new(color.red, color.green, color.blue)),
         Paint::LinearGradient(_) | Paint::RadialGradient(_) | Paint::Pattern(_) => Err(
             ReportError::ChartOnPage("it holds a gradient or a pattern".to_owned()),
         ),
