@@ -96,10 +96,13 @@ fn draw_remembered(
     /// A year's number in small letters, and some air.
     const LEAST_GAP_PX: f64 = 42.0;
     const YEAR_PX: f64 = 15.0;
+    /// The longest unit's text.
+    const UNIT_PX: f64 = 330.0;
     let mut years: Vec<_> = remembered.iter().map(|event| event.year).collect();
     years.sort_unstable();
     years.dedup();
-    let mut free_from = f64::MIN;
+    // Two levels; the upper one is free of the unit's text from here on.
+    let mut free_from = [f64::MIN, LEFT + UNIT_PX];
     for year in years {
         let Some(index) = rings.iter().position(|ring| ring.year == Some(year)) else {
             continue;
@@ -110,10 +113,13 @@ fn draw_remembered(
             LEFT + LEAST_GAP_PX / 2.0,
             sheet.right() - LEAST_GAP_PX / 2.0,
         );
-        if at - LEAST_GAP_PX / 2.0 >= free_from {
+        let left = at - LEAST_GAP_PX / 2.0;
+        let level = free_from.iter().position(|free| left >= *free);
+        if let Some((level, free)) = level.and_then(|l| Some((l, free_from.get_mut(l)?))) {
             let text = year.to_string();
-            sheet.text((at, TOP - 9.0), YEAR_PX, INK, Anchor::Middle, &text)?;
-            free_from = at + LEAST_GAP_PX / 2.0;
+            let y = TOP - 9.0 - 16.0 * level as f64;
+            sheet.text((at, y), YEAR_PX, INK, Anchor::Middle, &text)?;
+            *free = at + LEAST_GAP_PX / 2.0;
         }
     }
     Ok(())

@@ -19,9 +19,9 @@ impl RingTable {
     pub(crate) fn of(reading: &Reading, units: Units) -> Self {
         let scaled = reading.rings.iter().all(|ring| ring.width_mm.is_some());
         let columns = match (scaled, units) {
-            (true, Units::Inch) => ["Ring", "Year", "Width, in", "From pith, in"],
-            (true, Units::Metric) => ["Ring", "Year", "Width, mm", "From pith, mm"],
-            (false, _) => ["Ring", "Year", "Width, px", "From pith, px"],
+            (true, Units::Inch) => ["Ring", "Year", "Width, in", "Radius, in"],
+            (true, Units::Metric) => ["Ring", "Year", "Width, mm", "Radius, mm"],
+            (false, _) => ["Ring", "Year", "Width, px", "Radius, px"],
         };
         let rows = reading.rings.iter().rev().map(|ring| row(ring, units));
         Self {

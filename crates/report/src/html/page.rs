@@ -282,8 +282,8 @@ fn every_ring(page: &mut String, content: &Content) {
     section(page, "every-ring", "Every ring");
     paragraph(
         page,
-        "From the outermost ring inward; rings are numbered from the pith. Widths are means of all \
-         directions. A question mark: in doubt.",
+        "From the outermost ring inward; rings are numbered from the pith. Widths and radii are \
+         means of all directions. A question mark: in doubt.",
     );
     page.push_str("<table class=\"rings\">\n<thead><tr>");
     for name in content.rings.columns {

@@ -7,7 +7,7 @@ use chart::Size;
 use chart::palette::{INK, SOFT_INK};
 
 /// How much of a chart's height is shown: its own caption is left out.
-const SHOWN: f64 = 0.872;
+const SHOWN: f64 = 0.9;
 
 /// Width of a chart as a share of the page's: three fit on a page.
 const WIDE: f64 = 0.9;

@@ -114,10 +114,14 @@ fn charts(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f6
     } else {
         " Upright lines: remembered years."
     };
-    let left = format!(
-        "One bar for each ring; the line is normal growth for this tree at that age. Dots: each \
-         tenth ring. Pale bars: in doubt.{marked}"
-    );
+    let trend = growth::age_trend(&growth::widths(rings).values);
+    let line = if trend.kind == growth::TrendKind::Mean {
+        ""
+    } else {
+        " The line is normal growth for this tree at that age."
+    };
+    let left =
+        format!("One bar for each ring.{line} Dots: each tenth ring. Pale bars: in doubt.{marked}");
     let right =
         "Mean diameter inside the bark. Steep where it grew fast; a dot at each tenth ring.";
     let mut foot = top;

@@ -53,14 +53,16 @@ pub(super) fn draw(
         ""
     };
     let caption = format!(
-        "From the outermost ring inward; rings are numbered from the pith. Widths are means of all \
-         directions.{doubt}"
+        "From the outermost ring inward; rings are numbered from the pith. Widths and radii are \
+         means of all directions.{doubt}"
     );
     let top = canvas.paragraph((MARGIN, top, print.width()), small(SOFT_INK), &caption, 2) + 4.0;
     let first = part * on_a_page(print);
     let rows = table.rows.get(first..).unwrap_or_default();
     let wide = (print.width() - GUTTER * (BLOCKS - 1) as f64) / BLOCKS as f64;
-    for (nth, rows) in rows.chunks(in_a_block(print)).take(BLOCKS).enumerate() {
+    // The last page's blocks are equally long.
+    let long = rows.len().div_ceil(BLOCKS).clamp(1, in_a_block(print));
+    for (nth, rows) in rows.chunks(long).take(BLOCKS).enumerate() {
         let left = MARGIN + (wide + GUTTER) * nth as f64;
         block(canvas, table, rows, (left, top, wide));
     }

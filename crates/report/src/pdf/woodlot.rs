@@ -113,8 +113,11 @@ fn together(
         if svg.is_none() && sentences.is_empty() {
             continue;
         }
-        canvas.heading((MARGIN, top + 10.0), HEADING, title);
-        top += 16.0;
+        // A chart has its own title.
+        if svg.is_none() {
+            canvas.heading((MARGIN, top + 10.0), HEADING, title);
+            top += 16.0;
+        }
         if let Some(svg) = svg {
             let frame = (MARGIN, top, width(size), high);
             canvas.chart(&chart::on_white(svg), &sentences.join(" "), frame)?;

@@ -42,13 +42,13 @@ const ON_SCREEN: Layout = Layout {
     paper: PAPER,
 };
 
-/// For paper: numbers of 7 points where the picture is 4 inches wide.
+/// For paper: numbers of 7 points where the picture is 2.6 inches high.
 const ON_PAPER: Layout = Layout {
-    left: 170,
-    right: 140,
-    top: 40,
-    directions: 64,
-    letters_px: 44.0,
+    left: 190,
+    right: 150,
+    top: 44,
+    directions: 70,
+    letters_px: 50.0,
     paper: Rgb([255, 255, 255]),
 };
 /// What is shown beyond the last ring, as a share of the radius.

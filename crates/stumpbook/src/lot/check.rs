@@ -81,7 +81,7 @@ impl<'a> Report<'a> {
         let mut lines = Vec::new();
         let odd = |one: &&Checked| one.verdict(&self.criteria) != Verdict::Agrees;
         for one in self.checked.iter().filter(odd) {
-            lines.push(self.verdict(one));
+            lines.push(wrapped(&self.verdict(one)));
             lines.extend(self.opened(one));
             lines.push(String::new());
         }
@@ -92,7 +92,10 @@ impl<'a> Report<'a> {
             .map(|one| one.name.as_str())
             .collect();
         if !agree.is_empty() {
-            lines.push(format!("Agree with the others: {}", agree.join(", ")));
+            lines.push(wrapped(&format!(
+                "Agree with the others: {}",
+                agree.join(", ")
+            )));
         }
         let left_out = self.left_out();
         if !left_out.is_empty() {
@@ -334,6 +337,23 @@ impl<'a> Report<'a> {
             })).collect::<Vec<_>>(),
         })
     }
+}
+
+/// Lines of a terminal's width, all but the first set in.
+fn wrapped(text: &str) -> String {
+    const WIDE: usize = 80;
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= WIDE => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            Some(_) => lines.push(format!("  {word}")),
+            None => lines.push(word.to_owned()),
+        }
+    }
+    lines.join("\n")
 }
 
 /// The verdict in a word, for JSON.
