@@ -48,8 +48,8 @@ static PAGE: &[Asset] = &[
 pub(crate) fn answer(path: &str, headers: &HeaderMap) -> Option<Response> {
     let wanted = if path == "/" { "/index.html" } else { path };
     let (media, bytes) = match wanted {
-        "/regular.ttf" => ("font/ttf", growth::font::regular()),
-        "/bold.ttf" => ("font/ttf", growth::font::bold()),
+        "/regular.ttf" => ("font/ttf", chart::font::regular()),
+        "/bold.ttf" => ("font/ttf", chart::font::bold()),
         _ => {
             let asset = PAGE.iter().find(|asset| asset.path == wanted)?;
             (asset.media, asset.bytes)
@@ -79,12 +79,7 @@ fn tag_of_all() -> &'static str {
         for asset in PAGE {
             digest.update(asset.bytes);
         }
-        let digits: String = digest
-            .finalize()
-            .iter()
-            .take(8)
-            .map(|byte| format!("{byte:02x}"))
-            .collect();
-        format!("\"{digits}\"")
+        let digits = wood::hex(&digest.finalize());
+        format!("\"{}\"", digits.get(..16).unwrap_or(&digits))
     })
 }

@@ -72,7 +72,7 @@ impl Keys {
 fn fresh() -> std::io::Result<String> {
     let mut bytes = [0_u8; BYTES];
     getrandom::fill(&mut bytes).map_err(|error| std::io::Error::other(error.to_string()))?;
-    Ok(bytes.iter().map(|byte| format!("{byte:02x}")).collect())
+    Ok(wood::hex(&bytes))
 }
 
 /// Whether two keys are the same, in a time that does not tell how much of them is.

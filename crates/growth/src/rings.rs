@@ -38,11 +38,6 @@ pub fn widths(rings: &[Ring]) -> Widths {
     }
 }
 
-/// Arithmetic mean; `None` of nothing.
-pub(crate) fn mean(values: &[f64]) -> Option<f64> {
-    (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
-}
-
 #[cfg(test)]
 pub(crate) mod made {
     //! Rings made up for tests.

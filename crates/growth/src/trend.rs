@@ -1,6 +1,6 @@
 //! The tree's own age trend: how wide a ring it would be expected to have.
 
-use crate::rings::mean;
+use wood::stats::mean;
 
 /// Fewest rings for which a curve is fitted; below, the mean is the trend.
 /// Chosen: a curve through fewer rings follows the growth it should judge.

@@ -177,6 +177,10 @@ pub(crate) struct CountArgs {
     )]
     pub(crate) card_bar: Option<String>,
 
+    /// Tag, owner, place and the like.
+    #[command(flatten)]
+    pub(crate) labels: LabelArgs,
+
     /// A length along a tape in the photo, from one place to another, as in 210,80,1830,95=24in
     #[arg(
         long,
@@ -270,6 +274,34 @@ pub(crate) struct SpeciesArgs {
     pub(crate) word: Option<String>,
 }
 
+/// Facts in the person's own words; `none` clears one.
+#[derive(Debug, Clone, Default, ClapArgs)]
+pub(crate) struct LabelArgs {
+    /// The number on the tree's or stump's tag
+    #[arg(long, value_name = "TEXT", help_heading = "What you know")]
+    pub(crate) tag: Option<String>,
+
+    /// Who owns the tree
+    #[arg(long, value_name = "NAME", help_heading = "What you know")]
+    pub(crate) owner: Option<String>,
+
+    /// Where the tree stood, as in "north side of the brook"
+    #[arg(long, value_name = "TEXT", help_heading = "What you know")]
+    pub(crate) place: Option<String>,
+
+    /// Who counted or checked the rings
+    #[arg(long, value_name = "NAME", help_heading = "What you know")]
+    pub(crate) counted_by: Option<String>,
+
+    /// Anything else to keep with the stump
+    #[arg(long, value_name = "TEXT", help_heading = "What you know")]
+    pub(crate) note: Option<String>,
+
+    /// What is remembered of a year, as in "1991=thinned by the brook"; may be repeated
+    #[arg(long, value_name = "YEAR=TEXT", help_heading = "What you know")]
+    pub(crate) remember: Vec<String>,
+}
+
 /// A paper size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum PaperArg {
@@ -279,11 +311,20 @@ pub(crate) enum PaperArg {
     A4,
 }
 
+/// The color that pages are printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PaperColorArg {
+    /// Nothing is printed where the page is empty
+    White,
+    /// A cream background
+    Cream,
+}
+
 /// Options of `sheet`.
 #[derive(Debug, ClapArgs)]
 #[command(
     before_help = "Examples:\n  stumpbook sheet oak.jpg --title \"The yard oak\"\n  stumpbook sheet photos/ --paper a4 --units metric --out sheets",
-    after_help = "Writes NAME-sheet.pdf and NAME-sheet.html. The photo has to lie beside its .stump.json; a photo that was not counted yet is counted first.\nPage 1 gives the age and the growth, page 2 shows rings, method and cautions, page 3 is for checking on the stump, in inches."
+    after_help = "Writes NAME-sheet.pdf and NAME-sheet.html. The photo must be beside its .stump.json; a photo that was not counted yet is counted first.\nPage 1 has the age and the growth, page 2 the rings, method and cautions, page 3 the check on the stump, page 4 growth charts, and the last pages every ring with its year and width."
 )]
 pub(crate) struct SheetArgs {
     /// Photos, their NAME.stump.json, or folders of them
@@ -298,7 +339,11 @@ pub(crate) struct SheetArgs {
     #[arg(long, value_name = "PAPER", value_enum, default_value = "letter")]
     pub(crate) paper: PaperArg,
 
-    /// The units of every length
+    /// The color of the PDF's pages
+    #[arg(long, value_name = "COLOR", value_enum, default_value = "white")]
+    pub(crate) paper_color: PaperColorArg,
+
+    /// The units of lengths; the page for the stump always has both
     #[arg(long, value_name = "UNITS", value_enum, default_value = "inch")]
     pub(crate) units: UnitsArg,
 
@@ -387,6 +432,8 @@ pub(crate) struct PracticeArgs {
 pub(crate) enum FormatArg {
     /// A table, one line a ring; opens in a spreadsheet
     Csv,
+    /// A table, one line a tree: species, rings, age, diameter, rings per inch
+    Trees,
     /// Everything that is known of each stump
     Json,
     /// The decadal layout of ring-width data banks, at 0.01 mm
@@ -401,8 +448,8 @@ pub(crate) enum FormatArg {
 /// Options of `export`.
 #[derive(Debug, ClapArgs)]
 #[command(
-    before_help = "Examples:\n  stumpbook export photos/ --format csv --to rings.csv\n  stumpbook export hollow.book --format decadal-0.001 > rings.rwl",
-    after_help = "What a format cannot hold is reported for each stump; docs/formats.md says what each one keeps."
+    before_help = "Examples:\n  stumpbook export photos/ --format csv --to rings.csv\n  stumpbook export hollow.book --format trees --to trees.csv\n  stumpbook export hollow.book --format decadal-0.001 > rings.rwl",
+    after_help = "Fields that a format cannot store are reported for each stump; docs/formats.md says what each format keeps."
 )]
 pub(crate) struct ExportArgs {
     /// Counted photos or their .stump.json, folders of them, or the book of a woodlot
@@ -510,11 +557,14 @@ pub(crate) enum WoodlotAction {
     },
     /// Show the good and bad years
     Years(YearsArgs),
-    /// Check the stumps against each other
+    /// Compare the stumps with each other, and name those that may be misread
     Check {
         /// The book
         book: PathBuf,
-        /// Print every pair of stumps too
+        /// Print the statistics behind each verdict too
+        #[arg(long)]
+        statistics: bool,
+        /// Print the statistics of every pair of stumps too
         #[arg(long)]
         pairs: bool,
         /// Print JSON
@@ -523,6 +573,20 @@ pub(crate) enum WoodlotAction {
     },
     /// Estimate the age of standing trees, and when they reach a size
     Standing(StandingArgs),
+    /// Make a page to print: good and bad years, the check, the trees
+    Sheet {
+        /// The book
+        book: PathBuf,
+        /// The paper it is printed on
+        #[arg(long, value_name = "PAPER", value_enum, default_value = "letter")]
+        paper: PaperArg,
+        /// The units of lengths
+        #[arg(long, value_name = "UNITS", value_enum, default_value = "inch")]
+        units: UnitsArg,
+        /// The file to write [default: BOOK-sheet.pdf beside the book]
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
 }
 
 /// Options of `woodlot years`.

@@ -29,8 +29,8 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
         return Err(first.into());
     }
     let written = exchange::write(&entries, format).map_err(|error| {
-        if let ExchangeError::NothingWritten { told, .. } = &error {
-            say::losses(told);
+        if let ExchangeError::NothingWritten { notices, .. } = &error {
+            say::notices(notices);
         }
         CommandError::failed(error.to_string(), error.advice())
     })?;
@@ -39,7 +39,7 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
         // The text has its own last line end.
         None => say::data(written.text.trim_end_matches('\n'))?,
     }
-    say::losses(&written.told);
+    say::notices(&written.notices);
     say::failures(&failures);
     Ok(if failures.is_empty() {
         Outcome::Read
@@ -52,6 +52,7 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
 pub(crate) fn format_of(typed: FormatArg) -> Format {
     match typed {
         FormatArg::Csv => Format::Csv,
+        FormatArg::Trees => Format::Trees,
         FormatArg::Json => Format::Json,
         FormatArg::Decadal => Format::Decadal(Resolution::Hundredth),
         FormatArg::DecadalFine => Format::Decadal(Resolution::Thousandth),

@@ -61,7 +61,7 @@ fn one_file(
     let bytes = fs::read(file).map_err(|error| CommandError::cannot_read(file, &error))?;
     let read =
         exchange::read(&name, &bytes, format).map_err(|error| stumps::wrong(file, &error))?;
-    say::losses(&read.told);
+    say::notices(&read.notices);
     for entry in &read.entries {
         let path = free_path(&args.out, &entry.name, taken);
         let mut text = serde_json::to_vec(&entry.stump).context("cannot write a stump")?;

@@ -53,13 +53,13 @@ pub(crate) fn write(
     // A heart that was not read is no year: its bar would flatten all others.
     let years = growth::years_of_growth(reading, facts);
     if !years.is_empty() {
-        let svg = growth::chart::increments_svg(years, pictures.units)
-            .map_err(|error| chart_failed(&error))?;
+        let svg =
+            chart::increments_svg(years, pictures.units).map_err(|error| chart_failed(&error))?;
         keep("growth.png", &chart_png(&svg)?)?;
         keep("growth.svg", svg.as_bytes())?;
     }
     if !reading.decades.is_empty() {
-        let svg = growth::chart::decades_svg(&reading.decades, pictures.units)
+        let svg = chart::decades_svg(&reading.decades, pictures.units)
             .map_err(|error| chart_failed(&error))?;
         keep("decades.png", &chart_png(&svg)?)?;
         keep("decades.svg", svg.as_bytes())?;
@@ -68,10 +68,10 @@ pub(crate) fn write(
 }
 
 fn chart_png(svg: &str) -> Result<Vec<u8>, CommandError> {
-    growth::chart::png(svg, CHART_SCALE).map_err(|error| chart_failed(&error))
+    chart::png(svg, CHART_SCALE).map_err(|error| chart_failed(&error))
 }
 
-fn chart_failed(error: &growth::GrowthError) -> CommandError {
+fn chart_failed(error: &chart::ChartError) -> CommandError {
     CommandError::failed(format!("cannot draw a chart: {error}"), error.advice())
 }
 

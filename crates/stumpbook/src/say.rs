@@ -40,21 +40,21 @@ pub(crate) fn failures(failures: &[CommandError]) {
     }
 }
 
-/// Says what a format could not hold; what is so for many stumps is said once.
-pub(crate) fn losses(all: &[exchange::Told]) {
+/// Prints what a format could not hold; what applies to many stumps is printed once.
+pub(crate) fn notices(all: &[exchange::Notice]) {
     /// From so many stumps on their names are left out.
     const MANY: usize = 3;
     let mut said = std::collections::BTreeSet::new();
     for one in all {
         let same: Vec<&str> = all
             .iter()
-            .filter(|other| other.what == one.what)
+            .filter(|other| other.text == one.text)
             .map(|other| other.stump.as_str())
             .collect();
         if same.len() < MANY || one.stump.is_empty() {
             note(&one.to_string());
-        } else if said.insert(one.what.as_str()) {
-            note(&format!("{} stumps: {}", same.len(), one.what));
+        } else if said.insert(one.text.as_str()) {
+            note(&format!("{} stumps: {}", same.len(), one.text));
         }
     }
 }

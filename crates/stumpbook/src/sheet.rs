@@ -1,10 +1,10 @@
 //! `stumpbook sheet`: the landowner's sheet of one or more stumps.
 
-use crate::args::{PaperArg, SheetArgs};
+use crate::args::{PaperArg, PaperColorArg, SheetArgs};
 use crate::error::CommandError;
 use crate::outcome::Outcome;
 use crate::{count, say, stumps, writing};
-use report::{Paper, Sheet, SheetInput};
+use report::{Paper, PaperColor, Sheet, SheetInput};
 use std::path::{Path, PathBuf};
 use wood::{STUMP_FORMAT, Stump};
 
@@ -109,7 +109,13 @@ fn make(path: &Path, args: &SheetArgs) -> Result<Made, CommandError> {
         units: args.units.into(),
     })
     .map_err(|error| broken(path, &error))?;
-    let pdf = sheet.pdf(paper).map_err(|error| broken(path, &error))?;
+    let color = match args.paper_color {
+        PaperColorArg::White => PaperColor::White,
+        PaperColorArg::Cream => PaperColor::Cream,
+    };
+    let pdf = sheet
+        .pdf(paper, color)
+        .map_err(|error| broken(path, &error))?;
     let html = sheet.html().map_err(|error| broken(path, &error))?;
     let mut written = Vec::new();
     for (ending, bytes) in [

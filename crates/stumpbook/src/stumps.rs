@@ -127,9 +127,9 @@ pub(crate) fn load(path: &Path) -> Result<Vec<Found>, CommandError> {
     let bytes = fs::read(path).map_err(|error| CommandError::cannot_read(path, &error))?;
     let read = exchange::read(&name_of(path), &bytes, Format::Json)
         .map_err(|error| wrong(path, &error))?;
-    if let Some(loss) = read.told.first() {
+    if let Some(notice) = read.notices.first() {
         return Err(CommandError::failed(
-            format!("cannot read {}: {loss}", path.display()),
+            format!("cannot read {}: {notice}", path.display()),
             "it was edited by hand: correct that ring, or count the photo again",
         ));
     }

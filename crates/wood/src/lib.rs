@@ -14,11 +14,13 @@ mod card;
 mod class;
 mod facts;
 mod felled;
+mod hex;
 mod length;
 mod marks;
 mod point;
 mod reading;
 mod species;
+pub mod stats;
 mod stump;
 mod units;
 
@@ -29,6 +31,7 @@ pub use card::{
 pub use class::WoodClass;
 pub use facts::{Facts, Hemisphere, Remembered};
 pub use felled::{Felled, ParseFelledError};
+pub use hex::hex;
 pub use length::{Length, ParseLengthError, Units};
 pub use marks::{Marks, RingMark, RingMarkKind, Tape};
 pub use point::Point;

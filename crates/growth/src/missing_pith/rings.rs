@@ -2,8 +2,8 @@
 
 use crate::GrowthError;
 use crate::estimate::{Estimate, caution};
-use crate::rings::mean;
 use crate::spread::Z_90;
+use wood::stats::mean;
 use wood::{AgePart, AgePartKind, Years};
 
 /// How far the count may rise above the constant-width one when the young tree

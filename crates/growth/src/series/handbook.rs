@@ -1,7 +1,7 @@
 //! Formulas of the forester's handbooks.
 
-use crate::rings::mean;
 use wood::Mm;
+use wood::stats::mean;
 
 /// Diameter inside bark over diameter outside bark where the bark was not
 /// measured. A judgment from a few published means (0.90 to 0.92).

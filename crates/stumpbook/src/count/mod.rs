@@ -1,6 +1,7 @@
 //! `stumpbook count`: from photos to readings, in the order they were given.
 
 mod entry;
+mod labels;
 mod merge_facts;
 mod one;
 mod ordered_pool;

@@ -101,7 +101,8 @@ fn read_photo(
     } = plan;
     let known = kept.is_some();
     let (facts, marks) = kept.unwrap_or_default();
-    let facts = merge_facts::facts(facts, &request.facts);
+    let mut facts = merge_facts::facts(facts, &request.facts);
+    request.labels.apply(&mut facts);
     let marks = merge_facts::marks(marks, &request.marks);
     check_facts(&facts, request)?;
     let name = photo

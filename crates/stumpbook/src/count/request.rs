@@ -1,5 +1,6 @@
 //! What was typed, checked once and ready to use.
 
+use super::labels::Labels;
 use super::merge_facts::{Change, GivenFacts, GivenMarks};
 use super::shard::Shard;
 use crate::args::{CountArgs, WoodFactArg};
@@ -22,6 +23,7 @@ pub(crate) enum Form {
 pub(crate) struct Request {
     pub(crate) photos: Vec<PathBuf>,
     pub(crate) facts: GivenFacts,
+    pub(crate) labels: Labels,
     pub(crate) marks: GivenMarks,
     pub(crate) form: Form,
     pub(crate) units: Units,
@@ -90,6 +92,7 @@ impl Request {
         Ok(Self {
             photos: args.photos,
             facts,
+            labels: Labels::check(args.labels)?,
             marks,
             form: if args.json { Form::Json } else { Form::Summary },
             units: args.units.into(),

@@ -17,11 +17,7 @@ pub(crate) fn fingerprint(photo: &[u8], facts: &Facts, marks: &Marks) -> String 
     digest.update(Sha256::digest(photo));
     // Facts and marks always are JSON; were they not, every photo is read again.
     digest.update(known.unwrap_or_default());
-    digest
-        .finalize()
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    wood::hex(&digest.finalize())
 }
 
 #[derive(Serialize)]

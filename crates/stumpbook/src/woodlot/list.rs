@@ -9,7 +9,7 @@ use crate::say;
 use serde_json::json;
 use std::path::Path;
 use wood::{Decade, Mm, Reading};
-use woodlot::{Book, Kept};
+use woodlot::{Book, StoredStump};
 
 /// Names the stumps.
 pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
@@ -49,7 +49,7 @@ pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
     Ok(Outcome::Read)
 }
 
-fn row(kept: &Kept) -> Vec<String> {
+fn row(kept: &StoredStump) -> Vec<String> {
     let (facts, reading) = (&kept.stump.facts, &kept.stump.reading);
     vec![
         kept.name.clone(),
@@ -75,7 +75,7 @@ fn age(reading: &Reading) -> String {
     }
 }
 
-fn json_line(kept: &Kept) -> serde_json::Value {
+fn json_line(kept: &StoredStump) -> serde_json::Value {
     let (facts, reading) = (&kept.stump.facts, &kept.stump.reading);
     let year = |ring: Option<&wood::Ring>| ring.and_then(|ring| ring.year);
     json!({

@@ -1,8 +1,9 @@
-//! `stumpbook woodlot`: the book of a woodlot and what many stumps show.
+//! `stumpbook woodlot`: the book of a woodlot and its reports.
 
 mod check;
 mod keep;
 mod list;
+mod print;
 mod standing;
 pub(crate) mod sync;
 mod years;
@@ -28,7 +29,18 @@ pub(crate) fn run(action: WoodlotAction) -> anyhow::Result<Outcome> {
             units,
         } => list::show(&book, &stump, json, units),
         WoodlotAction::Years(args) => years::run(&args),
-        WoodlotAction::Check { book, pairs, json } => check::run(&book, pairs, json),
+        WoodlotAction::Check {
+            book,
+            statistics,
+            pairs,
+            json,
+        } => check::run(&book, (statistics, pairs), json),
         WoodlotAction::Standing(args) => standing::run(&args),
+        WoodlotAction::Sheet {
+            book,
+            paper,
+            units,
+            out,
+        } => print::run(&book, (paper, units), out),
     }
 }

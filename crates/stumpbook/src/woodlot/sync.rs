@@ -3,7 +3,7 @@
 use super::keep::new_stump;
 use crate::{say, stumps};
 use std::path::Path;
-use woodlot::{Book, BookError, Kept, NewStump};
+use woodlot::{Book, BookError, NewStump, StoredStump};
 
 /// The stumps of a book, those first renewed whose `.stump.json` was changed
 /// since, as by a mark made at the desk.
@@ -13,7 +13,7 @@ use woodlot::{Book, BookError, Kept, NewStump};
 ///
 /// # Errors
 /// When the book cannot be read.
-pub(crate) fn stumps(book: &mut Book) -> Result<Vec<Kept>, BookError> {
+pub(crate) fn stumps(book: &mut Book) -> Result<Vec<StoredStump>, BookError> {
     let kept = book.stumps()?;
     let mut changed = Vec::new();
     for file in kept.iter().filter_map(|kept| kept.file.as_deref()) {

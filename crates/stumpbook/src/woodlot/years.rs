@@ -6,16 +6,16 @@ use crate::columns::{Side, table};
 use crate::error::CommandError;
 use crate::outcome::Outcome;
 use crate::{say, writing};
-use growth::chart::{RememberedYear, YearBar, png, years_svg};
+use chart::{RememberedYear, YearBar, png, years_svg};
 use serde_json::json;
 use std::path::Path;
 use wood::Year;
-use woodlot::{Around, Book, Detrending, Kept, Memory, Tree, Years, around, tree, years};
+use woodlot::{Around, Book, Detrending, Memory, StoredStump, Tree, Years, around, tree, years};
 
 /// How many times larger than in CSS pixels a chart is drawn as PNG.
 const PNG_SCALE: f32 = 2.0;
 
-/// Tells the woodlot's years, and writes a chart of them where one is wanted.
+/// Reports the woodlot's years, and writes a chart of them where one is wanted.
 pub(super) fn run(args: &YearsArgs) -> anyhow::Result<Outcome> {
     let mut book = Book::open(&args.book).map_err(CommandError::from)?;
     let trees = trees(&sync::stumps(&mut book).map_err(CommandError::from)?);
@@ -52,11 +52,11 @@ pub(super) fn run(args: &YearsArgs) -> anyhow::Result<Outcome> {
 }
 
 /// Something that is remembered, with the growth around it.
-struct Remembered {
+pub(super) struct Remembered {
     memory: Memory,
     /// Over all stumps.
     all: Around,
-    /// Over the stumps of which it was told, where that is not all of them.
+    /// Over the stumps it was noted for, where that is not all of them.
     own: Option<Around>,
 }
 
@@ -75,8 +75,8 @@ impl Remembered {
         }
     }
 
-    /// Where it was told.
-    fn told_of(&self) -> String {
+    /// Which stumps it was noted for.
+    fn noted_for(&self) -> String {
         let stumps = self.memory.stumps.join(", ");
         match (self.memory.of_woodlot, stumps.is_empty()) {
             (true, true) => "the woodlot".to_owned(),
@@ -87,33 +87,77 @@ impl Remembered {
 }
 
 /// Every stump with rings, as comparisons want it.
-pub(super) fn trees(stumps: &[Kept]) -> Vec<Tree> {
+pub(super) fn trees(stumps: &[StoredStump]) -> Vec<Tree> {
     stumps
         .iter()
         .filter_map(|kept| tree(&kept.name, &kept.stump))
         .collect()
 }
 
+/// The years as bars of the chart.
+pub(super) fn bars(found: &Years) -> Vec<YearBar> {
+    let bar = |year: &woodlot::YearMean| YearBar {
+        year: year.year,
+        against_trend: year.mean,
+        stumps: year.stumps,
+    };
+    found.years.iter().map(bar).collect()
+}
+
+/// What is remembered, as lines of the chart.
+pub(super) fn named(remembered: &[Remembered]) -> Vec<RememberedYear> {
+    let year = |one: &Remembered| RememberedYear {
+        year: one.memory.year,
+        what: one.memory.what.clone(),
+        before: one.all.before,
+        after: one.all.after,
+    };
+    remembered.iter().map(year).collect()
+}
+
+/// What is remembered of the woodlot and its stumps, with the growth around it.
+pub(super) fn remembered_years(
+    book: &mut Book,
+    found: &Years,
+    trees: &[Tree],
+) -> Result<Vec<Remembered>, CommandError> {
+    let memories = book.memories().map_err(CommandError::from)?;
+    let detrending = Detrending::NegativeExponential;
+    Ok(memories
+        .into_iter()
+        .map(|memory| Remembered::of(memory, found, trees, detrending))
+        .collect())
+}
+
+/// The good and bad years, and what is remembered, for the printed page.
+pub(super) fn sentences(found: &Years, remembered: &[Remembered]) -> Vec<String> {
+    let list = |years: &[Year]| {
+        let years: Vec<String> = years.iter().map(ToString::to_string).collect();
+        if years.is_empty() {
+            "none".to_owned()
+        } else {
+            years.join(", ")
+        }
+    };
+    let mut sentences = vec![format!(
+        "Most trees grew well in: {}. Most grew badly in: {}.",
+        list(&found.good),
+        list(&found.bad)
+    )];
+    for (number, one) in (1..).zip(remembered) {
+        let change = one.all.change_percent.map_or_else(String::new, |change| {
+            format!(": growth changed by {change:+.0} % in the ten years after")
+        });
+        sentences.push(format!(
+            "{number}: {} in {}{change}.",
+            one.memory.what, one.memory.year
+        ));
+    }
+    sentences
+}
+
 fn chart(path: &Path, found: &Years, remembered: &[Remembered]) -> anyhow::Result<()> {
-    let bars: Vec<YearBar> = found
-        .years
-        .iter()
-        .map(|year| YearBar {
-            year: year.year,
-            against_trend: year.mean,
-            stumps: year.stumps,
-        })
-        .collect();
-    let named: Vec<RememberedYear> = remembered
-        .iter()
-        .map(|one| RememberedYear {
-            year: one.memory.year,
-            what: one.memory.what.clone(),
-            before: one.all.before,
-            after: one.all.after,
-        })
-        .collect();
-    let svg = years_svg(&bars, &named)?;
+    let svg = years_svg(&bars(found), &named(remembered))?;
     let ending = path
         .extension()
         .map(|ending| ending.to_string_lossy().to_ascii_lowercase());
@@ -137,7 +181,7 @@ fn chart(path: &Path, found: &Years, remembered: &[Remembered]) -> anyhow::Resul
 
 fn text(found: &Years, remembered: &[Remembered]) -> String {
     let mut lines = vec![format!(
-        "{} stumps, {} years; 1.00 is what each tree's own age trend expects",
+        "{} stumps, {} years; 1.00 is normal for each tree's age",
         found.used.len(),
         found.years.len()
     )];
@@ -153,7 +197,7 @@ fn text(found: &Years, remembered: &[Remembered]) -> String {
     lines.push(format!("  most grew badly   {}", list(&found.bad)));
     lines.push(format!("  together          {}", together(found)));
     if !found.undated.is_empty() {
-        lines.push(format!("  left out, undated {}", found.undated.join(", ")));
+        lines.push(format!("  left out, no years {}", found.undated.join(", ")));
     }
     lines.push(String::new());
     let mut rows = vec![["decade", "growth", "stumps"].map(str::to_owned).to_vec()];
@@ -169,7 +213,7 @@ fn text(found: &Years, remembered: &[Remembered]) -> String {
         lines.push(String::new());
         lines.push("Remembered, with growth in the ten years before and after:".to_owned());
         lines.push(remembered_table(remembered));
-        lines.push("What grew after is no proof of what made it grow.".to_owned());
+        lines.push("A change after an event does not prove that the event caused it.".to_owned());
     }
     lines.join("\n")
 }
@@ -178,9 +222,9 @@ fn together(found: &Years) -> String {
     match (found.mean_correlation, found.signal) {
         (Some(r), Some(signal)) => {
             let enough = if signal >= 0.85 {
-                "the mean stands for the woodlot"
+                "the mean represents the woodlot"
             } else {
-                "too few stumps, or too unlike, to stand for the woodlot (0.85 is the rule of thumb)"
+                "too few or too different stumps to represent the woodlot (rule of thumb: 0.85)"
             };
             format!("mean correlation {r:.2}, expressed signal {signal:.2}: {enough}")
         }
@@ -191,7 +235,14 @@ fn together(found: &Years) -> String {
 
 fn remembered_table(remembered: &[Remembered]) -> String {
     let heading = [
-        "year", "before", "itself", "after", "change", "stumps", "what", "told of",
+        "year",
+        "before",
+        "itself",
+        "after",
+        "change",
+        "stumps",
+        "what",
+        "noted for",
     ];
     let mut rows = vec![heading.map(str::to_owned).to_vec()];
     for one in remembered {
@@ -214,10 +265,10 @@ fn remembered_table(remembered: &[Remembered]) -> String {
         rows.push(figures(
             &one.all,
             one.memory.year.to_string(),
-            [one.memory.what.clone(), one.told_of()],
+            [one.memory.what.clone(), one.noted_for()],
         ));
         if let Some(own) = &one.own {
-            let words = ["  on the stumps it was told of".to_owned(), String::new()];
+            let words = ["  on those stumps".to_owned(), String::new()];
             rows.push(figures(own, String::new(), words));
         }
     }
@@ -243,13 +294,13 @@ fn as_json(found: &Years, remembered: &[Remembered]) -> serde_json::Value {
             "mean": decade.mean, "stumps": decade.stumps,
         })).collect::<Vec<_>>(),
         "remembered": remembered.iter().map(|one| {
-            let mut told = around_json(&one.all);
-            told["year"] = json!(one.memory.year);
-            told["what"] = json!(one.memory.what);
-            told["of_woodlot"] = json!(one.memory.of_woodlot);
-            told["told_of"] = json!(one.memory.stumps);
-            told["on_those_stumps"] = json!(one.own.as_ref().map(around_json));
-            told
+            let mut event = around_json(&one.all);
+            event["year"] = json!(one.memory.year);
+            event["what"] = json!(one.memory.what);
+            event["of_woodlot"] = json!(one.memory.of_woodlot);
+            event["noted_for"] = json!(one.memory.stumps);
+            event["on_those_stumps"] = json!(one.own.as_ref().map(around_json));
+            event
         }).collect::<Vec<_>>(),
     })
 }
