@@ -4,6 +4,7 @@
 //! In: paths and a [`wood::Stump`]. Out: what was told and marked before; a
 //! file that is whole at every moment. Never: printing, or a look into photos.
 
+mod aside;
 mod error;
 mod kept;
 mod photos;
@@ -11,6 +12,7 @@ mod place;
 mod steps;
 mod writing;
 
+pub use aside::set_aside;
 pub use error::{EntryError, plain};
 pub use kept::{Kept, load, load_stump, save};
 pub use photos::{PHOTO_ENDINGS, is_photo};

@@ -17,11 +17,16 @@ pub(crate) fn fingerprint(photo: &[u8], facts: &Facts, marks: &Marks) -> String 
     digest.update(Sha256::digest(photo));
     // Facts and marks always are JSON; were they not, every photo is read again.
     digest.update(told.unwrap_or_default());
-    digest
-        .finalize()
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    hex(&digest.finalize())
+}
+
+/// SHA-256 of a photo's bytes, as a reading has it.
+pub(crate) fn photo_hash(photo: &[u8]) -> String {
+    hex(&Sha256::digest(photo))
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 #[derive(Serialize)]

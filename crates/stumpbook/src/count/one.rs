@@ -98,7 +98,13 @@ fn read_photo(
         kept,
     } = plan;
     let known = kept.is_some();
-    let (facts, marks) = kept.unwrap_or_default();
+    let bytes = std::fs::read(&photo).map_err(|error| Trouble::cannot_read(&photo, &error))?;
+    if let Some(kept) = &kept {
+        check_photo(&photo, &kept_in, kept, &bytes)?;
+    }
+    let (facts, marks) = kept
+        .map(|kept| (kept.facts, kept.marks))
+        .unwrap_or_default();
     let facts = told::facts(facts, &request.told);
     let marks = told::marks(marks, &request.marks);
     check_hollow(&facts)?;
@@ -108,7 +114,6 @@ fn read_photo(
         .to_string_lossy()
         .into_owned();
     bar.set_message(format!("{name}: opening"));
-    let bytes = std::fs::read(&photo).map_err(|error| Trouble::cannot_read(&photo, &error))?;
     *made_from = again::fingerprint(&bytes, &facts, &marks);
     if let Some(results) = before.results
         && let Some(known) = results
@@ -196,6 +201,30 @@ fn advice(error: &PhotoError) -> String {
         }
         _ => error.advice(),
     }
+}
+
+/// What a person entered for one photo is never applied to another photo that
+/// has taken its name, as phones name every photo `image.jpg`.
+fn check_photo(
+    photo: &Path,
+    entry: &Path,
+    kept: &::entry::Kept,
+    bytes: &[u8],
+) -> Result<(), Trouble> {
+    let steps = ::entry::steps_beside(entry);
+    if !kept.is_of_another_photo(&again::photo_hash(bytes)) || !(kept.has_input() || steps.exists())
+    {
+        return Ok(());
+    }
+    let (width, height) = kept.photo_size_px;
+    Err(Trouble::failed(
+        format!(
+            "{} was made for another photo, of {width} by {height} pixels, so its facts and marks were not applied to {}",
+            entry.display(),
+            photo.display()
+        ),
+        "rename this photo, or move that file away; stumpbook desk can start a new entry for the photo and keep the facts of the old one",
+    ))
 }
 
 /// A hollow must be smaller than the face it is in.
