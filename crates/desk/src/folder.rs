@@ -1,12 +1,15 @@
 //! The opened folder: which photos are in it, and nothing outside it.
 //!
-//! A photo is only ever found by looking through the folder for its name, so
-//! no name can lead out of it. Links are passed over, whatever they point at.
+//! A photo is only ever found by listing the folder and comparing names, so no
+//! name can lead out of it. Links are skipped, whatever they point at.
 
-use crate::fault::Fault;
+use crate::error::ApiError;
 use entry::is_photo;
+use std::cmp::Ordering;
 use std::fs;
+use std::iter::Peekable;
 use std::path::{Path, PathBuf};
+use std::str::Chars;
 
 /// The opened folder.
 #[derive(Debug, Clone)]
@@ -34,7 +37,7 @@ impl Folder {
         )
     }
 
-    /// The names of its photos, in order.
+    /// The names of its photos in natural order: `s2` before `s10`.
     pub(crate) fn photos(&self) -> std::io::Result<Vec<String>> {
         let mut names: Vec<String> = fs::read_dir(&self.root)?
             .filter_map(Result::ok)
@@ -43,37 +46,38 @@ impl Folder {
             .filter_map(|found| found.file_name().into_string().ok())
             .filter(|name| is_photo(Path::new(name)))
             .collect();
-        names.sort();
+        names.sort_by(|a, b| natural_order(a, b));
         Ok(names)
     }
 
     /// The path of a photo in the folder.
-    pub(crate) fn photo(&self, name: &str) -> Result<PathBuf, Fault> {
+    pub(crate) fn photo(&self, name: &str) -> Result<PathBuf, ApiError> {
         let there = self.photos().map_err(|error| {
-            Fault::wrong(error.to_string(), "check that the folder is still there")
+            ApiError::invalid(error.to_string(), "check that the folder is still there")
         })?;
         if there.iter().any(|known| known == name) {
             Ok(self.root.join(name))
         } else {
-            Err(Fault::no_photo(name))
+            Err(ApiError::no_photo(name))
         }
     }
 
     /// The entry of a photo: it must be a file of the folder, or not there yet.
-    pub(crate) fn entry(&self, photo: &Path) -> Result<entry::Place, Fault> {
+    pub(crate) fn entry(&self, photo: &Path) -> Result<entry::Place, ApiError> {
         let (by_stem, by_name) = entry::beside(photo);
         for path in [&by_stem, &by_name] {
             if fs::symlink_metadata(path).is_ok_and(|what| !what.is_file()) {
-                return Err(Fault::wrong(
+                return Err(ApiError::invalid(
                     format!("{} is a link or a folder", shown(path)),
-                    "put the entry itself into the folder, or move the link away",
+                    "put the entry itself into the folder, or move the link elsewhere",
                 ));
             }
         }
         Ok(entry::find(photo)?)
     }
 
-    /// A path for a new photo of about this name; never one that is taken.
+    /// A path for a new photo of about this name: never one that is taken, and
+    /// never one beside which an entry or its steps are left of an earlier photo.
     pub(crate) fn place_for(&self, name: &str, ending: &str) -> PathBuf {
         let stem = safe_stem(name);
         (1_u32..)
@@ -82,13 +86,56 @@ impl Folder {
                 number => format!("{stem}-{number}.{ending}"),
             })
             .map(|name| self.root.join(name))
-            .find(|path| fs::symlink_metadata(path).is_err())
+            .find(|path| is_free(path))
             .unwrap_or_else(|| self.root.join(format!("{stem}.{ending}")))
     }
 
-    /// Where a photo lies while it is on its way.
+    /// Where a photo is while it is being received.
     pub(crate) fn part(&self, key: &str) -> PathBuf {
         self.root.join(format!(".arriving-{key}.part"))
+    }
+}
+
+/// Whether neither a photo nor anything that belongs to one has this name.
+fn is_free(photo: &Path) -> bool {
+    let (by_stem, by_name) = entry::beside(photo);
+    let steps = [&by_stem, &by_name].map(|entry| entry::steps_beside(entry));
+    [photo, &by_stem, &by_name, &steps[0], &steps[1]]
+        .into_iter()
+        .all(|path| fs::symlink_metadata(path).is_err())
+}
+
+/// Names as a person sorts them: numbers by their value, letters whatever
+/// their case; equal ones by their bytes.
+fn natural_order(a: &str, b: &str) -> Ordering {
+    let (mut left, mut right) = (a.chars().peekable(), b.chars().peekable());
+    loop {
+        let number = |letters: &mut Peekable<Chars<'_>>| {
+            let mut digits = String::new();
+            while let Some(digit) = letters.next_if(char::is_ascii_digit) {
+                digits.push(digit);
+            }
+            // By length first: without leading zeros the longer one is larger.
+            let digits = digits.trim_start_matches('0').to_owned();
+            (digits.len(), digits)
+        };
+        let order = match (left.peek(), right.peek()) {
+            (None, None) => return a.cmp(b),
+            (Some(x), Some(y)) if x.is_ascii_digit() && y.is_ascii_digit() => {
+                number(&mut left).cmp(&number(&mut right))
+            }
+            (x, y) => {
+                let order = x
+                    .map(|letter| letter.to_lowercase().to_string())
+                    .cmp(&y.map(|letter| letter.to_lowercase().to_string()));
+                left.next();
+                right.next();
+                order
+            }
+        };
+        if order != Ordering::Equal {
+            return order;
+        }
     }
 }
 
@@ -97,6 +144,16 @@ fn shown(path: &Path) -> String {
     path.file_name()
         .map(|name| name.to_string_lossy().into_owned())
         .unwrap_or_default()
+}
+
+/// Whether Windows keeps a name for a device, so that no file can have it there.
+fn is_reserved(stem: &str) -> bool {
+    let stem = stem.to_ascii_uppercase();
+    let numbered = |start: &str| {
+        stem.strip_prefix(start)
+            .is_some_and(|rest| rest.len() == 1 && rest.bytes().all(|one| one.is_ascii_digit()))
+    };
+    matches!(stem.as_str(), "CON" | "PRN" | "AUX" | "NUL") || numbered("COM") || numbered("LPT")
 }
 
 /// Letters, digits and a few marks of a name's stem; no dot in front, no
@@ -119,6 +176,8 @@ fn safe_stem(name: &str) -> String {
     let kept = kept.trim_matches('-');
     if kept.is_empty() {
         "stump".to_owned()
+    } else if is_reserved(kept) {
+        format!("{kept}-photo")
     } else {
         kept.to_owned()
     }
@@ -139,9 +198,41 @@ mod tests {
             ("", "stump"),
             ("\u{0}\n.jpg", "stump"),
             ("Eiche_ü (2).jpg", "Eiche_ü-(2)"),
+            ("CON.jpg", "CON-photo"),
+            ("lpt1.png", "lpt1-photo"),
+            ("common.jpg", "common"),
         ] {
             assert_eq!(safe_stem(given), kept, "{given:?}");
         }
+    }
+
+    #[test]
+    fn names_are_in_the_order_a_person_expects() {
+        let mut names = [
+            "s100.jpg", "S2.jpg", "s10.jpg", "ash.jpg", "s2b.jpg", "s01.jpg", "Elm.jpg",
+        ];
+        names.sort_by(|a, b| natural_order(a, b));
+        let wanted = [
+            "ash.jpg", "Elm.jpg", "s01.jpg", "S2.jpg", "s2b.jpg", "s10.jpg", "s100.jpg",
+        ];
+        assert_eq!(names, wanted);
+    }
+
+    #[test]
+    fn a_new_photo_never_takes_the_name_of_an_entry_that_was_left_behind() {
+        let inside = tempfile::tempdir().unwrap();
+        let folder = Folder::open(inside.path()).unwrap();
+        let name = |folder: &Folder| {
+            let path = folder.place_for("image.jpg", "jpg");
+            path.file_name().unwrap().to_string_lossy().into_owned()
+        };
+        assert_eq!(name(&folder), "image.jpg");
+        fs::write(inside.path().join("image.stump.json"), b"{}").unwrap();
+        assert_eq!(name(&folder), "image-2.jpg");
+        fs::write(inside.path().join("image-2.stump.undo"), b"").unwrap();
+        assert_eq!(name(&folder), "image-3.jpg");
+        fs::write(inside.path().join("image-3.jpg.stump.json"), b"{}").unwrap();
+        assert_eq!(name(&folder), "image-4.jpg");
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! The door: which requests are looked at, and what every answer carries.
+//! The guard: which requests are served, and which headers every answer carries.
 //!
 //! A page elsewhere on the web can make a browser send requests here, and can
 //! point a name of its own at 127.0.0.1. So the host asked for must be one of
@@ -6,7 +6,7 @@
 //! can know. The key is in a header, never in a cookie: browsers send cookies
 //! to every port of this machine.
 
-use crate::fault::Fault;
+use crate::error::ApiError;
 use crate::state::Desk;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
@@ -54,13 +54,13 @@ impl Hosts {
 }
 
 /// Lets in only what was asked of our own host by our own page.
-pub(crate) async fn door(State(desk): State<Arc<Desk>>, request: Request, next: Next) -> Response {
+pub(crate) async fn host(State(desk): State<Arc<Desk>>, request: Request, next: Next) -> Response {
     let mut response = if desk.hosts.allow(request.headers()) {
         next.run(request).await
     } else {
-        Fault::new(
+        ApiError::new(
             StatusCode::FORBIDDEN,
-            "this was asked for under another name or by another page",
+            "this request came under another name or from another page",
             "open the address that the terminal shows",
         )
         .into_response()
@@ -80,7 +80,7 @@ pub(crate) async fn key(State(desk): State<Arc<Desk>>, request: Request, next: N
 
 /// The answer to a call without a key that opens.
 pub(crate) fn no_key() -> Response {
-    Fault::new(
+    ApiError::new(
         StatusCode::UNAUTHORIZED,
         "this browser has no key to this desk",
         "open the newest address that the terminal shows; each one opens one browser",
@@ -97,7 +97,8 @@ pub(crate) fn bearer(headers: &HeaderMap) -> Option<&str> {
         .strip_prefix("Bearer ")
 }
 
-/// What every answer carries: nothing from elsewhere, and nothing kept.
+/// The headers of every answer: nothing from elsewhere, and nothing stored. A
+/// made sheet brings a policy of its own.
 fn put_headers(headers: &mut HeaderMap) {
     const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
         img-src 'self' blob:; font-src 'self'; connect-src 'self'; base-uri 'none'; \
@@ -109,7 +110,9 @@ fn put_headers(headers: &mut HeaderMap) {
         ("cross-origin-opener-policy", "same-origin"),
         ("cross-origin-resource-policy", "same-origin"),
     ] {
-        headers.insert(name, HeaderValue::from_static(value));
+        headers
+            .entry(name)
+            .or_insert(HeaderValue::from_static(value));
     }
     headers
         .entry(header::CACHE_CONTROL)

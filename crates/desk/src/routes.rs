@@ -1,12 +1,15 @@
-//! Which path does what: parse, one call, answer.
+//! Which address does what: parse, one call, answer.
 
 use crate::edit::Edit;
-use crate::fault::Fault;
+use crate::error::ApiError;
 use crate::guard;
+use crate::loaded::StartFrom;
+use crate::outbox::percent_encoded;
+use crate::output::{OutputOptions, OutputRequest};
+use crate::session::{Change, Session, stamp};
 use crate::state::Desk;
-use crate::stump::{Ask, Open, stamp};
 use crate::view::{doubts, missing};
-use crate::{assets, straight, upload};
+use crate::{assets, unrolled, upload};
 use axum::body::{Body, Bytes};
 use axum::extract::{Path, Query, Request, State};
 use axum::http::{HeaderMap, StatusCode, Uri, header};
@@ -27,7 +30,7 @@ const PATIENCE: Duration = Duration::from_secs(20);
 /// The longer side of a small picture, in pixels.
 const THUMB_PX: u32 = 360;
 
-type Answer = Result<Response, Fault>;
+type Answer = Result<Response, ApiError>;
 
 /// All routes over one desk.
 pub fn app(desk: Arc<Desk>) -> Router {
@@ -37,15 +40,17 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/photos", post(add_photo))
         .route("/stumps/{file}", get(view))
         .route("/stumps/{file}/photo", get(photo_of))
-        .route("/stumps/{file}/thumb", get(thumb))
-        .route("/stumps/{file}/unrolled", get(unrolled))
+        .route("/stumps/{file}/thumb", get(thumbnail))
+        .route("/stumps/{file}/unrolled", get(unrolled_picture))
         .route("/stumps/{file}/field", get(field))
         .route("/stumps/{file}/watch", get(watch).post(leave))
-        .route("/stumps/{file}/far", get(far))
+        .route("/stumps/{file}/progress", get(progress))
         .route("/stumps/{file}/stop", post(stop))
         .route("/stumps/{file}/edit", post(edit))
         .route("/stumps/{file}/undo", post(undo))
         .route("/stumps/{file}/redo", post(redo))
+        .route("/stumps/{file}/start-entry", post(start_entry))
+        .route("/stumps/{file}/output", post(output))
         .layer(middleware::from_fn_with_state(
             Arc::clone(&desk),
             guard::key,
@@ -55,10 +60,11 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .fallback(async || nothing_here());
     Router::new()
         .nest("/api", calls)
+        .route("/made/{token}/{name}", get(made))
         .fallback(page)
         .layer(middleware::from_fn_with_state(
             Arc::clone(&desk),
-            guard::door,
+            guard::host,
         ))
         .with_state(desk)
 }
@@ -68,9 +74,9 @@ async fn page(uri: Uri, headers: HeaderMap) -> Response {
 }
 
 fn nothing_here() -> Response {
-    Fault::new(
+    ApiError::new(
         StatusCode::NOT_FOUND,
-        "there is nothing under this address",
+        "there is nothing at this address",
         "open the address that the terminal shows",
     )
     .into_response()
@@ -85,7 +91,7 @@ async fn enter(State(desk): State<Arc<Desk>>, headers: HeaderMap) -> Answer {
     let session = desk
         .keys
         .enter(given)
-        .map_err(|error| Fault::broken(&error.to_string()))?;
+        .map_err(|error| ApiError::unfinished(&error.to_string()))?;
     Ok(match session {
         Some(key) => {
             desk.entered.notify_one();
@@ -99,7 +105,7 @@ async fn enter(State(desk): State<Arc<Desk>>, headers: HeaderMap) -> Answer {
 #[derive(Serialize)]
 struct Line {
     file: String,
-    /// `unread`, `read`, `refused` or `trouble`.
+    /// `unread`, `read`, `refused` or `error`.
     state: &'static str,
     count: Option<wood::Count>,
     age: Option<(u32, u32, u32)>,
@@ -117,9 +123,9 @@ async fn folder(State(desk): State<Arc<Desk>>) -> Answer {
         most_upload_bytes: u64,
         stumps: Vec<Line>,
     }
-    let listed = aside((), move || {
+    let listed = off_thread((), move || {
         let names = desk.folder.photos().map_err(|error| {
-            Fault::wrong(
+            ApiError::invalid(
                 format!("cannot read the opened folder: {error}"),
                 "check that it is still there",
             )
@@ -171,7 +177,7 @@ fn line(desk: &Desk, file: String) -> Line {
             line.felled = stump.facts.felled.map(|felled| felled.to_string());
         }
         Err(fault) => {
-            line.state = "trouble";
+            line.state = "error";
             line.message = Some(fault.message().to_owned());
         }
     }
@@ -210,27 +216,27 @@ async fn add_photo(
         .headers()
         .get(header::CONTENT_LENGTH)
         .and_then(|value| value.to_str().ok()?.parse().ok());
-    let file = upload::take(desk, name, claimed, request.into_body()).await?;
+    let file = upload::receive_photo(desk, name, claimed, request.into_body()).await?;
     Ok(Json(Added { file }).into_response())
 }
 
 async fn view(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    on(desk, file, |desk, stump| stump.view(&desk.folder))
+    on(desk, file, |desk, session| session.view(&desk.folder))
         .await
         .map(json)
 }
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Changed {
+struct EditBody {
     revision: u64,
     edit: Edit,
 }
 
 async fn edit(State(desk): State<Arc<Desk>>, Path(file): Path<String>, body: Body) -> Answer {
-    let asked: Changed = understood(body).await?;
-    on(desk, file, move |desk, stump| {
-        stump.change(&desk.folder, asked.revision, &Ask::Edit(&asked.edit))
+    let asked: EditBody = parsed(body).await?;
+    on(desk, file, move |desk, session| {
+        session.change(&desk.folder, asked.revision, &Change::Edit(&asked.edit))
     })
     .await
     .map(json)
@@ -238,73 +244,143 @@ async fn edit(State(desk): State<Arc<Desk>>, Path(file): Path<String>, body: Bod
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Turned {
+struct RevisionBody {
     revision: u64,
 }
 
 async fn undo(State(desk): State<Arc<Desk>>, Path(file): Path<String>, body: Body) -> Answer {
-    let asked: Turned = understood(body).await?;
-    on(desk, file, move |desk, stump| {
-        stump.change(&desk.folder, asked.revision, &Ask::Undo)
+    let asked: RevisionBody = parsed(body).await?;
+    on(desk, file, move |desk, session| {
+        session.change(&desk.folder, asked.revision, &Change::Undo)
     })
     .await
     .map(json)
 }
 
 async fn redo(State(desk): State<Arc<Desk>>, Path(file): Path<String>, body: Body) -> Answer {
-    let asked: Turned = understood(body).await?;
-    on(desk, file, move |desk, stump| {
-        stump.change(&desk.folder, asked.revision, &Ask::Redo)
+    let asked: RevisionBody = parsed(body).await?;
+    on(desk, file, move |desk, session| {
+        session.change(&desk.folder, asked.revision, &Change::Redo)
     })
     .await
     .map(json)
 }
 
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct StartBody {
+    from: StartFrom,
+}
+
+/// A new entry, where the one beside the photo was made for another photo.
+async fn start_entry(
+    State(desk): State<Arc<Desk>>,
+    Path(file): Path<String>,
+    body: Body,
+) -> Answer {
+    let asked: StartBody = parsed(body).await?;
+    on(desk, file, move |desk, session| {
+        session.start_entry(&desk.folder, asked.from)
+    })
+    .await
+    .map(json)
+}
+
+#[derive(Deserialize)]
+struct OutputBody {
+    what: OutputRequest,
+    #[serde(flatten)]
+    options: OutputOptions,
+}
+
+/// Makes the sheet, the widths or a picture; the address that it is at for a while.
+async fn output(State(desk): State<Arc<Desk>>, Path(file): Path<String>, body: Body) -> Answer {
+    #[derive(Serialize)]
+    struct Made {
+        address: String,
+        name: String,
+        bytes: usize,
+        notes: Vec<String>,
+    }
+    let asked: OutputBody = parsed(body).await?;
+    let output = on(Arc::clone(&desk), file, move |desk, session| {
+        session.output(&desk.folder, asked.what, &asked.options)
+    })
+    .await?;
+    let (name, bytes, notes) = (
+        output.name.clone(),
+        output.bytes.len(),
+        output.notes.clone(),
+    );
+    let token = desk.outbox.put(output)?;
+    let address = format!("/made/{token}/{}", percent_encoded(&name));
+    let made = Made {
+        address,
+        name,
+        bytes,
+        notes,
+    };
+    Ok(Json(made).into_response())
+}
+
+async fn made(
+    State(desk): State<Arc<Desk>>,
+    Path((token, _)): Path<(String, String)>,
+    uri: Uri,
+) -> Response {
+    desk.outbox.answer(&token, uri.query() == Some("download"))
+}
+
 async fn photo_of(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    on(desk, file, |desk, stump| stump.photo(&desk.folder))
+    on(desk, file, |desk, session| session.photo(&desk.folder))
         .await
         .map(jpeg)
 }
 
-async fn unrolled(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    on(desk, file, |desk, stump| stump.laid(&desk.folder))
+async fn unrolled_picture(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
+    on(desk, file, |desk, session| session.unrolled(&desk.folder))
         .await
         .map(|(picture, _)| jpeg(picture))
 }
 
 async fn field(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    on(desk, file, |desk, stump| stump.laid(&desk.folder))
+    on(desk, file, |desk, session| session.unrolled(&desk.folder))
         .await
         .map(|(_, field)| {
             ([(header::CONTENT_TYPE, "application/octet-stream")], field).into_response()
         })
 }
 
-async fn thumb(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
+async fn thumbnail(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
     let permit = Arc::clone(&desk.drawing)
         .acquire_owned()
         .await
-        .map_err(|_| Fault::broken("waiting for the picture before"))?;
-    aside(permit, move || small_picture(&desk, &file))
+        .map_err(|_| ApiError::unfinished("waiting for another picture"))?;
+    off_thread(permit, move || small_picture(&desk, &file))
         .await
         .map(jpeg)
 }
 
-fn small_picture(desk: &Desk, file: &str) -> Result<Bytes, Fault> {
+fn small_picture(desk: &Desk, file: &str) -> Result<Bytes, ApiError> {
     let path = desk.folder.photo(file)?;
     let now = stamp(&path);
-    let lock = || desk.thumbs.lock().unwrap_or_else(PoisonError::into_inner);
+    let lock = || {
+        desk.thumbnails
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+    };
     if let Some((of, picture)) = lock().get(file)
         && *of == now
     {
         return Ok(picture.clone());
     }
-    let bytes = std::fs::read(&path)
-        .map_err(|error| Fault::wrong(error.to_string(), "check that the photo is still there"))?;
+    let bytes = std::fs::read(&path).map_err(|error| {
+        ApiError::invalid(error.to_string(), "check that the photo is still there")
+    })?;
     let face =
-        photo::open(&bytes, &Limits::default()).map_err(|error| Fault::photo(file, &error))?;
-    let picture = straight::thumb(&face.rgb, THUMB_PX)
-        .map_err(|error| Fault::wrong(error.to_string(), "load the page again"))?;
+        photo::open(&bytes, &Limits::default()).map_err(|error| ApiError::photo(file, &error))?;
+    let picture = unrolled::thumbnail(&face.rgb, THUMB_PX)
+        .map_err(|error| ApiError::invalid(error.to_string(), "load the page again"))?;
     lock().insert(file.to_owned(), (now, picture.clone()));
     Ok(picture)
 }
@@ -319,13 +395,7 @@ async fn watch(
     Path(file): Path<String>,
     Query(Tab { tab }): Query<Tab>,
 ) -> Answer {
-    #[derive(Serialize)]
-    struct Seen {
-        revision: u64,
-        others: usize,
-    }
-    let (revision, others) = desk.stump(&file)?.watch(&tab);
-    Ok(Json(Seen { revision, others }).into_response())
+    Ok(Json(desk.session(&file)?.watch(&tab)).into_response())
 }
 
 async fn leave(
@@ -333,17 +403,17 @@ async fn leave(
     Path(file): Path<String>,
     Query(Tab { tab }): Query<Tab>,
 ) -> Answer {
-    desk.stump(&file)?.leave(&tab);
+    desk.session(&file)?.leave(&tab);
     Ok(StatusCode::NO_CONTENT.into_response())
 }
 
-/// How far the long reading is; asked while that runs, so it waits for nothing.
-async fn far(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    Ok(Json(desk.stump(&file)?.far().told()).into_response())
+/// The progress of the long reading; asked while that runs, so it waits for nothing.
+async fn progress(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
+    Ok(Json(desk.session(&file)?.progress().now()).into_response())
 }
 
 async fn stop(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    desk.stump(&file)?.far().stop();
+    desk.session(&file)?.progress().stop();
     Ok(StatusCode::NO_CONTENT.into_response())
 }
 
@@ -351,55 +421,55 @@ async fn stop(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer
 async fn on<T: Send + 'static>(
     desk: Arc<Desk>,
     file: String,
-    call: impl FnOnce(&Desk, &Open) -> Result<T, Fault> + Send + 'static,
-) -> Result<T, Fault> {
-    let stump = desk.stump(&file)?;
+    call: impl FnOnce(&Desk, &Session) -> Result<T, ApiError> + Send + 'static,
+) -> Result<T, ApiError> {
+    let session = desk.session(&file)?;
     let permit = Arc::clone(&desk.reading)
         .acquire_owned()
         .await
-        .map_err(|_| Fault::broken("waiting for the reading before"))?;
-    // Not before its turn: many who wait would push out each other's pixels.
-    desk.takes_up(&stump);
-    aside(permit, move || call(&desk, &stump)).await
+        .map_err(|_| ApiError::unfinished("waiting for another reading"))?;
+    // Only when it is its turn: many that wait would push out each other's pixels.
+    desk.cache.touch(&session);
+    off_thread(permit, move || call(&desk, &session)).await
 }
 
 /// Runs something long off the async threads. It holds its turn until it ends,
 /// even where whoever asked has gone away meanwhile.
-async fn aside<T: Send + 'static>(
+async fn off_thread<T: Send + 'static>(
     turn: impl Send + 'static,
-    work: impl FnOnce() -> Result<T, Fault> + Send + 'static,
-) -> Result<T, Fault> {
+    work: impl FnOnce() -> Result<T, ApiError> + Send + 'static,
+) -> Result<T, ApiError> {
     tokio::task::spawn_blocking(move || {
         let done = work();
         drop(turn);
         done
     })
     .await
-    .map_err(|_| Fault::broken("the work"))?
+    .map_err(|_| ApiError::unfinished("the work"))?
 }
 
 /// A JSON body of bounded size and time.
-async fn understood<T: for<'a> Deserialize<'a>>(body: Body) -> Result<T, Fault> {
+async fn parsed<T: for<'a> Deserialize<'a>>(body: Body) -> Result<T, ApiError> {
     let bytes = tokio::time::timeout(PATIENCE, axum::body::to_bytes(body, MOST_JSON_BYTES))
         .await
         .map_err(|_| {
-            Fault::new(
+            ApiError::new(
                 StatusCode::REQUEST_TIMEOUT,
                 "the request stopped arriving",
                 "try again",
             )
         })?
         .map_err(|_| {
-            Fault::new(
+            ApiError::new(
                 StatusCode::PAYLOAD_TOO_LARGE,
                 "the request is too large or did not arrive whole",
                 "mark fewer places at once",
             )
         })?;
     serde_json::from_slice(&bytes).map_err(|error| {
-        Fault::wrong(
+        ApiError::invalid(
             format!("the request cannot be understood: {error}"),
-            "load the page again: it may be of an older version",
+            "load the page again: it may be from an older version",
         )
     })
 }
@@ -423,11 +493,11 @@ mod tests {
         let turn = Arc::clone(&turns).acquire_owned().await.expect("open");
         let (began, beginning) = oneshot::channel();
         let (end, ending) = std::sync::mpsc::channel::<()>();
-        let asked = tokio::spawn(aside(turn, move || {
+        let asked = tokio::spawn(off_thread(turn, move || {
             began
                 .send(())
-                .map_err(|()| Fault::broken("the test went away"))?;
-            // Ends when told, or when the test has failed.
+                .map_err(|()| ApiError::unfinished("the test went away"))?;
+            // Ends when asked to, or when the test has failed.
             let _ = ending.recv();
             Ok(())
         }));

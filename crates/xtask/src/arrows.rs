@@ -21,7 +21,12 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("woodlot", &["wood", "growth"]),
     ("report", &["wood", "growth"]),
     ("entry", &["wood"]),
-    ("desk", &["wood", "photo", "reader", "growth", "entry"]),
+    (
+        "desk",
+        &[
+            "wood", "photo", "reader", "growth", "entry", "report", "exchange",
+        ],
+    ),
     (
         "stumpbook",
         &[

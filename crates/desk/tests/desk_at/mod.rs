@@ -1,5 +1,7 @@
 //! A desk over a fresh folder, asked without a socket.
 
+#![allow(dead_code, reason = "each test file uses a part of this")]
+
 use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::http::{HeaderMap, Request, StatusCode};
@@ -25,6 +27,24 @@ pub(crate) fn face_jpeg() -> &'static [u8] {
             rings: 22,
             width_px: 720,
             height_px: 720,
+            radius_share: 0.85,
+            widths: Widths::default(),
+            ..Recipe::default()
+        });
+        practice::jpeg(&made.rgb, 92)
+    })
+}
+
+/// Another face, of another size: 16 rings.
+pub(crate) fn other_face_jpeg() -> &'static [u8] {
+    static FACE: OnceLock<Vec<u8>> = OnceLock::new();
+    FACE.get_or_init(|| {
+        let made = practice::render(&Recipe {
+            seed: 9,
+            wood: WoodClass::Conifer,
+            rings: 16,
+            width_px: 500,
+            height_px: 480,
             radius_share: 0.85,
             widths: Widths::default(),
             ..Recipe::default()
