@@ -85,6 +85,15 @@ const browser = await chromium.launch({
 export async function bare(options = {}) {
   const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, ...options });
   const page = await context.newPage();
+  // While working on the page: its files from the source, without building the program.
+  if (process.env.ASSETS) {
+    await page.route(/:\d+\/([a-z-]+\.(js|css|html))?$/, async (route) => {
+      const name = new URL(route.request().url()).pathname.slice(1) || "index.html";
+      const response = await route.fetch().catch(() => null);
+      if (!response) return route.abort();
+      return route.fulfill({ status: 200, headers: response.headers(), contentType: { js: "text/javascript", css: "text/css", html: "text/html" }[name.split(".").pop()], path: path.join(process.env.ASSETS, name) });
+    });
+  }
   page.errors = [];
   page.asked = [];
   page.on("pageerror", (error) => page.errors.push(String(error.stack)));

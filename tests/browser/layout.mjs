@@ -14,6 +14,7 @@ const boxes = (page) => page.evaluate(() => ["unrolled-canvas", "photo-canvas", 
 
 await test("hovering rings, choosing tools and marking the bark leave every view where it is", async () => {
   const one = await visit(at, "pine-gate.jpg", DESKTOP);
+  await one.click("#first-visit-done");
   await fact(one, "felled", "2025-11-08");
   await fact(one, "across", "378mm");
   const before = await boxes(one);

@@ -167,6 +167,24 @@ await test("paint has three brushes, and an area within a painted loop stays rea
   };
   const [small, large] = [await span("Small"), await span("Large")];
   assert.ok(large > 3 * small, `${large} after ${small}`);
+  // A loop round a place: the place itself stays readable.
+  await one.click('#tool-clear >> text="Small"');
+  const [x, y] = await inside(one, "photo.spotOf(given)", [pith.x_px - 120, pith.y_px - 120]);
+  await after(one, async () => {
+    await one.mouse.move(x + 22, y);
+    await one.mouse.down();
+    for (let step = 1; step <= 24; step++) await one.mouse.move(x + 22 * Math.cos((step / 24) * 2 * Math.PI), y + 22 * Math.sin((step / 24) * 2 * Math.PI));
+    await one.mouse.up();
+  });
+  const area = at.entry("pine-gate").marks.unreadable.at(-1);
+  const within = ([px, py]) => area.reduce((odd, [ax, ay], index) => {
+    const [bx, by] = area[(index + 1) % area.length];
+    return (ay > py) !== (by > py) && px < ax + ((py - ay) / (by - ay)) * (bx - ax) ? !odd : odd;
+  }, false);
+  const edge = await inside(one, "(() => { const [x, y] = photo.spotOf(given); return 22 / photo.pixelsPerPixel(); })()", [0, 0]);
+  assert.equal(within([pith.x_px - 120, pith.y_px - 120]), false, "the middle was not painted");
+  assert.equal(within([pith.x_px - 120 + edge, pith.y_px - 120 + 0.3]), true, "the loop was");
+  await after(one, () => one.click("#undo"));
   await one.context().close();
 });
 

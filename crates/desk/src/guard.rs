@@ -29,7 +29,7 @@ impl Hosts {
         Self(hosts)
     }
 
-    fn allow(&self, headers: &HeaderMap) -> bool {
+    fn allow(&self, path: &str, headers: &HeaderMap) -> bool {
         let text = |name: header::HeaderName| headers.get(name).map(HeaderValue::to_str);
         let host = match text(header::HOST) {
             Some(Ok(host)) => self.0.iter().any(|ours| ours.eq_ignore_ascii_case(host)),
@@ -44,9 +44,10 @@ impl Hosts {
         };
         let site = match headers.get("sec-fetch-site").map(HeaderValue::as_bytes) {
             None | Some(b"same-origin" | b"none") => true,
-            // Following a link from elsewhere to the front page shows an empty page without a key.
+            // A link from elsewhere may lead to the front page, which is empty without a key.
             Some(_) => {
-                headers.get("sec-fetch-mode").map(HeaderValue::as_bytes) == Some(b"navigate")
+                path == "/"
+                    && headers.get("sec-fetch-mode").map(HeaderValue::as_bytes) == Some(b"navigate")
             }
         };
         host && origin && site
@@ -55,7 +56,7 @@ impl Hosts {
 
 /// Lets in only what was asked of our own host by our own page.
 pub(crate) async fn host(State(desk): State<Arc<Desk>>, request: Request, next: Next) -> Response {
-    let mut response = if desk.hosts.allow(request.headers()) {
+    let mut response = if desk.hosts.allow(request.uri().path(), request.headers()) {
         next.run(request).await
     } else {
         ApiError::new(
@@ -67,6 +68,25 @@ pub(crate) async fn host(State(desk): State<Arc<Desk>>, request: Request, next: 
     };
     put_headers(response.headers_mut());
     response
+}
+
+/// Gives every error of a call as JSON, also where the request was not understood
+/// before any of our code saw it.
+pub(crate) async fn json_errors(response: Response) -> Response {
+    let status = response.status();
+    let is_json = response
+        .headers()
+        .get(header::CONTENT_TYPE)
+        .is_some_and(|media| media.as_bytes().starts_with(b"application/json"));
+    if is_json || !(status.is_client_error() || status.is_server_error()) {
+        return response;
+    }
+    ApiError::new(
+        status,
+        "the request was not understood",
+        "load the page again, and go back to the folder",
+    )
+    .into_response()
 }
 
 /// Lets in only who holds a key.
@@ -124,11 +144,15 @@ mod tests {
     use super::*;
 
     fn allowed(pairs: &[(&'static str, &'static str)]) -> bool {
+        allowed_at("/", pairs)
+    }
+
+    fn allowed_at(path: &str, pairs: &[(&'static str, &'static str)]) -> bool {
         let mut headers = HeaderMap::new();
         for (name, value) in pairs {
             headers.insert(*name, HeaderValue::from_static(value));
         }
-        Hosts::new(4000, &[]).allow(&headers)
+        Hosts::new(4000, &[]).allow(path, &headers)
     }
 
     #[test]
@@ -151,5 +175,18 @@ mod tests {
             ("host", "127.0.0.1:4000"),
             ("sec-fetch-site", "cross-site")
         ]));
+    }
+
+    #[test]
+    fn a_link_from_elsewhere_leads_to_the_front_page_alone() {
+        let link = [
+            ("host", "127.0.0.1:4000"),
+            ("sec-fetch-site", "cross-site"),
+            ("sec-fetch-mode", "navigate"),
+        ];
+        assert!(allowed_at("/", &link));
+        for path in ["/api/folder", "/made/0123/oak.pdf", "/desk.js"] {
+            assert!(!allowed_at(path, &link), "{path}");
+        }
     }
 }

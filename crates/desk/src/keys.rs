@@ -62,6 +62,14 @@ impl Keys {
         self.lock().sessions.iter().any(|held| same(held, session))
     }
 
+    /// Withdraws the keys of all browsers but one; how many there were.
+    pub fn withdraw_others(&self, session: &str) -> usize {
+        let mut known = self.lock();
+        let before = known.sessions.len();
+        known.sessions.retain(|held| same(held, session));
+        before - known.sessions.len()
+    }
+
     fn lock(&self) -> MutexGuard<'_, Known> {
         // Nothing here panics half way, so a poisoned lock holds whole keys.
         self.known.lock().unwrap_or_else(PoisonError::into_inner)
@@ -102,5 +110,9 @@ mod tests {
         assert_ne!(keys.entry(), first);
         assert!(keys.enter(&keys.entry()).unwrap().is_some());
         assert!(keys.holds(&session), "the first browser stays in");
+        let third = keys.enter(&keys.entry()).unwrap().unwrap();
+        assert_eq!(keys.withdraw_others(&third), 2);
+        assert!(keys.holds(&third));
+        assert!(!keys.holds(&session));
     }
 }

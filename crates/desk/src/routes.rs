@@ -38,6 +38,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/folder", get(folder))
         .route("/species", get(species))
         .route("/photos", post(add_photo))
+        .route("/lock-out-others", post(lock_out_others))
         .route("/stumps/{file}", get(view))
         .route("/stumps/{file}/photo", get(photo_of))
         .route("/stumps/{file}/thumb", get(thumbnail))
@@ -57,6 +58,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         ))
         // Entering is the one call that needs no key yet, but the printed one.
         .route("/enter", post(enter))
+        .layer(middleware::map_response(guard::json_errors))
         .fallback(async || nothing_here());
     Router::new()
         .nest("/api", calls)
@@ -99,6 +101,17 @@ async fn enter(State(desk): State<Arc<Desk>>, headers: HeaderMap) -> Answer {
         }
         None => guard::no_key(),
     })
+}
+
+/// Withdraws the keys of all other browsers.
+async fn lock_out_others(State(desk): State<Arc<Desk>>, headers: HeaderMap) -> Answer {
+    #[derive(Serialize)]
+    struct LockedOut {
+        browsers: usize,
+    }
+    let own = guard::bearer(&headers).unwrap_or_default();
+    let browsers = desk.keys.withdraw_others(own);
+    Ok(Json(LockedOut { browsers }).into_response())
 }
 
 /// One line of the folder.

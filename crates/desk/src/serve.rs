@@ -2,6 +2,7 @@
 
 use crate::guard::Hosts;
 use crate::keys::Keys;
+use crate::listen::ConnectionLimits;
 use crate::outbox::percent_encoded;
 use crate::state::Desk;
 use crate::{browser, lan, listen, routes};
@@ -174,13 +175,19 @@ async fn run(options: &Options, show: &(dyn Fn(Notice) + Sync)) -> Result<(), Se
     let on_network = async {
         match network_listener {
             Some(listener) => {
-                listen::serve(listener, app.clone(), std::future::pending()).await;
+                listen::serve(
+                    listener,
+                    app.clone(),
+                    ConnectionLimits::default(),
+                    std::future::pending(),
+                )
+                .await;
             }
             None => std::future::pending().await,
         }
     };
     tokio::select! {
-        () = listen::serve(local, app.clone(), stop) => {}
+        () = listen::serve(local, app.clone(), ConnectionLimits::default(), stop) => {}
         () = on_network => {}
         () = doorkeeper => {}
     }

@@ -1,6 +1,6 @@
 // The page begins here: the key in the address, then the folder or a stump.
 
-import { STATUS, enter } from "./api.js";
+import { STATUS, enter, post } from "./api.js";
 import "./age.js";
 import "./first-visit.js";
 import "./growth.js";
@@ -10,7 +10,7 @@ import "./outputs.js";
 import "./ring-bar.js";
 import "./year-notes.js";
 import * as folder from "./folder.js";
-import { setNotice } from "./message.js";
+import { say, setNotice } from "./message.js";
 import { listen, setSun, state } from "./selection.js";
 import * as stump from "./stump-page.js";
 import * as unrolled from "./unrolled.js";
@@ -54,6 +54,14 @@ async function route() {
   const ring = Number(address.get("ring"));
   if (file && ring > 0 && state.view) unrolled.show(ring);
 }
+
+at("lock-out").addEventListener("click", async () => {
+  at("help").close();
+  try {
+    const { browsers } = await post("/lock-out-others", {});
+    say(browsers ? `${browsers} other ${browsers === 1 ? "browser is" : "browsers are"} locked out; the address in the terminal lets one in again` : "no other browser has come in");
+  } catch (error) { say(error.text ?? String(error), true); }
+});
 
 addEventListener("hashchange", route);
 for (const link of document.querySelectorAll("[data-home]")) {
