@@ -73,3 +73,22 @@ await test("an uploaded photo is linked and read", async () => {
   await one.context().close();
   await at.kill();
 });
+
+await test("a photo is renamed and removed, and each is undone", async () => {
+  const at = await desk(folder("pine-gate.jpg", "ash-landing.jpg"));
+  const one = await visit(at, "pine-gate.jpg", DESKTOP);
+  await one.fill("#rename-to", "The gate pine");
+  await one.click("#rename button");
+  await shown(one, "The-gate-pine.jpg");
+  await one.click("#notice >> text=Undo");
+  await shown(one, "pine-gate.jpg");
+  await one.click("#remove-photo");
+  await shown(one, "folder");
+  assert.deepEqual(await names(one), ["ash-landing"]);
+  await one.click("#notice >> text=Undo");
+  await shown(one, "pine-gate.jpg");
+  assert.ok(fs.existsSync(path.join(at.folder, "pine-gate.stump.json")));
+  assert.deepEqual(one.errors, []);
+  await one.context().close();
+  await at.kill();
+});

@@ -51,6 +51,7 @@ static PAGE: &[Asset] = &[
     page!("panes.js", JS),
     page!("pending.js", JS),
     page!("photo-drawing.js", JS),
+    page!("photo-file.js", JS),
     page!("photo.js", JS),
     page!("progress.js", JS),
     page!("read-new.js", JS),

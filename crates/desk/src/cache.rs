@@ -40,6 +40,11 @@ impl Cache {
         session
     }
 
+    /// Forgets the session of a photo that has another name now.
+    pub(crate) fn forget(&self, name: &str) {
+        self.lock().retain(|session| session.name() != name);
+    }
+
     /// Counts as a use: moves a session to the end of the list, and lets those
     /// for which there is no room give their pixels back.
     pub(crate) fn touch(&self, session: &Arc<Session>) {

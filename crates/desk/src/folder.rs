@@ -90,10 +90,144 @@ impl Folder {
             .unwrap_or_else(|| self.root.join(format!("{stem}.{ending}")))
     }
 
+    /// Renames a photo with everything that belongs to it; its new name.
+    pub(crate) fn rename(&self, name: &str, to: &str) -> Result<Moved, ApiError> {
+        let photo = self.photo(name)?;
+        let ending = photo
+            .extension()
+            .map(|ending| ending.to_string_lossy().into_owned())
+            .unwrap_or_default();
+        let target = self
+            .root
+            .join(format!("{}.{ending}", safe_stem(&format!("{to}.{ending}"))));
+        if target == photo {
+            return Err(ApiError::invalid(
+                format!("{name} has that name already"),
+                "write another name",
+            ));
+        }
+        if !is_free(&target) {
+            return Err(ApiError::invalid(
+                format!("the name {} is taken in the folder", shown(&target)),
+                "write another name",
+            ));
+        }
+        let place = self.entry(&photo)?;
+        let (entry, _) = entry::beside(&target);
+        let moved = Moved::of(&photo, &target, &place.entry, &entry)?;
+        // The entry names its photo. One of an older shape keeps the old name in it.
+        if let Ok(Some(mut stump)) = entry::load_stump(&entry) {
+            stump.reading.photo.file = shown(&target);
+            entry::save(&entry, &stump)?;
+        }
+        Ok(moved)
+    }
+
+    /// Moves a photo with everything that belongs to it into the folder
+    /// `removed` inside the opened one.
+    pub(crate) fn remove(&self, name: &str) -> Result<Moved, ApiError> {
+        let photo = self.photo(name)?;
+        let place = self.entry(&photo)?;
+        let removed = Self {
+            root: self.root.join(REMOVED),
+        };
+        fs::create_dir_all(&removed.root).map_err(|error| cannot_move(name, &error))?;
+        let ending = photo
+            .extension()
+            .map(|ending| ending.to_string_lossy().into_owned())
+            .unwrap_or_default();
+        let target = removed.place_for(name, &ending);
+        let (entry, _) = entry::beside(&target);
+        Moved::of(&photo, &target, &place.entry, &entry)
+    }
+
     /// Where a photo is while it is being received.
     pub(crate) fn part(&self, key: &str) -> PathBuf {
         self.root.join(format!(".arriving-{key}.part"))
     }
+}
+
+/// The folder inside the opened one that removed photos are moved to.
+const REMOVED: &str = "removed";
+
+/// A photo that was moved with everything that belongs to it.
+#[derive(Debug, Clone)]
+pub(crate) struct Moved {
+    /// Each file, from where and to where.
+    files: Vec<(PathBuf, PathBuf)>,
+}
+
+impl Moved {
+    fn of(photo: &Path, to: &Path, entry: &Path, entry_to: &Path) -> Result<Self, ApiError> {
+        let files = vec![
+            (photo.to_owned(), to.to_owned()),
+            (entry.to_owned(), entry_to.to_owned()),
+            (entry::steps_beside(entry), entry::steps_beside(entry_to)),
+        ];
+        move_all(&files)?;
+        Ok(Self { files })
+    }
+
+    /// Moves everything back; the photo's name.
+    pub(crate) fn back(&self) -> Result<String, ApiError> {
+        let files: Vec<_> = self
+            .files
+            .iter()
+            .map(|(from, to)| (to.clone(), from.clone()))
+            .collect();
+        if let Some((_, taken)) = files
+            .iter()
+            .find(|(_, to)| fs::symlink_metadata(to).is_ok())
+        {
+            return Err(ApiError::invalid(
+                format!("{} is taken again in the folder", shown(taken)),
+                "rename what is there, then undo again",
+            ));
+        }
+        move_all(&files)?;
+        let photo = files.first().map(|(_, to)| to.as_path());
+        // After a rename the entry names the photo that it had been.
+        if let (Some(photo), Some((_, entry))) = (photo, files.get(1))
+            && let Ok(Some(mut stump)) = entry::load_stump(entry)
+            && stump.reading.photo.file != shown(photo)
+        {
+            stump.reading.photo.file = shown(photo);
+            entry::save(entry, &stump)?;
+        }
+        Ok(photo.map(shown).unwrap_or_default())
+    }
+
+    /// The photo's names before and after.
+    pub(crate) fn names(&self) -> (String, String) {
+        self.files
+            .first()
+            .map(|(from, to)| (shown(from), shown(to)))
+            .unwrap_or_default()
+    }
+}
+
+/// Moves files, those that are there; where one cannot be moved, none is.
+fn move_all(files: &[(PathBuf, PathBuf)]) -> Result<(), ApiError> {
+    for (nth, (from, to)) in files.iter().enumerate() {
+        if fs::symlink_metadata(from).is_err() {
+            continue;
+        }
+        if let Err(error) = fs::rename(from, to) {
+            for (from, to) in files.iter().take(nth) {
+                // What was moved goes back; the first error says why.
+                let _ = fs::rename(to, from);
+            }
+            return Err(cannot_move(&shown(from), &error));
+        }
+    }
+    Ok(())
+}
+
+fn cannot_move(name: &str, error: &std::io::Error) -> ApiError {
+    ApiError::invalid(
+        format!("cannot move {name}: {error}"),
+        "check that you may write in the folder",
+    )
 }
 
 /// Whether neither a photo nor anything that belongs to one has this name.

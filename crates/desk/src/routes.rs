@@ -2,6 +2,7 @@
 
 use crate::edit::Edit;
 use crate::error::ApiError;
+use crate::folder::Moved;
 use crate::guard;
 use crate::loaded::StartFrom;
 use crate::outbox::percent_encoded;
@@ -51,6 +52,9 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/stumps/{file}/undo", post(undo))
         .route("/stumps/{file}/redo", post(redo))
         .route("/stumps/{file}/start-entry", post(start_entry))
+        .route("/stumps/{file}/rename", post(rename))
+        .route("/stumps/{file}/remove", post(remove))
+        .route("/undo-move", post(undo_move))
         .route("/stumps/{file}/output", post(output))
         .layer(middleware::from_fn_with_state(
             Arc::clone(&desk),
@@ -297,6 +301,60 @@ async fn start_entry(
     })
     .await
     .map(json)
+}
+
+/// The name that a photo has after it was renamed, removed or moved back.
+#[derive(Serialize)]
+struct MovedBody {
+    file: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RenameBody {
+    to: String,
+}
+
+async fn rename(State(desk): State<Arc<Desk>>, Path(file): Path<String>, body: Body) -> Answer {
+    let asked: RenameBody = parsed(body).await?;
+    on(desk, file, move |desk, session| {
+        moved(desk, desk.folder.rename(session.name(), asked.to.trim())?)
+    })
+    .await
+}
+
+async fn remove(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
+    on(desk, file, |desk, session| {
+        moved(desk, desk.folder.remove(session.name())?)
+    })
+    .await
+}
+
+/// Notes that a photo was moved, so that it can be undone.
+fn moved(desk: &Desk, moved: Moved) -> Answer {
+    let (before, file) = moved.names();
+    desk.cache.forget(&before);
+    let mut all = desk.moved.lock().unwrap_or_else(PoisonError::into_inner);
+    all.push(moved);
+    Ok(Json(MovedBody { file }).into_response())
+}
+
+/// Moves the photo back that was renamed or removed last.
+async fn undo_move(State(desk): State<Arc<Desk>>) -> Answer {
+    off_thread((), move || {
+        let mut all = desk.moved.lock().unwrap_or_else(PoisonError::into_inner);
+        let last = all.last().ok_or_else(|| {
+            ApiError::invalid(
+                "no photo was renamed or removed since the program was started",
+                "look into the folder \"removed\" inside the opened one",
+            )
+        })?;
+        let file = last.back()?;
+        desk.cache.forget(&last.names().1);
+        all.pop();
+        Ok(Json(MovedBody { file }).into_response())
+    })
+    .await
 }
 
 #[derive(Deserialize)]

@@ -2,7 +2,7 @@
 
 use crate::cache::Cache;
 use crate::error::ApiError;
-use crate::folder::Folder;
+use crate::folder::{Folder, Moved};
 use crate::guard::Hosts;
 use crate::keys::Keys;
 use crate::outbox::Outbox;
@@ -28,6 +28,8 @@ pub struct Desk {
     pub(crate) thumbnails: Mutex<BTreeMap<String, (Stamp, Bytes)>>,
     pub(crate) outbox: Outbox,
     pub(crate) cache: Cache,
+    /// Photos renamed or removed so far, to be undone one by one.
+    pub(crate) moved: Mutex<Vec<Moved>>,
 }
 
 impl Desk {
@@ -46,6 +48,7 @@ impl Desk {
             thumbnails: Mutex::new(BTreeMap::new()),
             outbox: Outbox::default(),
             cache: Cache::default(),
+            moved: Mutex::new(Vec::new()),
         })
     }
 

@@ -7,6 +7,7 @@ import "./growth.js";
 import "./keys.js";
 import "./marks-list.js";
 import "./outputs.js";
+import "./photo-file.js";
 import "./ring-bar.js";
 import "./year-notes.js";
 import * as folder from "./folder.js";

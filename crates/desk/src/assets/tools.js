@@ -9,11 +9,11 @@ const clearBox = document.getElementById("tool-clear");
 const buttons = [...document.querySelectorAll("[data-tool]")];
 
 const WORDS = {
-  look: "Drag to move, wheel or pinch to zoom. Click a ring to choose it.",
-  rings: "Click between two lines to add a ring, or on a line to choose it.",
-  pith: "Drag to the pith, or click on it. The rings are read again around it.",
+  look: "Drag to move, wheel or pinch to zoom, click a ring to choose it.",
+  rings: "Click between lines to add a ring, on a line to choose it.",
+  pith: "Click on the pith, or drag to it. The rings are read again.",
   bark: "Click or drag to where the bark edge really is.",
-  tape: "Drag along the tape from one mark to another, then type the length.",
+  tape: "Drag along the tape between two marks, then type the length.",
   paint: "Paint over what cannot be read: a knot, a check, a label.",
 };
 
