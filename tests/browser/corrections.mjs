@@ -32,6 +32,7 @@ await test("the year of a note: letters and years that are none of the tree's ar
     assert.match(await one.textContent("#message"), said);
   }
   assert.deepEqual(at.entry("pine-gate").facts.remembered, []);
+  await one.evaluate(() => document.getElementById("message").classList.remove("shown", "error"));
   await after(one, () => one.click("#undo"));
   await one.context().close();
 });

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import fs from "node:fs";
 import path from "node:path";
-import { DESKTOP, desk, folder, practiceFace, shot, shown, test, visit } from "./harness.mjs";
+import { DESKTOP, desk, folder, practiceFace, shown, test, visit } from "./harness.mjs";
 
 const names = (page) => page.locator("#stumps .name").evaluateAll((all) => all.map((one) => one.firstChild.textContent));
 
@@ -39,7 +39,6 @@ await test("all that is new is read with progress, can be stopped, sorted and fi
   assert.equal(await one.textContent("#read-new"), "Read all 5 new photos");
   await one.click("#read-new");
   await one.waitForFunction(() => /Reading .*, \d of 5/.test(document.getElementById("reading-new-words").textContent));
-  await shot(one, "folder-reading");
   await one.click("#reading-new-stop");
   await one.waitForFunction(() => /Stopped; \d photos? (is|are) not read yet/.test(document.getElementById("reading-new-words").textContent), null, { timeout: 30_000 });
   const left = await one.locator("#stumps >> text=not read yet").count();

@@ -2,7 +2,7 @@
 // scroll; messages cover no count; the page can be printed.
 
 import assert from "node:assert/strict";
-import { DESKTOP, PHONE, after, count, desk, fact, folder, inside, onLine, roomy, shot, test, visit } from "./harness.mjs";
+import { DESKTOP, PHONE, after, count, desk, fact, folder, inside, onLine, roomy, test, visit } from "./harness.mjs";
 
 const home = folder("pine-gate.jpg", "oak-blurred.jpg");
 const at = await desk(home);
@@ -121,7 +121,6 @@ await test("a photo without rings says so, and nothing on the page says all is w
 await test("the introduction is shown until it is dismissed, and can be shown again", async () => {
   const one = await visit(at, "pine-gate.jpg", DESKTOP);
   assert.match(await one.textContent("#first-visit"), /outer edge of one ring/);
-  await shot(one, "desk-first-visit");
   await one.click("#first-visit-done");
   await one.reload();
   await one.waitForFunction(() => document.body.dataset.shown === "pine-gate.jpg");

@@ -40,6 +40,14 @@ impl Cache {
         session
     }
 
+    /// Why no rings were read on a photo, if it was read since the program was started.
+    pub(crate) fn refusal(&self, name: &str) -> Option<String> {
+        let open = self.lock();
+        open.iter()
+            .find(|session| session.name() == name)?
+            .refusal()
+    }
+
     /// Forgets the session of a photo that has another name now.
     pub(crate) fn forget(&self, name: &str) {
         self.lock().retain(|session| session.name() != name);

@@ -175,7 +175,12 @@ fn line(desk: &Desk, file: String) -> Line {
         message: None,
     };
     match found {
-        Ok(None) => {}
+        Ok(None) => {
+            if let Some(refusal) = desk.cache.refusal(&line.file) {
+                line.state = "refused";
+                line.message = Some(refusal);
+            }
+        }
         Ok(Some(stump)) => {
             let reading = &stump.reading;
             line.state = if reading.readable { "read" } else { "refused" };

@@ -41,6 +41,8 @@ pub(crate) struct Session {
     held: AtomicBool,
     /// The photo's stamp when it was loaded.
     photo_stamp: Mutex<Stamp>,
+    /// Why no rings were read. A photo that is no stump has no entry to keep it in.
+    refusal: Mutex<Option<String>>,
     loaded: Mutex<Option<Loaded>>,
 }
 
@@ -74,6 +76,7 @@ impl Session {
             picture_bytes: AtomicU64::new(0),
             held: AtomicBool::new(false),
             photo_stamp: Mutex::new(None),
+            refusal: Mutex::new(None),
             loaded: Mutex::new(None),
         }
     }
@@ -117,6 +120,18 @@ impl Session {
             loaded.release_pictures();
             self.held.store(false, Ordering::SeqCst);
         }
+    }
+
+    /// Why no rings were read on the photo as it is now, if it was read since
+    /// the program was started.
+    pub(crate) fn refusal(&self) -> Option<String> {
+        if *self.lock_photo_stamp() != stamp(&self.photo) {
+            return None;
+        }
+        self.refusal
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone()
     }
 
     /// Records that a tab has this stump open, and says what changed.
@@ -255,6 +270,9 @@ impl Session {
 
     fn note_loaded(&self, loaded: &Loaded) {
         *self.lock_photo_stamp() = loaded.photo_stamp();
+        let refusal = loaded.stump().reading.refusal.as_ref();
+        *self.refusal.lock().unwrap_or_else(PoisonError::into_inner) =
+            refusal.map(|one| one.detail.clone());
         if let Some(pictures) = loaded.held_pictures() {
             self.hold(pictures);
         }

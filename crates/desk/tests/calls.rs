@@ -627,6 +627,11 @@ async fn a_photo_that_is_no_stump_shows_its_reason_and_gets_no_file() {
             > 10
     );
     assert!(!at.path("grey.stump.json").exists());
+    let listed = at.get("/api/folder").send().await.json();
+    assert_eq!(
+        listed["stumps"][0]["state"], "refused",
+        "it is not new any more"
+    );
     let none = at
         .edit("grey.png", &view, &json!({"do": "keep", "ring": 1}))
         .await;

@@ -18,10 +18,15 @@ function offerUndo(words) {
   }]]);
 }
 
-/** Goes somewhere, and shows a notice there once it is shown. */
-function go(hash, words) {
-  addEventListener("hashchange", () => setTimeout(() => offerUndo(words), 400), { once: true });
+/** Goes to a stump or the folder, and says what was done once it is shown. */
+async function go(hash, shown, words) {
   location.hash = hash;
+  await new Promise((done) => setTimeout(done, 0));
+  while (document.body.dataset.shown !== shown) {
+    if (document.body.dataset.shown === "error") return;
+    await new Promise((done) => setTimeout(done, 100));
+  }
+  offerUndo(words);
 }
 
 document.getElementById("rename").addEventListener("submit", async (event) => {
@@ -29,7 +34,7 @@ document.getElementById("rename").addEventListener("submit", async (event) => {
   const before = state.view.file;
   try {
     const { file } = await post(`${stumpPath(before)}/rename`, { to: name.value });
-    go(`#stump=${encodeURIComponent(file)}`, `${before} is called ${file} now.`);
+    await go(`#stump=${encodeURIComponent(file)}`, file, `${before} is called ${file} now.`);
   } catch (error) { say(error.text ?? String(error), true); }
 });
 
@@ -37,7 +42,7 @@ document.getElementById("remove-photo").addEventListener("click", async () => {
   const { file } = state.view;
   try {
     await post(`${stumpPath(file)}/remove`, {});
-    go("", `${file} was removed: it is in the folder \u201cremoved\u201d inside this one, with what you entered.`);
+    await go("", "folder", `${file} was removed: it is in the folder \u201cremoved\u201d inside this one, with what you entered.`);
   } catch (error) { say(error.text ?? String(error), true); }
 });
 
