@@ -75,7 +75,7 @@ pub enum Edit {
         from: Option<Point>,
         /// The other end.
         to: Option<Point>,
-        /// What lies between, with its unit.
+        /// The length between them, with its unit.
         length: Option<String>,
     },
     /// This part cannot be read.

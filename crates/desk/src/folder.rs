@@ -4,12 +4,11 @@
 //! name can lead out of it. Links are skipped, whatever they point at.
 
 use crate::error::ApiError;
+use crate::moving::{Moved, cannot_move};
+use crate::naming::{natural_order, safe_stem};
 use entry::is_photo;
-use std::cmp::Ordering;
 use std::fs;
-use std::iter::Peekable;
 use std::path::{Path, PathBuf};
-use std::str::Chars;
 
 /// The opened folder.
 #[derive(Debug, Clone)]
@@ -150,86 +149,6 @@ impl Folder {
 /// The folder inside the opened one that removed photos are moved to.
 const REMOVED: &str = "removed";
 
-/// A photo that was moved with everything that belongs to it.
-#[derive(Debug, Clone)]
-pub(crate) struct Moved {
-    /// Each file, from where and to where.
-    files: Vec<(PathBuf, PathBuf)>,
-}
-
-impl Moved {
-    fn of(photo: &Path, to: &Path, entry: &Path, entry_to: &Path) -> Result<Self, ApiError> {
-        let files = vec![
-            (photo.to_owned(), to.to_owned()),
-            (entry.to_owned(), entry_to.to_owned()),
-            (entry::steps_beside(entry), entry::steps_beside(entry_to)),
-        ];
-        move_all(&files)?;
-        Ok(Self { files })
-    }
-
-    /// Moves everything back; the photo's name.
-    pub(crate) fn back(&self) -> Result<String, ApiError> {
-        let files: Vec<_> = self
-            .files
-            .iter()
-            .map(|(from, to)| (to.clone(), from.clone()))
-            .collect();
-        if let Some((_, taken)) = files
-            .iter()
-            .find(|(_, to)| fs::symlink_metadata(to).is_ok())
-        {
-            return Err(ApiError::invalid(
-                format!("{} is taken again in the folder", shown(taken)),
-                "rename what is there, then undo again",
-            ));
-        }
-        move_all(&files)?;
-        let photo = files.first().map(|(_, to)| to.as_path());
-        // After a rename the entry names the photo that it had been.
-        if let (Some(photo), Some((_, entry))) = (photo, files.get(1))
-            && let Ok(Some(mut stump)) = entry::load_stump(entry)
-            && stump.reading.photo.file != shown(photo)
-        {
-            stump.reading.photo.file = shown(photo);
-            entry::save(entry, &stump)?;
-        }
-        Ok(photo.map(shown).unwrap_or_default())
-    }
-
-    /// The photo's names before and after.
-    pub(crate) fn names(&self) -> (String, String) {
-        self.files
-            .first()
-            .map(|(from, to)| (shown(from), shown(to)))
-            .unwrap_or_default()
-    }
-}
-
-/// Moves files, those that are there; where one cannot be moved, none is.
-fn move_all(files: &[(PathBuf, PathBuf)]) -> Result<(), ApiError> {
-    for (nth, (from, to)) in files.iter().enumerate() {
-        if fs::symlink_metadata(from).is_err() {
-            continue;
-        }
-        if let Err(error) = fs::rename(from, to) {
-            for (from, to) in files.iter().take(nth) {
-                // What was moved goes back; the first error says why.
-                let _ = fs::rename(to, from);
-            }
-            return Err(cannot_move(&shown(from), &error));
-        }
-    }
-    Ok(())
-}
-
-fn cannot_move(name: &str, error: &std::io::Error) -> ApiError {
-    ApiError::invalid(
-        format!("cannot move {name}: {error}"),
-        "check that you may write in the folder",
-    )
-}
-
 /// Whether neither a photo nor anything that belongs to one has this name.
 fn is_free(photo: &Path) -> bool {
     let (by_stem, by_name) = entry::beside(photo);
@@ -239,118 +158,16 @@ fn is_free(photo: &Path) -> bool {
         .all(|path| fs::symlink_metadata(path).is_err())
 }
 
-/// Names as a person sorts them: numbers by their value, letters whatever
-/// their case; equal ones by their bytes.
-fn natural_order(a: &str, b: &str) -> Ordering {
-    let (mut left, mut right) = (a.chars().peekable(), b.chars().peekable());
-    loop {
-        let number = |letters: &mut Peekable<Chars<'_>>| {
-            let mut digits = String::new();
-            while let Some(digit) = letters.next_if(char::is_ascii_digit) {
-                digits.push(digit);
-            }
-            // By length first: without leading zeros the longer one is larger.
-            let digits = digits.trim_start_matches('0').to_owned();
-            (digits.len(), digits)
-        };
-        let order = match (left.peek(), right.peek()) {
-            (None, None) => return a.cmp(b),
-            (Some(x), Some(y)) if x.is_ascii_digit() && y.is_ascii_digit() => {
-                number(&mut left).cmp(&number(&mut right))
-            }
-            (x, y) => {
-                let order = x
-                    .map(|letter| letter.to_lowercase().to_string())
-                    .cmp(&y.map(|letter| letter.to_lowercase().to_string()));
-                left.next();
-                right.next();
-                order
-            }
-        };
-        if order != Ordering::Equal {
-            return order;
-        }
-    }
-}
-
 /// A path's last name, for messages.
-fn shown(path: &Path) -> String {
+pub(crate) fn shown(path: &Path) -> String {
     path.file_name()
         .map(|name| name.to_string_lossy().into_owned())
         .unwrap_or_default()
 }
 
-/// Whether Windows keeps a name for a device, so that no file can have it there.
-fn is_reserved(stem: &str) -> bool {
-    let stem = stem.to_ascii_uppercase();
-    let numbered = |start: &str| {
-        stem.strip_prefix(start)
-            .is_some_and(|rest| rest.len() == 1 && rest.bytes().all(|one| one.is_ascii_digit()))
-    };
-    matches!(stem.as_str(), "CON" | "PRN" | "AUX" | "NUL") || numbered("COM") || numbered("LPT")
-}
-
-/// Letters, digits and a few marks of a name's stem; no dot in front, no
-/// separator of any system, and not too long.
-fn safe_stem(name: &str) -> String {
-    const LONGEST: usize = 80;
-    let last = name.rsplit(['/', '\\']).next().unwrap_or_default();
-    let stem = last.rsplit_once('.').map_or(last, |(stem, _)| stem);
-    let kept: String = stem
-        .chars()
-        .map(|letter| {
-            if letter.is_alphanumeric() || matches!(letter, '-' | '_' | '(' | ')') {
-                letter
-            } else {
-                '-'
-            }
-        })
-        .take(LONGEST)
-        .collect();
-    let kept = kept.trim_matches('-');
-    if kept.is_empty() {
-        "stump".to_owned()
-    } else if is_reserved(kept) {
-        format!("{kept}-photo")
-    } else {
-        kept.to_owned()
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_name_from_outside_stays_a_plain_name() {
-        for (given, kept) in [
-            ("oak.jpg", "oak"),
-            ("../../etc/passwd.jpg", "passwd"),
-            ("C:\\trees\\oak 1.jpeg", "oak-1"),
-            ("..", "stump"),
-            (".hidden.png", "hidden"),
-            ("", "stump"),
-            ("\u{0}\n.jpg", "stump"),
-            ("Eiche_ü (2).jpg", "Eiche_ü-(2)"),
-            ("CON.jpg", "CON-photo"),
-            ("lpt1.png", "lpt1-photo"),
-            ("common.jpg", "common"),
-        ] {
-            assert_eq!(safe_stem(given), kept, "{given:?}");
-        }
-    }
-
-    #[test]
-    fn names_are_in_the_order_a_person_expects() {
-        let mut names = [
-            "s100.jpg", "S2.jpg", "s10.jpg", "ash.jpg", "s2b.jpg", "s01.jpg", "Elm.jpg",
-        ];
-        names.sort_by(|a, b| natural_order(a, b));
-        let wanted = [
-            "ash.jpg", "Elm.jpg", "s01.jpg", "S2.jpg", "s2b.jpg", "s10.jpg", "s100.jpg",
-        ];
-        assert_eq!(names, wanted);
-    }
 
     #[test]
     fn a_new_photo_never_takes_the_name_of_an_entry_that_was_left_behind() {

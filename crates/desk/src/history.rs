@@ -1,4 +1,4 @@
-//! Undo and redo: every state of facts and marks, kept beside the entry so
+//! Undo and redo: every state of facts and marks, saved beside the entry so
 //! that they outlast the program.
 
 use entry::{EntryError, add_step, load_steps, steps_beside};
@@ -36,7 +36,7 @@ enum Line {
 pub(crate) struct History {
     undo: Vec<Step>,
     redo: Vec<Step>,
-    /// Where the steps are kept; `None` until there is a first one.
+    /// Where the steps are saved; `None` until there is a first one.
     kept: Option<PathBuf>,
 }
 

@@ -113,7 +113,7 @@ impl Pictures {
     }
 
     /// Drops an unrolled picture that has become too low, because the bark edge
-    /// lies further out now; gives it `version` then. Whether it did.
+    /// is further out now; gives it `version` then. Whether it did.
     pub(crate) fn fit_height(&mut self, version: u64) -> bool {
         let current = &mut self.current;
         let top = current.kept.followed().map_or(0.0, unrolled::top_course);

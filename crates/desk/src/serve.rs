@@ -217,7 +217,7 @@ impl Addresses {
             .as_deref()
             .map(|name| format!("&stump={}{ring}", percent_encoded(name)))
             .unwrap_or_default();
-        // Behind the #, so that it is never sent, kept in a log or handed on.
+        // Behind the #, so that it is never sent, kept in a log or passed on.
         format!("http://{host}/#key={key}{photo}")
     }
 

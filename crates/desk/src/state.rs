@@ -2,9 +2,10 @@
 
 use crate::cache::Cache;
 use crate::error::ApiError;
-use crate::folder::{Folder, Moved};
+use crate::folder::Folder;
 use crate::guard::Hosts;
 use crate::keys::Keys;
+use crate::moving::Moved;
 use crate::outbox::Outbox;
 use crate::session::{Session, Stamp};
 use axum::body::Bytes;

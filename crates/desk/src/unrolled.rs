@@ -34,7 +34,7 @@ pub(crate) struct UnrolledInfo {
     pub(crate) steps: usize,
     /// Stations along each step, from course 0 to `top_course` in even steps.
     pub(crate) stations: usize,
-    /// Where each ring's outer boundary lies, pith first.
+    /// The course of each ring's outer boundary, pith first.
     pub(crate) courses: Vec<f64>,
 }
 

@@ -646,7 +646,7 @@ async fn a_photo_that_is_no_stump_shows_its_reason_and_gets_no_file() {
     assert_eq!(noted.status, StatusCode::OK);
     assert!(
         at.path("grey.stump.json").exists(),
-        "what was entered is kept"
+        "what was entered is saved"
     );
 }
 
@@ -676,14 +676,14 @@ async fn a_folder_that_cannot_be_written_to_can_be_looked_at_and_refuses_marks()
     let in_the_way = at.path(&format!("face.stump.json.{}.part", std::process::id()));
     std::fs::create_dir_all(in_the_way.join("x")).unwrap();
     let view = at.view("face.jpg").await;
-    let tell = json!({"do": "fact", "name": "note", "text": "by the gate"});
-    let answer = at.edit("face.jpg", &view, &tell).await;
+    let note = json!({"do": "fact", "name": "note", "text": "by the gate"});
+    let answer = at.edit("face.jpg", &view, &note).await;
     assert!(!answer.status.is_success(), "{}", answer.text());
     assert!(answer.text().contains("cannot write"), "{}", answer.text());
     assert!(!at.path("face.stump.json").exists());
     // Once there is room, the same mark is taken.
     std::fs::remove_dir_all(in_the_way).unwrap();
-    let answer = at.edit("face.jpg", &at.view("face.jpg").await, &tell).await;
+    let answer = at.edit("face.jpg", &at.view("face.jpg").await, &note).await;
     assert_eq!(answer.status, StatusCode::OK, "{}", answer.text());
     assert_eq!(at.on_disk("face")["facts"]["note"], "by the gate");
 }

@@ -1,7 +1,7 @@
 // Paint: the outlines of what a brush went over.
 
 /** The outlines of everything within `radius` of a stroke: cells of a grid are
- *  filled, and the edges between filled and empty ones chained. What lies inside
+ *  filled, and the edges between filled and empty ones chained. What is inside
  *  a painted loop and was not painted stays outside: a slit leads to it. */
 export function outlines(places, radius) {
   const cell = radius / 3;

@@ -137,7 +137,7 @@ impl At {
         answer.json()
     }
 
-    /// The entry as it lies on the disk.
+    /// The entry as it is on the disk.
     pub(crate) fn on_disk(&self, stem: &str) -> Value {
         let text = std::fs::read_to_string(self.path(&format!("{stem}.stump.json"))).unwrap();
         serde_json::from_str(&text).unwrap()
@@ -181,7 +181,7 @@ impl<'a> Asked<'a> {
         self
     }
 
-    /// The same chunk again and again, without a length told before.
+    /// The same chunk again and again, without a length announced before.
     pub(crate) fn chunks(mut self, chunk: Bytes, count: usize) -> Self {
         self.body = Body::new(Chunks { chunk, left: count });
         self
