@@ -1,4 +1,4 @@
-// The keys of the page; help.js and the dialog in index.html list them.
+// The keys of the page; the help in index.html lists them.
 
 import * as compare from "./compare.js";
 import { judge, redo, undo } from "./edits.js";
@@ -27,9 +27,15 @@ const actions = {
   m: onUnrolled(pending.beginMove),
   j: pending.joinNext,
   f: largeHere,
-  "?": () => at("help").showModal(),
+  "?": openHelp,
 };
 const HELD = { h: "hidden", b: "earlier" };
+
+/** Opens the help at its top: the focus goes to its last button. */
+function openHelp() {
+  at("help").showModal();
+  at("help").scrollTop = 0;
+}
 
 function escape(event) {
   if (event.target.closest?.("dialog")) return;
@@ -58,7 +64,7 @@ addEventListener("blur", () => Object.values(HELD).forEach((mode) => compare.set
 
 at("undo").addEventListener("click", undo);
 at("redo").addEventListener("click", redo);
-at("open-help").addEventListener("click", () => at("help").showModal());
+at("open-help").addEventListener("click", openHelp);
 at("next-doubt").addEventListener("click", () => unrolled.walk(true));
 at("add").addEventListener("click", () => { pending.beginAdd(unrolled.visibleTurn()); canvas.focus({ preventScroll: true }); });
 at("move").addEventListener("click", () => { pending.beginMove(unrolled.visibleTurn()); canvas.focus({ preventScroll: true }); });
