@@ -40,13 +40,12 @@ impl Loaded {
         let photo_stamp = stamp(photo);
         let face = open(name, photo)?;
         let place = folder.entry(photo)?;
+        // Where a person entered nothing, the photo is simply read again.
         if let Some(kept) = &place.kept
             && kept.is_of_another_photo(&face.sha256)
+            && (kept.has_input() || entry::steps_beside(&place.entry).exists())
         {
-            if kept.has_input() || entry::steps_beside(&place.entry).exists() {
-                return Err(other_photo(name, &place.entry, kept, &face));
-            }
-            // Nothing in it was entered by a person: the photo is simply read again.
+            return Err(other_photo(name, &place.entry, kept, &face));
         }
         let known = place.kept.is_some();
         let input = place.kept.map(Input::from).unwrap_or_default();
