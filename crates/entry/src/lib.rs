@@ -4,6 +4,7 @@
 //! In: paths and a [`wood::Stump`]. Out: the facts and marks saved before; a
 //! file that is whole at every moment. Never: printing, or a look into photos.
 
+mod aside;
 mod error;
 mod photos;
 mod place;
@@ -11,6 +12,7 @@ mod sidecar;
 mod steps;
 mod writing;
 
+pub use aside::set_aside;
 pub use error::{EntryError, plain};
 pub use photos::{PHOTO_ENDINGS, is_photo};
 pub use place::{Place, beside, find, is_of_another_photo};

@@ -6,8 +6,8 @@ use std::io;
 use std::path::Path;
 use wood::{Facts, Marks, STUMP_FORMAT, Stump};
 
-/// As much of an entry as a new reading needs. The old reading is not read,
-/// but for the photo's name: it is made again.
+/// As much of an entry as a new reading needs. Of the old reading only the
+/// photo's name, hash and size are read; the rest is computed again.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sidecar {
     /// What is known of the stump.
@@ -16,6 +16,25 @@ pub struct Sidecar {
     pub marks: Marks,
     /// The name of the photo that the entry was made for.
     pub photo_file: String,
+    /// SHA-256 of that photo's bytes, in hex.
+    pub photo_sha256: String,
+    /// Width and height of that photo, upright, in pixels.
+    pub photo_size_px: (u32, u32),
+}
+
+impl Sidecar {
+    /// Whether the entry was made for another photo than the one with these
+    /// bytes. Its marks are places in that photo and must not be put on this one.
+    #[must_use]
+    pub fn is_of_another_photo(&self, sha256: &str) -> bool {
+        self.photo_sha256 != sha256
+    }
+
+    /// Whether a person entered any fact or mark.
+    #[must_use]
+    pub fn has_input(&self) -> bool {
+        self.facts != Facts::default() || self.marks != Marks::default()
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -34,6 +53,9 @@ struct ReadingOnDisk {
 #[derive(Debug, Deserialize)]
 struct PhotoOnDisk {
     file: String,
+    sha256: String,
+    width_px: u32,
+    height_px: u32,
 }
 
 /// What an entry keeps, or `None` where there is none.
@@ -46,10 +68,13 @@ pub fn load(entry: &Path) -> Result<Option<Sidecar>, EntryError> {
     };
     let kept: OnDisk = understood(entry, &text)?;
     not_newer(entry, kept.format)?;
+    let photo = kept.reading.photo;
     Ok(Some(Sidecar {
         facts: kept.facts,
         marks: kept.marks,
-        photo_file: kept.reading.photo.file,
+        photo_file: photo.file,
+        photo_sha256: photo.sha256,
+        photo_size_px: (photo.width_px, photo.height_px),
     }))
 }
 

@@ -24,7 +24,9 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("entry", &["wood"]),
     (
         "desk",
-        &["wood", "photo", "reader", "growth", "chart", "entry"],
+        &[
+            "wood", "photo", "reader", "growth", "chart", "entry", "report", "exchange",
+        ],
     ),
     (
         "stumpbook",

@@ -1,8 +1,8 @@
 //! The widths that findings are made from.
 
-use growth::{Widths, date_rings, single_years, whole_rings, widths};
+use growth::{Widths, widths, years_of_growth};
 use wood::stats::mean;
-use wood::{Facts, Mm, Reading, Ring, Scope};
+use wood::{Facts, Mm, Reading, Ring};
 
 /// Of ten rings in a row, at most this many may be in doubt; with more, their
 /// mean width says nothing. Chosen: a clear majority is sound.
@@ -29,17 +29,9 @@ pub enum Width {
 }
 
 impl<'a> Series<'a> {
-    /// The series of a reading. A ring that was still growing when the tree was
-    /// felled is left out, because it is narrower than it would have become; and
-    /// so is a heart that was not read, because it is more than one ring.
+    /// The series of a reading: its years of growth.
     pub(crate) fn of(reading: &'a Reading, facts: &Facts) -> Self {
-        let dated = date_rings(
-            u32::try_from(reading.rings.len()).unwrap_or(u32::MAX),
-            facts.felled,
-            facts.hemisphere,
-            reading.scope != Some(Scope::RingsInView),
-        );
-        let rings = whole_rings(single_years(&reading.rings), dated.outer_ring);
+        let rings = years_of_growth(reading, facts);
         let Widths {
             values: widths,
             in_mm,

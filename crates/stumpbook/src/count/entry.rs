@@ -4,7 +4,6 @@
 use crate::error::CommandError;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
-use wood::{Facts, Marks};
 
 /// A photo to read, and where what is known of it lies.
 #[derive(Debug)]
@@ -15,8 +14,8 @@ pub(crate) struct Plan {
     pub(crate) entry: PathBuf,
     /// How the names of its pictures begin.
     pub(crate) stem: String,
-    /// The facts and marks saved before; `None` where there is no entry yet.
-    pub(crate) kept: Option<(Facts, Marks)>,
+    /// What its entry holds; `None` where there is no entry yet.
+    pub(crate) kept: Option<entry::Sidecar>,
 }
 
 /// Finds a photo's entry. `entries` are those of photos before it in the run,
@@ -58,6 +57,6 @@ pub(super) fn plan_one(
         photo,
         entry: path,
         stem,
-        kept: kept.map(|kept| (kept.facts, kept.marks)),
+        kept,
     })
 }

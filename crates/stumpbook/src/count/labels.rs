@@ -3,13 +3,11 @@
 
 use crate::args::LabelArgs;
 use crate::error::CommandError;
+use crate::given::today;
 use wood::{Facts, Remembered, Year};
 
 /// What clears a fact.
 const NONE: &str = "none";
-
-/// Years that can be meant: a slip of a digit is refused.
-const YEARS: std::ops::RangeInclusive<i32> = 1000..=2200;
 
 /// Labels as typed, checked.
 #[derive(Debug, Clone, Default)]
@@ -69,17 +67,12 @@ fn event(text: &str) -> Result<Remembered, CommandError> {
     let year = year
         .trim()
         .parse()
-        .ok()
-        .filter(|year| YEARS.contains(year))
-        .ok_or_else(|| {
-            let (from, to) = (YEARS.start(), YEARS.end());
-            wrong(format!(
-                "\"{}\" is not a year from {from} to {to}",
-                year.trim()
-            ))
-        })?;
+        .map_err(|_| wrong(format!("\"{}\" is not a year", year.trim())))?;
+    let year = Year(year)
+        .remembered_by(today())
+        .map_err(|error| wrong(error.to_string()))?;
     Ok(Remembered {
-        year: Year(year),
+        year,
         what: what.trim().to_owned(),
     })
 }

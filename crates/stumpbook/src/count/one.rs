@@ -100,7 +100,13 @@ fn read_photo(
         kept,
     } = plan;
     let known = kept.is_some();
-    let (facts, marks) = kept.unwrap_or_default();
+    let bytes = std::fs::read(&photo).map_err(|error| CommandError::cannot_read(&photo, &error))?;
+    if let Some(kept) = &kept {
+        check_photo(&photo, &kept_in, kept, &bytes)?;
+    }
+    let (facts, marks) = kept
+        .map(|kept| (kept.facts, kept.marks))
+        .unwrap_or_default();
     let mut facts = merge_facts::facts(facts, &request.facts);
     request.labels.apply(&mut facts);
     let marks = merge_facts::marks(marks, &request.marks);
@@ -111,7 +117,6 @@ fn read_photo(
         .to_string_lossy()
         .into_owned();
     bar.set_message(format!("{name}: opening"));
-    let bytes = std::fs::read(&photo).map_err(|error| CommandError::cannot_read(&photo, &error))?;
     *made_from = up_to_date::fingerprint(&bytes, &facts, &marks);
     if let Some(results) = before.results
         && let Some(known) = results
@@ -249,6 +254,31 @@ fn advice(error: &PhotoError) -> String {
         }
         _ => error.advice(),
     }
+}
+
+/// What a person entered for one photo is never applied to another photo that
+/// has taken its name, as phones name every photo `image.jpg`.
+fn check_photo(
+    photo: &Path,
+    entry: &Path,
+    kept: &::entry::Sidecar,
+    bytes: &[u8],
+) -> Result<(), CommandError> {
+    let steps = ::entry::steps_beside(entry);
+    if !kept.is_of_another_photo(&up_to_date::photo_hash(bytes))
+        || !(kept.has_input() || steps.exists())
+    {
+        return Ok(());
+    }
+    let (width, height) = kept.photo_size_px;
+    Err(CommandError::failed(
+        format!(
+            "{} was made for another photo, of {width} by {height} pixels, so its facts and marks were not applied to {}",
+            entry.display(),
+            photo.display()
+        ),
+        "rename this photo, or move that file away; stumpbook desk can start a new entry for the photo and keep the facts of the old one",
+    ))
 }
 
 /// Facts that cannot all be true are refused.

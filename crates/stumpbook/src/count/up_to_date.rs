@@ -20,6 +20,11 @@ pub(crate) fn fingerprint(photo: &[u8], facts: &Facts, marks: &Marks) -> String 
     wood::hex(&digest.finalize())
 }
 
+/// SHA-256 of a photo's bytes, as a reading has it.
+pub(crate) fn photo_hash(photo: &[u8]) -> String {
+    wood::hex(&Sha256::digest(photo))
+}
+
 #[derive(Serialize)]
 struct Saved<'a> {
     #[serde(flatten)]

@@ -1,18 +1,19 @@
 // Between the photo and the unrolled stump: a place in the photo is a share of
-// the turn (clockwise from the right) and a course (0 at the pith).
+// the turn (clockwise from the right) and a course (0 at the pith, growing
+// outward so that each ring is level).
 
 const TAU = 2 * Math.PI;
 
-export class Straight {
-  constructor(told, numbers, pith) {
-    this.told = told;
+export class Geometry {
+  constructor(info, numbers, pith) {
+    this.info = info;
     this.radii = new Float32Array(numbers);
     this.pith = pith;
   }
 
   /** Distance from the pith, in photo pixels. */
   radius(turn, course) {
-    const { steps, stations, top_course: top } = this.told;
+    const { steps, stations, top_course: top } = this.info;
     const at = (((turn % 1) + 1) % 1) * steps;
     const low = Math.floor(at) % steps;
     const part = at - Math.floor(at);
@@ -42,7 +43,7 @@ export class Straight {
 
   course(turn, radius) {
     let low = 0;
-    let high = this.told.top_course;
+    let high = this.info.top_course;
     if (radius >= this.radius(turn, high)) return high;
     for (let i = 0; i < 18; i++) {
       const middle = (low + high) / 2;

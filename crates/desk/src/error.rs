@@ -1,4 +1,4 @@
-//! What a request gets when it cannot be served: what happened and what to do.
+//! The answer to a request that cannot be served: what happened, and what to do.
 
 use axum::Json;
 use axum::http::StatusCode;
@@ -9,19 +9,20 @@ use serde::Serialize;
 
 /// Why a request was not served.
 #[derive(Debug)]
-pub(crate) struct Fault {
+pub(crate) struct ApiError {
     status: StatusCode,
     message: String,
     advice: String,
 }
 
+/// The error as JSON.
 #[derive(Serialize)]
-struct Told<'a> {
+struct ErrorBody<'a> {
     error: &'a str,
     advice: &'a str,
 }
 
-impl Fault {
+impl ApiError {
     pub(crate) fn new(
         status: StatusCode,
         message: impl Into<String>,
@@ -35,7 +36,7 @@ impl Fault {
     }
 
     /// Something in the request cannot be understood or done.
-    pub(crate) fn wrong(message: impl Into<String>, advice: impl Into<String>) -> Self {
+    pub(crate) fn invalid(message: impl Into<String>, advice: impl Into<String>) -> Self {
         Self::new(StatusCode::UNPROCESSABLE_ENTITY, message, advice)
     }
 
@@ -50,27 +51,41 @@ impl Fault {
 
     /// The rings have changed since the page was drawn.
     pub(crate) fn no_ring(number: u32) -> Self {
-        Self::wrong(
+        Self::invalid(
             format!("there is no ring {number}"),
             "load the page again: the rings have changed",
         )
     }
 
-    /// A step off the async threads did not end.
-    pub(crate) fn broken(what: &str) -> Self {
+    /// The entry beside the photo was made for another photo.
+    pub(crate) fn other_photo(message: String) -> Self {
+        Self::new(
+            StatusCode::PRECONDITION_FAILED,
+            message,
+            "start a new entry for this photo, or keep the facts and drop the marks; \
+             either way the old entry stays in the folder under another name",
+        )
+    }
+
+    /// Work off the async threads did not finish.
+    pub(crate) fn unfinished(what: &str) -> Self {
         Self::new(
             StatusCode::INTERNAL_SERVER_ERROR,
-            format!("{what} did not end"),
+            format!("{what} did not finish"),
             "load the page again; what was shown as saved is saved",
         )
     }
 
     /// A photo that cannot be opened.
     pub(crate) fn photo(file: &str, error: &PhotoError) -> Self {
-        Self::new(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            format!("cannot read {file}: {error}"),
-            error.advice(),
+        Self::invalid(format!("cannot read {file}: {error}"), error.advice())
+    }
+
+    /// A picture that cannot be drawn.
+    pub(crate) fn cannot_draw(error: &image::ImageError) -> Self {
+        Self::invalid(
+            format!("the picture cannot be drawn: {error}"),
+            "load the page again",
         )
     }
 
@@ -80,7 +95,7 @@ impl Fault {
     }
 }
 
-impl From<EntryError> for Fault {
+impl From<EntryError> for ApiError {
     fn from(error: EntryError) -> Self {
         let status = match error {
             EntryError::Damaged { .. } | EntryError::Newer { .. } => {
@@ -92,12 +107,12 @@ impl From<EntryError> for Fault {
     }
 }
 
-impl IntoResponse for Fault {
+impl IntoResponse for ApiError {
     fn into_response(self) -> Response {
-        let told = Told {
+        let body = ErrorBody {
             error: &self.message,
             advice: &self.advice,
         };
-        (self.status, Json(told)).into_response()
+        (self.status, Json(body)).into_response()
     }
 }

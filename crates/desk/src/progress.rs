@@ -1,55 +1,55 @@
-//! How far a long reading is, and breaking it off: asked from other threads
+//! How far a long reading has come, and stopping it: asked from other threads
 //! while it runs.
 
-use crate::fault::Fault;
+use crate::error::ApiError;
 use axum::http::StatusCode;
 use reader::{BrokenOff, Watch};
 use serde::Serialize;
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
-/// How far the long reading of one stump is.
+/// The progress of one stump's long reading.
 #[derive(Debug, Default)]
-pub(crate) struct Far {
-    runs: AtomicBool,
+pub(crate) struct Progress {
+    running: AtomicBool,
     percent: AtomicU32,
     stop: AtomicBool,
 }
 
-/// What the page is told.
+/// What the page gets.
 #[derive(Debug, Serialize)]
-pub(crate) struct Told {
-    /// Whether a long reading runs.
-    runs: bool,
-    /// How far it is.
+pub(crate) struct ProgressBody {
+    /// Whether a long reading is running.
+    running: bool,
+    /// How much of it is done.
     percent: u32,
 }
 
-impl Far {
-    pub(crate) fn told(&self) -> Told {
-        Told {
-            runs: self.runs.load(Ordering::SeqCst),
+impl Progress {
+    pub(crate) fn now(&self) -> ProgressBody {
+        ProgressBody {
+            running: self.running.load(Ordering::SeqCst),
             percent: self.percent.load(Ordering::SeqCst),
         }
     }
 
-    /// Breaks the reading off that runs now; whether one ran.
+    /// Stops the reading that is running now; whether there was one.
     pub(crate) fn stop(&self) -> bool {
-        let runs = self.runs.load(Ordering::SeqCst);
-        if runs {
+        let running = self.running.load(Ordering::SeqCst);
+        if running {
             self.stop.store(true, Ordering::SeqCst);
         }
-        runs
+        running
     }
 
-    /// Runs a reading that can be watched.
-    pub(crate) fn watch<T>(
+    /// Runs a reading that reports its progress and can be stopped.
+    pub(crate) fn track<T>(
         &self,
         read: impl FnOnce(Watch<'_>) -> Result<T, BrokenOff>,
-    ) -> Result<T, Fault> {
+    ) -> Result<T, ApiError> {
         self.percent.store(0, Ordering::SeqCst);
         self.stop.store(false, Ordering::SeqCst);
-        self.runs.store(true, Ordering::SeqCst);
+        self.running.store(true, Ordering::SeqCst);
         let done = read(&|share| {
             self.percent.store((100.0 * share) as u32, Ordering::SeqCst);
             if self.stop.load(Ordering::SeqCst) {
@@ -58,11 +58,11 @@ impl Far {
                 ControlFlow::Continue(())
             }
         });
-        self.runs.store(false, Ordering::SeqCst);
+        self.running.store(false, Ordering::SeqCst);
         done.map_err(|BrokenOff| {
-            Fault::new(
+            ApiError::new(
                 StatusCode::GONE,
-                "the reading was stopped, and what was marked last is as it was before",
+                "the reading was stopped, and the last mark was taken back",
                 "mark it again, or open the stump again, when there is time",
             )
         })
@@ -75,12 +75,13 @@ mod tests {
 
     #[test]
     fn a_reading_is_stopped_only_while_it_runs() {
-        let far = Far::default();
-        assert!(!far.stop(), "nothing runs");
-        let done = far.watch(|watch| {
+        let progress = Progress::default();
+        assert!(!progress.stop(), "nothing is running");
+        let done = progress.track(|watch| {
             assert!(watch(0.3).is_continue());
-            assert_eq!((far.told().runs, far.told().percent), (true, 30));
-            assert!(far.stop());
+            let now = progress.now();
+            assert_eq!((now.running, now.percent), (true, 30));
+            assert!(progress.stop());
             match watch(0.5) {
                 ControlFlow::Break(()) => Err(BrokenOff),
                 ControlFlow::Continue(()) => Ok(()),
@@ -88,7 +89,8 @@ mod tests {
         });
         assert!(done.is_err());
         assert!(
-            far.watch(|watch| Ok(watch(0.1)))
+            progress
+                .track(|watch| Ok(watch(0.1)))
                 .is_ok_and(|how| how.is_continue())
         );
     }

@@ -19,29 +19,29 @@ const BEYOND: f64 = 1.04;
 /// Steps of angle and of course in the numbers.
 const STEPS: usize = 120;
 const STATIONS: usize = 256;
-/// What shows where the photo ends: the paper.
-const BARE: Rgb<u8> = Rgb([236, 228, 210]);
+/// The color shown where the photo ends: that of the page.
+const BLANK: Rgb<u8> = Rgb([236, 228, 210]);
 const QUALITY: u8 = 86;
 
 /// How the picture and the numbers are to be read.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub(crate) struct Straight {
-    /// Changes when the rings were straightened anew.
-    pub(crate) level: u64,
+pub(crate) struct UnrolledInfo {
+    /// Changes when the picture and the numbers change.
+    pub(crate) version: u64,
     /// The course at the upper edge of the picture; the lower one is 0.
     pub(crate) top_course: f64,
     /// Steps of angle in the numbers, clockwise from +x.
     pub(crate) steps: usize,
     /// Stations along each step, from course 0 to `top_course` in even steps.
     pub(crate) stations: usize,
-    /// Where each ring's outer boundary lies, pith first.
+    /// The course of each ring's outer boundary, pith first.
     pub(crate) courses: Vec<f64>,
 }
 
-/// How the straightened rings of a face are to be read.
-pub(crate) fn straight(followed: &Followed, level: u64) -> Straight {
-    Straight {
-        level,
+/// How the unrolled picture of a face is to be read.
+pub(crate) fn info(followed: &Followed, version: u64) -> UnrolledInfo {
+    UnrolledInfo {
+        version,
         top_course: top_course(followed),
         steps: STEPS,
         stations: STATIONS,
@@ -102,7 +102,7 @@ pub(crate) fn picture(
                 let radius = f64::from(followed.straightened.radius_at(low, course)) * (1.0 - part)
                     + f64::from(followed.straightened.radius_at((low + 1) % angles, course)) * part;
                 let place = followed.unrolled.place(at, radius);
-                pixel.copy_from_slice(&between_pixels(&face.rgb, place).unwrap_or(BARE).0);
+                pixel.copy_from_slice(&between_pixels(&face.rgb, place).unwrap_or(BLANK).0);
             }
         });
     jpeg(&pixels, (COLUMNS, height))
@@ -114,7 +114,7 @@ pub(crate) fn photo(face: &Face) -> image::ImageResult<Bytes> {
 }
 
 /// A small picture of a photo, no side longer than `longest`.
-pub(crate) fn thumb(rgb: &RgbImage, longest: u32) -> image::ImageResult<Bytes> {
+pub(crate) fn thumbnail(rgb: &RgbImage, longest: u32) -> image::ImageResult<Bytes> {
     let (width, height) = rgb.dimensions();
     let share = f64::from(longest) / f64::from(width.max(height)).max(1.0);
     let size = |side: u32| ((f64::from(side) * share.min(1.0)) as u32).max(1);
@@ -133,7 +133,7 @@ fn jpeg(pixels: &[u8], (width, height): (u32, u32)) -> image::ImageResult<Bytes>
     Ok(Bytes::from(bytes))
 }
 
-/// The photo's colour at a place between pixels; `None` off the photo.
+/// The photo's color at a place between pixels; `None` off the photo.
 fn between_pixels(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
     let (x, y) = (place.x_px, place.y_px);
     let (width, height) = photo.dimensions();
