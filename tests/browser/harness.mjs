@@ -1,7 +1,8 @@
-// What the tests of the page stand on: a desk started from the built program,
+// What the tests of the page use: a desk started from the built program,
 // a browser, and raw requests that no browser would send.
 
-import { spawn } from "node:child_process";
+import assert from "node:assert/strict";
+import { execFileSync, spawn } from "node:child_process";
 import fs from "node:fs";
 import http from "node:http";
 import net from "node:net";
@@ -68,7 +69,7 @@ export function raw(port, { method = "GET", path: where = "/", headers = {}, bod
   });
 }
 
-/** A connection that writes what it is told, and no more. */
+/** A connection that writes a text, and no more. */
 export const dawdle = (port, text) => new Promise((done) => {
   const socket = net.connect(port, "127.0.0.1", () => { socket.write(text); done(socket); });
   socket.on("error", () => {});
@@ -80,14 +81,23 @@ const browser = await chromium.launch({
   args: ["--no-sandbox", "--disable-background-networking", "--force-color-profile=srgb"],
 });
 
-/** A page of its own; what it asks for and what goes wrong in it are noted. */
+/** A page of its own; its requests and its errors are recorded. */
 export async function bare(options = {}) {
   const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, ...options });
   const page = await context.newPage();
-  page.faults = [];
+  // While working on the page: its files from the source, without building the program.
+  if (process.env.ASSETS) {
+    await page.route(/:\d+\/([a-z-]+\.(js|css|html))?$/, async (route) => {
+      const name = new URL(route.request().url()).pathname.slice(1) || "index.html";
+      const response = await route.fetch().catch(() => null);
+      if (!response) return route.abort();
+      return route.fulfill({ status: 200, headers: response.headers(), contentType: { js: "text/javascript", css: "text/css", html: "text/html" }[name.split(".").pop()], path: path.join(process.env.ASSETS, name) });
+    });
+  }
+  page.errors = [];
   page.asked = [];
-  page.on("pageerror", (error) => page.faults.push(String(error.stack)));
-  page.on("console", (line) => { if (line.type() === "error" && !/status of 4/.test(line.text())) page.faults.push(line.text()); });
+  page.on("pageerror", (error) => page.errors.push(String(error.stack)));
+  page.on("console", (line) => { if (line.type() === "error" && !/status of 4/.test(line.text())) page.errors.push(line.text()); });
   page.on("request", (request) => page.asked.push(request.url()));
   return page;
 }
@@ -102,14 +112,78 @@ export async function visit(at, stump, options = {}) {
 
 export const shown = (page, what) => page.waitForFunction((name) => document.body.dataset.shown === name, what, { timeout: 90_000 });
 
-/** What the page holds, from its own modules. */
+/** What the page holds, from its own modules: `state`, `selection`, `unrolled`, `photo`, `geometry`. */
 export const inside = (page, what, given = null) => page.evaluate(`(async (given) => {
-  const [lit, unrolled, photo, straight] = await Promise.all(["/lit.js", "/unrolled.js", "/photo.js", "/straight.js"].map((name) => import(name)));
+  const [selection, unrolled, photo, geometry] = await Promise.all(["/selection.js", "/unrolled.js", "/photo.js", "/geometry.js"].map((name) => import(name)));
+  const { state } = selection;
   return (${what});
 })(${JSON.stringify(given)})`);
 
+export const count = async (page) => Number(await page.textContent("#count-best"));
+export const age = async (page) => Number(await page.textContent("#age-best"));
+export const bars = (page) => page.locator("#increments rect.bar").count();
+export const revision = (page) => page.evaluate(() => Number(document.body.dataset.revision));
+
+/** Waits until a step has come back, saved. */
+export async function after(page, step) {
+  const before = await revision(page);
+  await step();
+  const how = await page.waitForFunction((old) => {
+    const message = document.getElementById("message");
+    if (message.matches(".error.shown")) return message.textContent;
+    return Number(document.body.dataset.revision) > old && !document.body.hasAttribute("aria-busy") && "saved";
+  }, before, { timeout: 60_000 });
+  assert.equal(await how.jsonValue(), "saved");
+}
+
+/** Where a place between ring `inner` and the next is on the screen. */
+export const between = (page, inner, turn = 0.62) => inside(page,
+  "unrolled.spotOf(given.turn, 0.5 * (geometry.at(state.lines[given.inner - 1], given.turn) + geometry.at(state.lines[given.inner], given.turn)))", { inner, turn });
+export const onLine = (page, ring, turn = 0.62) => inside(page, "unrolled.spotOf(given.turn, geometry.at(state.lines[given.ring - 1], given.turn))", { ring, turn });
+/** The same on the photo. */
+export const onPhoto = (page, ring, turn = 0.62, share = 0) => inside(page, `(() => {
+  const line = (number) => geometry.at(state.lines[number - 1], given.turn);
+  const course = line(given.ring) + given.share * (line(given.ring + 1) - line(given.ring));
+  return photo.spotOf(state.geometry.place(given.turn, course));
+})()`, { ring, turn, share });
+/** A ring with room around it, so that a pointer can tell it from its neighbors. */
+export const roomy = (page) => inside(page, "(() => { const c = state.geometry.info.courses; let best = 2; for (let i = 2; i < c.length - 4; i++) if (c[i + 1] - c[i] > c[best + 1] - c[best]) best = i; return best + 1; })()");
+
+export async function fact(page, name, text) {
+  await after(page, async () => {
+    await page.fill(`#fact-${name}`, text);
+    await page.locator(`#fact-${name}`).blur();
+  });
+}
+
+export async function drag(page, from, to) {
+  await page.mouse.move(...from);
+  await page.mouse.down();
+  await page.mouse.move((from[0] + to[0]) / 2, (from[1] + to[1]) / 2, { steps: 4 });
+  await page.mouse.move(...to, { steps: 4 });
+  await page.mouse.up();
+}
+
+export const DESKTOP = { viewport: { width: 1280, height: 800 } };
+export const PHONE = { viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true };
+
+/** Fingers on a page: `touch("touchStart", [[x, y], …])`, an empty list lifts them. */
+export async function fingers(page) {
+  const session = await page.context().newCDPSession(page);
+  return (type, places) => session.send("Input.dispatchTouchEvent", { type, touchPoints: places.map(([x, y], id) => ({ x, y, id })) });
+}
+
+/** Draws a practice face into a folder of its own: its file, its folder and what is true of it. */
+export function practiceFace(...options) {
+  const made = folder();
+  execFileSync(program, ["practice", ...options, "--out", made], { stdio: "ignore" });
+  const file = fs.readdirSync(made).find((name) => /\.(jpg|png)$/.test(name));
+  const truth = JSON.parse(fs.readFileSync(path.join(made, file.replace(/\.\w+$/, ".truth.json"))));
+  return { file, made, truth };
+}
+
 const results = [];
-/** Runs one test; a fault does not stop the others. */
+/** Runs one test; a failure does not stop the others. */
 export async function test(name, run) {
   const only = process.env.ONLY;
   if (only && !name.includes(only)) return;
@@ -118,9 +192,9 @@ export async function test(name, run) {
     await run();
     results.push(true);
     console.log(`ok      ${((Date.now() - start) / 1000).toFixed(1).padStart(5)} s  ${name}`);
-  } catch (fault) {
+  } catch (error) {
     results.push(false);
-    console.log(`FAILED  ${((Date.now() - start) / 1000).toFixed(1).padStart(5)} s  ${name}\n${fault.stack ?? fault}`);
+    console.log(`FAILED  ${((Date.now() - start) / 1000).toFixed(1).padStart(5)} s  ${name}\n${error.stack ?? error}`);
   }
 }
 
@@ -129,14 +203,14 @@ export async function finish() {
   for (const child of children) child.kill("SIGKILL");
   fs.rmSync(work, { recursive: true, force: true });
   const failed = results.filter((held) => !held).length;
-  console.log(failed ? `${failed} of ${results.length} failed` : `all ${results.length} held`);
+  console.log(failed ? `${failed} of ${results.length} failed` : `all ${results.length} passed`);
   process.exit(failed || !results.length ? 1 : 0);
 }
 
 /** A screenshot for docs/desk, when those are asked for. */
 export async function shot(page, name) {
   if (!shots) return;
-  await page.evaluate(() => document.getElementById("heard").classList.remove("shown"));
+  await page.evaluate(() => document.getElementById("message").classList.remove("shown"));
   await page.waitForTimeout(200);
   fs.mkdirSync(shots, { recursive: true });
   await page.screenshot({ path: path.join(shots, `${name}.jpg`), type: "jpeg", quality: 78, scale: "css" });

@@ -17,15 +17,15 @@ const validator = new HtmlValidate({
 
 async function valid(name, text) {
   const { results } = await validator.validateString(text);
-  assert.deepEqual(results.flatMap((one) => one.messages).map((fault) => `${name} ${fault.line}:${fault.column} ${fault.ruleId}: ${fault.message}`), []);
+  assert.deepEqual(results.flatMap((one) => one.messages).map((problem) => `${name} ${problem.line}:${problem.column} ${problem.ruleId}: ${problem.message}`), []);
 }
 
 await test("the pages are valid HTML; the sheet's links work and it asks for nothing", async () => {
   await valid("desk", fs.readFileSync(new URL("../../crates/desk/src/assets/index.html", import.meta.url), "utf8"));
   const lot = folder("maple-yard.jpg", "oak-blurred.jpg");
-  for (const [stem, told] of [["maple-yard", ["--species", "sugar maple", "--felled", "2025-11-08", "--across", "20in"]], ["oak-blurred", []]]) {
+  for (const [stem, options] of [["maple-yard", ["--species", "sugar maple", "--felled", "2025-11-08", "--across", "20in"]], ["oak-blurred", []]]) {
     const photo = path.join(lot, `${stem}.jpg`);
-    try { execFileSync(program, ["count", photo, ...told], { stdio: "ignore" }); } catch (fault) { assert.equal(fault.status, 3, stem); }
+    try { execFileSync(program, ["count", photo, ...options], { stdio: "ignore" }); } catch (error) { assert.equal(error.status, 3, stem); }
     const entry = path.join(lot, `${stem}.stump.json`);
     if (!fs.existsSync(entry)) continue;
     execFileSync(program, ["sheet", entry], { stdio: "ignore" });
@@ -44,6 +44,6 @@ await test("the pages are valid HTML; the sheet's links work and it asks for not
   }
   assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), "it is no wider than a phone");
   assert.deepEqual(page.asked.filter((one) => !one.startsWith(address) && !one.startsWith("data:")), []);
-  assert.deepEqual(page.faults, []);
+  assert.deepEqual(page.errors, []);
   await page.context().close();
 });

@@ -1,5 +1,5 @@
 """Makes values.json: what general-purpose libraries give for the inputs that
-tests/tests/published_profile.rs hands to our own functions.
+tests/tests/reference_profile.rs hands to our own functions.
 
     pip install numpy==2.4.6 scipy==1.17.1 opencv-python-headless==5.0.0.93 scikit-image==0.26.0
     python3 make.py

@@ -94,6 +94,44 @@ fn cold_hollow_goes_out_and_comes_in_again() {
     }
 }
 
+/// A stump tally: one line a tree, from the folder as from the book.
+#[test]
+fn a_list_of_trees_has_one_line_a_tree() {
+    let place = folder();
+    let from = root().join("samples/cold-hollow");
+    let target = place.path().join("trees.csv");
+    let output = stumpbook()
+        .arg("export")
+        .arg(&from)
+        .args(["--format", "trees", "--to"])
+        .arg(&target)
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", said(&output));
+    let text = std::fs::read_to_string(&target).unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    assert_eq!(lines.len(), 13, "{text}");
+    assert!(
+        lines[0].starts_with("stump,tag,species,latin,place,"),
+        "{text}"
+    );
+    assert!(lines[1].contains("white ash,Fraxinus americana"), "{text}");
+    // It holds no rings, so it cannot be imported as such.
+    let back = stumpbook()
+        .arg("import")
+        .arg(&target)
+        .arg("--out")
+        .arg(place.path())
+        .output()
+        .unwrap();
+    assert_eq!(back.status.code(), Some(1));
+    assert!(
+        said(&back).contains("no column is named width_mm"),
+        "{}",
+        said(&back)
+    );
+}
+
 #[test]
 fn what_a_format_cannot_hold_is_told_and_data_stays_alone_on_stdout() {
     let output = run(&["export", &samples(), "--format", "decadal"]);
@@ -107,7 +145,7 @@ fn what_a_format_cannot_hold_is_told_and_data_stays_alone_on_stdout() {
         assert!(told.contains(&line), "{told}");
     }
     assert!(
-        told.contains("maple-spring: is named maple-sp there"),
+        told.contains("maple-spring: is called maple-sp in that file"),
         "{told}"
     );
     let text = String::from_utf8(output.stdout).unwrap();

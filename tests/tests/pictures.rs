@@ -9,7 +9,6 @@
 )]
 
 use acceptance::{folder, root, stumpbook};
-use growth::chart;
 use image::{GrayImage, imageops};
 use std::path::Path;
 use std::process::Command;
@@ -83,11 +82,11 @@ fn pages(pdf: &Path, place: &Path) -> Option<Vec<GrayImage>> {
         .arg(place.join("page"))
         .output();
     let Ok(drawn) = drawn else {
-        eprintln!("skipped: pdftoppm is not installed, so no page is looked at");
+        eprintln!("not run: pdftoppm is not installed, so no page is looked at");
         return None;
     };
     assert!(drawn.status.success(), "{drawn:?}");
-    let pages = (1..=3).map(|number| place.join(format!("page-{number}.png")));
+    let pages = (1..=5).map(|number| place.join(format!("page-{number}.png")));
     Some(
         pages
             .filter(|page| page.is_file())
@@ -118,7 +117,7 @@ fn the_pages_of_a_sheet_look_as_they_did() {
         let Some(pages) = pages(&place.path().join("card-sheet.pdf"), place.path()) else {
             return;
         };
-        assert_eq!(pages.len(), 3);
+        assert_eq!(pages.len(), 5);
         for (number, page) in pages.iter().enumerate() {
             hold(&format!("sheet-{paper}-{}", number + 1), page);
         }

@@ -26,89 +26,105 @@ fn check_all(id: &str, found: &[f64], expected: &[f64]) {
     }
 }
 
-/// P1 to P6: Duncan 1989, New Zealand Natural Sciences 16: 31–37 (form from
+/// Duncan 1989, New Zealand Natural Sciences 16: 31–37 (form from
 /// memory, calc), in mm.
 #[test]
 fn the_pith_from_an_arc() {
     for (id, chord, height, radius, from_chord) in [
-        ("P1", 30.0, 5.0, 25.0, 20.0),
-        ("P2", 20.0, 2.0, 26.0, 24.0),
-        ("P3", 24.0, 6.0, 15.0, 9.0),
-        ("P4", 16.0, 4.0, 10.0, 6.0),
-        ("P6 low", 30.0, 4.5, 27.25, 22.75),
-        ("P6 high", 30.0, 5.5, 23.204_545_5, 17.704_545_5),
+        ("the pith from an arc", 30.0, 5.0, 25.0, 20.0),
+        ("the pith from an arc", 20.0, 2.0, 26.0, 24.0),
+        ("the pith from an arc", 24.0, 6.0, 15.0, 9.0),
+        ("the pith from an arc", 16.0, 4.0, 10.0, 6.0),
+        ("low", 30.0, 4.5, 27.25, 22.75),
+        ("high", 30.0, 5.5, 23.204_545_5, 17.704_545_5),
     ] {
         let arc = radius_from_arc(Mm(chord), Mm(height)).unwrap();
         check(id, arc.radius.0, radius);
         check(id, arc.from_chord.0, from_chord);
     }
     let arc = radius_from_arc(Mm(30.0), Mm(5.0)).unwrap();
-    check("P5 per chord", arc.per_chord, 1.5);
-    check("P5 per height", arc.per_height, -4.0);
-    check("P5", arc.uncertainty(Mm(0.25), Mm(0.25)).0, 1.068_000_5);
+    check("per chord", arc.per_chord, 1.5);
+    check("per height", arc.per_height, -4.0);
+    check(
+        "the pith from an arc",
+        arc.uncertainty(Mm(0.25), Mm(0.25)).0,
+        1.068_000_5,
+    );
     for (chord, height) in [(0.0, 5.0), (30.0, 0.0), (f64::NAN, 1.0), (-3.0, 1.0)] {
         assert!(radius_from_arc(Mm(chord), Mm(height)).is_err());
     }
 }
 
-/// P7: the sheet of circles, Applequist 1958, Journal of Forestry 56: 141
+/// The sheet of circles, Applequist 1958, Journal of Forestry 56: 141
 /// (calc).
 #[test]
 fn the_pith_from_a_circle_through_places() {
     let places = [(0.0, 0.0), (15.0, 5.0), (30.0, 0.0)].map(|(x, y)| Point::new(x, y));
     let circle = circle_through(&places).unwrap();
-    check("P7 x", circle.centre.x_px, 15.0);
-    check("P7 y", circle.centre.y_px, -20.0);
-    check("P7", circle.radius.0, 25.0);
+    check("x", circle.centre.x_px, 15.0);
+    check("y", circle.centre.y_px, -20.0);
+    check(
+        "the pith from a circle through places",
+        circle.radius.0,
+        25.0,
+    );
 }
 
-/// P8: Baker et al. 2005, Ecological Monographs 75: 317–343, appendix B (rule
-/// read, calc). P9: derived. P10: Biondi and Qeadan 2008, Tree-Ring Research
+/// Baker et al. 2005, Ecological Monographs 75: 317–343, appendix B (rule
+/// read, calc). The equality of both methods is derived. Biondi and Qeadan 2008, Tree-Ring Research
 /// 64(2): 81–96 (form from memory, calc).
 #[test]
 fn rings_of_a_missing_heart() {
-    check("P8", rings_at_constant_width(25.0, 2.5), 10.0);
-    check("P8", rings_at_constant_width(26.0, 2.0), 13.0);
-    check("P9 width", rings_at_constant_width(10.0, 10.0 / 5.0), 5.0);
     check(
-        "P9 area",
-        rings_at_constant_area(10.0, 10.0, 5),
-        1.666_666_7,
+        "rings of a missing heart",
+        rings_at_constant_width(25.0, 2.5),
+        10.0,
     );
+    check(
+        "rings of a missing heart",
+        rings_at_constant_width(26.0, 2.0),
+        13.0,
+    );
+    check("width", rings_at_constant_width(10.0, 10.0 / 5.0), 5.0);
+    check("area", rings_at_constant_area(10.0, 10.0, 5), 1.666_666_7);
     let widths: Vec<f64> = (1..=4).map(|age| constant_area_width(age, 10.0)).collect();
     check_all(
-        "P10",
+        "rings of a missing heart",
         &widths,
         &[10.0, 4.142_135_6, 3.178_372_5, 2.679_491_9],
     );
 }
 
-/// H1: ponderosa pine on dry ground, 5 years per 10 cm (Ecology 93, appendix
-/// E093-093). H2: eastern white pine (USDA Silvics figures, second-hand). H3:
-/// oak shoots, 19 in a year (Heggenstaller et al. 2012, Northern Journal of
-/// Applied Forestry). H4: planted loblolly pine (open data). All calc.
+/// Ponderosa pine on dry ground, 5 years per 10 cm (Ecology 93, appendix
+/// E093-093). Eastern white pine (USDA Silvics figures, second-hand).
+/// Oak shoots, 19 in a year (Heggenstaller et al. 2012, Northern Journal of
+/// Applied Forestry). Planted loblolly pine (open data). All calc.
 #[test]
 fn years_to_a_height() {
     let years = |years: Option<Years>| years.map(|y| y.0);
-    check("H1", years(years_at_rate(Mm(300.0), 100.0 / 5.0)), 15.0);
+    check(
+        "years to a height",
+        years(years_at_rate(Mm(300.0), 100.0 / 5.0)),
+        15.0,
+    );
     let pine = [(Mm(130.0), Years(3.0)), (Mm(300.0), Years(5.0))];
     check(
-        "H2",
+        "years to a height",
         years(years_from_heights(&pine, Mm(200.0))),
         3.823_529_4,
     );
     assert_eq!(years_from_heights(&pine, Mm(100.0)), None);
     let shoot = years_at_rate(Mm::from_inches(12.0), Mm::from_inches(19.0).0);
-    check("H3", years(shoot), 0.631_578_9);
+    check("years to a height", years(shoot), 0.631_578_9);
     let planted = [
         (Mm(0.0), Years(0.0)),
         (Mm::from_inches(12.0 * 4.237_857_1), Years(3.0)),
     ];
     let one_foot = years_from_heights(&planted, Mm::from_inches(12.0));
-    check("H4", years(one_foot), 0.707_904_9);
+    check("years to a height", years(one_foot), 0.707_904_9);
 }
 
-/// H5: the R data set `Loblolly`, 14 seed lots, heights in feet at 3 and 5
+/// The R data set `Loblolly`, 14 seed lots, heights in feet at 3 and 5
 /// years (open data; calc).
 #[test]
 fn years_to_breast_height_of_fourteen_seed_lots() {
@@ -137,20 +153,20 @@ fn years_to_breast_height_of_fourteen_seed_lots() {
         ];
         years_from_heights(&points, feet(4.5)).unwrap().0
     });
-    check("H5 mean", years.iter().sum::<f64>() / 14.0, 3.079_875_1);
+    check("mean", years.iter().sum::<f64>() / 14.0, 3.079_875_1);
     check(
-        "H5 least",
+        "least",
         years.iter().copied().fold(f64::MAX, f64::min),
         2.806_652_8,
     );
     check(
-        "H5 most",
+        "most",
         years.iter().copied().fold(0.0, f64::max),
         3.372_093_0,
     );
 }
 
-/// H6: 87 rings, 25 mm missing at 2.5 mm a ring, 4 years to the cut (calc).
+/// 87 rings, 25 mm missing at 2.5 mm a ring, 4 years to the cut (calc).
 #[test]
 fn rings_heart_and_cut_make_the_age() {
     let part = |what, years: f64| AgePart {
@@ -173,42 +189,66 @@ fn rings_heart_and_cut_make_the_age() {
         cut: part(AgePartKind::CutHeight, 4.0),
         as_of: None,
     });
-    assert_eq!(told.best, 101, "H6");
+    assert_eq!(told.best, 101, "rings heart and cut make the age");
     // Three independent ranges of ±1: ±√3, not ±3.
-    assert_eq!((told.low, told.high), (99, 103), "H6");
+    assert_eq!(
+        (told.low, told.high),
+        (99, 103),
+        "rings heart and cut make the age"
+    );
 }
 
-/// S1 to S3: π(R² − r²), mm² (standard; calc).
+/// π(R² − r²), mm² (standard; calc).
 #[test]
 fn basal_area() {
-    check_all("S1", &basal_area_increments(&[2.0], 10.0), &[138.230_076_8]);
+    check_all(
+        "basal area",
+        &basal_area_increments(&[2.0], 10.0),
+        &[138.230_076_8],
+    );
     let from_pith = basal_area_increments(&[2.0; 3], 0.0);
     check_all(
-        "S2",
+        "basal area",
         &from_pith,
         &[12.566_370_6, 37.699_111_8, 62.831_853_1],
     );
-    check("S2 sum", from_pith.iter().sum::<f64>(), 113.097_335_5);
+    check("sum", from_pith.iter().sum::<f64>(), 113.097_335_5);
     let offset = basal_area_increments(&[2.0, 1.5], 5.0);
-    check_all("S3", &offset, &[75.398_223_7, 73.042_029_2]);
+    check_all("basal area", &offset, &[75.398_223_7, 73.042_029_2]);
 }
 
-/// S4: Douglass 1936, Fritts 1976; Biondi and Qeadan 2008, Ecology 89:
-/// 1056–1067. S5: the same authors. S6, S7: standard. Forms from memory, calc.
+/// Douglass 1936, Fritts 1976; Biondi and Qeadan 2008, Ecology 89:
+/// 1056–1067; the rest standard. Forms from memory, calc.
 #[test]
 fn figures_of_a_short_series() {
     let odd = [2.0, 4.0, 3.0, 5.0];
     let turns = [1.0, 2.0, 1.0, 2.0];
-    check("S4", mean_sensitivity(&odd), 0.484_127_0);
-    check("S4", mean_sensitivity_2(&odd), 0.476_190_5);
-    check("S4", mean_sensitivity(&turns), 0.666_666_7);
-    check("S4", mean_sensitivity(&[1.0; 4]), 0.0);
-    check("S5", gini(&odd), 0.178_571_4);
-    check("S5", gini(&turns), 0.166_666_7);
-    check("S5", gini(&[1.0; 4]), 0.0);
-    check("S6", autocorrelation(&odd), -0.35);
-    check("S6", autocorrelation(&turns), -0.75);
-    check("S7", pearson_lag1(&odd), -0.5);
+    check(
+        "figures of a short series",
+        mean_sensitivity(&odd),
+        0.484_127_0,
+    );
+    check(
+        "figures of a short series",
+        mean_sensitivity_2(&odd),
+        0.476_190_5,
+    );
+    check(
+        "figures of a short series",
+        mean_sensitivity(&turns),
+        0.666_666_7,
+    );
+    check(
+        "figures of a short series",
+        mean_sensitivity(&[1.0; 4]),
+        0.0,
+    );
+    check("figures of a short series", gini(&odd), 0.178_571_4);
+    check("figures of a short series", gini(&turns), 0.166_666_7);
+    check("figures of a short series", gini(&[1.0; 4]), 0.0);
+    check("figures of a short series", autocorrelation(&odd), -0.35);
+    check("figures of a short series", autocorrelation(&turns), -0.75);
+    check("figures of a short series", pearson_lag1(&odd), -0.5);
 }
 
 /// The R data set `treering` (see `data/README.md`): years and index.
@@ -238,7 +278,7 @@ fn last_century() -> Vec<f64> {
     index[start..].to_vec()
 }
 
-/// S19: statistics of the open series, whole and 1880–1979 (calc, dimensionless).
+/// Statistics of the open series, whole and 1880–1979 (calc, dimensionless).
 #[test]
 fn figures_of_the_open_series() {
     let (years, whole) = open_series();
@@ -248,7 +288,7 @@ fn figures_of_the_open_series() {
     // Series, sum, standard deviation, r₁, Pearson, MS, MS₂, Gini.
     for (id, series, expected) in [
         (
-            "S19 whole",
+            "whole",
             &whole,
             [
                 7954.753,
@@ -261,7 +301,7 @@ fn figures_of_the_open_series() {
             ],
         ),
         (
-            "S19 1880-1979",
+            "1880-1979",
             &century,
             [
                 100.213,
@@ -288,7 +328,7 @@ fn figures_of_the_open_series() {
         .map(|ten| ten.iter().sum::<f64>() / 10.0)
         .collect();
     check_all(
-        "S19 decades",
+        "decades",
         &decades,
         &[
             1.0226, 0.9619, 1.1901, 1.2022, 0.9603, 0.9172, 0.8995, 0.9031, 0.9106, 1.0538,
@@ -296,24 +336,39 @@ fn figures_of_the_open_series() {
     );
 }
 
-/// D1 to D3: percent growth change, Nowacki and Abrams 1997, Ecological
+/// Percent growth change, Nowacki and Abrams 1997, Ecological
 /// Monographs 67: 225–249; absolute increase, Fraver and White 2005, Canadian
 /// Journal of Forest Research 35: 1648–1656 (from memory). Calc.
 #[test]
 fn growth_change_between_tens_of_years() {
-    check("D1", percent_growth_change(1.0, 1.6), 60.0);
-    check("D1", percent_growth_change(2.0, 1.5), -25.0);
-    for (id, before, after, percent) in [("D2", 1.0, 1.3, 30.0), ("D3", 0.8, 1.7, 112.5)] {
+    check(
+        "growth change between tens of years",
+        percent_growth_change(1.0, 1.6),
+        60.0,
+    );
+    check(
+        "growth change between tens of years",
+        percent_growth_change(2.0, 1.5),
+        -25.0,
+    );
+    for (id, before, after, percent) in [
+        ("growth change between tens of years", 1.0, 1.3, 30.0),
+        ("growth change between tens of years", 0.8, 1.7, 112.5),
+    ] {
         let widths = [[before; 10], [after; 10]].concat();
         let changes = growth_changes(&widths, 10);
         assert_eq!(changes.len(), 1, "{id}");
         assert_eq!(changes[0].0, 9, "{id}: the last ring before the change");
         check(id, changes[0].1, percent);
     }
-    check("D3", absolute_increase(0.8, 1.7), 0.9);
+    check(
+        "growth change between tens of years",
+        absolute_increase(0.8, 1.7),
+        0.9,
+    );
 }
 
-/// D4, D5: the same on the open series (calc, two methods).
+/// The same on the open series (calc, two methods).
 #[test]
 fn growth_change_of_the_open_series() {
     let (years, index) = open_series();
@@ -321,16 +376,16 @@ fn growth_change_of_the_open_series() {
         .into_iter()
         .map(|(at, change)| (years[at], change))
         .collect();
-    assert_eq!(changes.len(), 7961, "D5");
+    assert_eq!(changes.len(), 7961, "growth change of the open series");
     let in_year = |year: i32| changes.iter().find(|c| c.0 == year).map(|c| c.1);
-    check("D4 1899", in_year(1899), 23.723_879_8);
-    check("D4 1919", in_year(1919), -20.121_444_0);
-    check("D4 1969", in_year(1969), 15.725_895_0);
+    check("1899", in_year(1899), 23.723_879_8);
+    check("1919", in_year(1919), -20.121_444_0);
+    check("1969", in_year(1969), 15.725_895_0);
     let increase = mean_absolute_increase(&index, 10)
         .into_iter()
         .find(|(at, _)| years[*at] == 1899)
         .map(|(_, increase)| increase);
-    check("D4 AI", increase, 0.2282);
+    check("AI", increase, 0.2282);
 
     let extremes = |from: i32| {
         let kept: Vec<_> = changes.iter().filter(|c| c.0 >= from).copied().collect();
@@ -340,13 +395,13 @@ fn growth_change_of_the_open_series() {
     };
     for (id, from, most, least) in [
         (
-            "D5 whole",
+            "whole",
             -6000,
             (-4408, 80.136_037_3),
             (-5211, -48.950_924_7),
         ),
         (
-            "D5 1889-1969",
+            "1889-1969",
             1889,
             (1904, 34.103_619_3),
             (1922, -32.435_624_9),
@@ -358,53 +413,71 @@ fn growth_change_of_the_open_series() {
         check(id, found.1.1, least.1);
     }
     let from = |limit: f64| changes.iter().filter(|c| c.1 >= limit).count();
-    assert_eq!((from(25.0), from(50.0), from(100.0)), (702, 48, 0), "D5");
-    assert_eq!(changes.iter().filter(|c| c.1 <= -25.0).count(), 361, "D5");
+    assert_eq!(
+        (from(25.0), from(50.0), from(100.0)),
+        (702, 48, 0),
+        "growth change of the open series"
+    );
+    assert_eq!(
+        changes.iter().filter(|c| c.1 <= -25.0).count(),
+        361,
+        "growth change of the open series"
+    );
     let recent = changes.iter().filter(|c| c.0 >= 1889 && c.1 >= 25.0);
-    assert_eq!(recent.count(), 4, "D5");
+    assert_eq!(recent.count(), 4, "growth change of the open series");
 }
 
-/// D6: canopy residence in years from the share disturbed in a decade:
-/// Lorimer and Frelich 1989, Canadian Journal of Forest Research 19(5):
-/// 651–663 (printed 145 to 175). Arithmetic, kept to guard the note that
-/// quotes it.
-#[test]
-fn canopy_residence() {
-    check("D6", 10.0 / 0.057, 175.438_596_5);
-    check("D6", 10.0 / 0.069, 144.927_536_2);
-}
-
-/// G1: Schneider, The Tree Book, 1912 (read). G2: the exact share, derived.
+/// Schneider, The Tree Book, 1912 (read). The exact share, derived.
 #[test]
 fn growth_percent_from_the_outer_inch() {
-    check("G1", schneider_percent(10.0, 8.0), 5.0);
-    check("G1", schneider_percent(16.0, 10.0), 2.5);
-    check("G1", schneider_percent(20.0, 5.0), 4.0);
+    check(
+        "growth percent from the outer inch",
+        schneider_percent(10.0, 8.0),
+        5.0,
+    );
+    check(
+        "growth percent from the outer inch",
+        schneider_percent(16.0, 10.0),
+        2.5,
+    );
+    check(
+        "growth percent from the outer inch",
+        schneider_percent(20.0, 5.0),
+        4.0,
+    );
     // One ring of an eighth of an inch on 10 in: 9.75 in last year.
     let of_today = periodic_area_growth_percent(&[(10.0, 9.75)]).unwrap();
-    check("G2 today", of_today, 4.9375);
+    check("today", of_today, 4.9375);
     let of_last_year = 100.0 * of_today / (100.0 - of_today);
-    check("G2 last year", of_last_year, 5.193_951_3);
+    check("last year", of_last_year, 5.193_951_3);
 }
 
-/// G3, G4: Pressler (form from memory, calc), percent a year.
+/// Pressler (form from memory, calc), percent a year.
 #[test]
 fn growth_percent_between_two_sizes() {
-    check("G3", pressler_percent(100.0, 150.0, 10.0), 4.0);
     check(
-        "G3 compound",
+        "growth percent between two sizes",
+        pressler_percent(100.0, 150.0, 10.0),
+        4.0,
+    );
+    check(
+        "compound",
         compound_percent(100.0, 150.0, 10.0),
         4.137_974_4,
     );
-    check("G4", pressler_percent(100.0, 144.0, 10.0), 3.606_557_4);
     check(
-        "G4 compound",
+        "growth percent between two sizes",
+        pressler_percent(100.0, 144.0, 10.0),
+        3.606_557_4,
+    );
+    check(
+        "compound",
         compound_percent(100.0, 144.0, 10.0),
         3.713_728_9,
     );
 }
 
-/// G5 to G7: 25.4 mm in an inch; twenty ring widths of diameter in ten years.
+/// 25.4 mm in an inch; twenty ring widths of diameter in ten years.
 #[test]
 fn rings_per_inch() {
     for (rings, mm) in [
@@ -419,43 +492,58 @@ fn rings_per_inch() {
         (24.0, 1.058_333_3),
         (30.0, 0.846_666_7),
     ] {
-        check("G5", rings_per_inch_to_mm(rings).map(|w| w.0), mm);
-        check("G5", mm_to_rings_per_inch(Mm(mm)), rings);
+        check(
+            "rings per inch",
+            rings_per_inch_to_mm(rings).map(|w| w.0),
+            mm,
+        );
+        check("rings per inch", mm_to_rings_per_inch(Mm(mm)), rings);
     }
-    check("G6", diameter_growth_per_decade(2.0), 40.0);
-    check("G6", diameter_growth_per_decade(1.0 / 10.0), 2.0);
-    check("G6", diameter_growth_per_decade(1.0 / 4.0), 5.0);
+    check("rings per inch", diameter_growth_per_decade(2.0), 40.0);
+    check(
+        "rings per inch",
+        diameter_growth_per_decade(1.0 / 10.0),
+        2.0,
+    );
+    check("rings per inch", diameter_growth_per_decade(1.0 / 4.0), 5.0);
     let tenth_of_an_inch = Mm::from_inches(0.1);
     let years = years_to_diameter(
         Mm::from_inches(12.0),
         Mm::from_inches(16.0),
         tenth_of_an_inch,
     );
-    check("G7", years, 20.0);
+    check("rings per inch", years, 20.0);
 }
 
-/// G9: Southern regional forester's handbook, five trees, inches inside bark
+/// Southern regional forester's handbook, five trees, inches inside bark
 /// (read; printed 37.9 and 7.58 from rounded ratios).
 #[test]
 fn growth_percent_of_a_stand() {
     let trees = [(7.6, 5.8), (6.0, 4.0), (9.3, 7.8), (11.0, 9.6), (8.7, 6.8)];
     let growth = periodic_area_growth_percent(&trees).unwrap();
     // Expected values are given to six digits.
-    assert!((growth - 37.9429).abs() < 5e-5, "G9: {growth}");
-    assert!((growth / 5.0 - 7.5886).abs() < 5e-5, "G9 a year");
-    assert!((growth - 37.9).abs() < 0.05, "G9 as printed");
+    assert!(
+        (growth - 37.9429).abs() < 5e-5,
+        "growth percent of a stand: {growth}"
+    );
+    assert!((growth / 5.0 - 7.5886).abs() < 5e-5, "a year");
+    assert!((growth - 37.9).abs() < 0.05, "as printed");
 }
 
-/// T1: Raile 1982, USDA Forest Service NC-224 (form from memory; b = 0.10 is
-/// an illustration), inches. T2: Beck et al. 1966 (read). T3: Southern
+/// Raile 1982, USDA Forest Service NC-224 (form from memory; b = 0.10 is
+/// an illustration), inches. Beck et al. 1966 (read). Southern
 /// handbook, inside over outside bark (read, calc).
 #[test]
 fn breast_height_from_the_stump() {
     let dbh = |height_ft| dbh_from_profile(Mm::from_inches(20.0), height_ft, 0.10).map(Mm::inches);
-    check("T1", dbh(1.0), 17.021_276_6);
-    check("T1", dbh(0.5), 15.789_473_7);
-    check("T2", dbh_from_stump(Mm::from_inches(18.0)).inches(), 18.0);
-    // Diameter outside bark and inside bark as in G9, inches.
+    check("breast height from the stump", dbh(1.0), 17.021_276_6);
+    check("breast height from the stump", dbh(0.5), 15.789_473_7);
+    check(
+        "breast height from the stump",
+        dbh_from_stump(Mm::from_inches(18.0)).inches(),
+        18.0,
+    );
+    // Diameter outside bark and inside bark, inches.
     let trees = [
         (8.4, 7.6),
         (6.7, 6.0),
@@ -471,9 +559,9 @@ fn breast_height_from_the_stump() {
         })
         .collect();
     check_all(
-        "T3",
+        "breast height from the stump",
         &ratios,
         &[0.904_761_9, 0.895_522_4, 0.911_764_7, 0.916_666_7, 0.906_25],
     );
-    check("T3 mean", ratios.iter().sum::<f64>() / 5.0, 0.906_993_1);
+    check("mean", ratios.iter().sum::<f64>() / 5.0, 0.906_993_1);
 }

@@ -9,32 +9,39 @@ use woodlot::{
     parallel_variation_limit, pearson, stumps_for_signal, subsample_signal_strength, t_value,
 };
 
-/// S8: Eckstein and Bauch 1969, Forstwissenschaftliches Centralblatt 88:
+/// Eckstein and Bauch 1969, Forstwissenschaftliches Centralblatt 88:
 /// 230–250 (definition read, calc); the halves for level intervals are ours.
 #[test]
 fn parallel_variation_counts_intervals_that_go_the_same_way() {
     let share = |a: &[f64], b: &[f64]| parallel_variation(a, b).map(|p| p.share);
     let a = [1.0, 2.0, 3.0, 2.0, 1.0, 2.0];
     let b = [1.0, 2.0, 1.0, 2.0, 1.0, 2.0];
-    check("S8", share(&a, &b), 0.6);
+    check(
+        "parallel variation counts intervals that go the same way",
+        share(&a, &b),
+        0.6,
+    );
     assert_eq!(parallel_variation(&a, &b).map(|p| p.intervals), Some(5));
     check("one level", share(&[1.0, 1.0], &[1.0, 2.0]), 0.5);
     check("both level", share(&[1.0, 1.0], &[2.0, 2.0]), 1.0);
     assert_eq!(share(&[1.0], &[1.0]), None);
 }
 
-/// S9: the same source (limits from memory, calc), in percent to two places.
+/// The same source (limits from memory, calc), in percent to two places.
 #[test]
 fn parallel_variation_is_beyond_chance_from_a_limit_on() {
     for (intervals, limits) in [(50, [61.63, 66.45, 71.85]), (100, [58.23, 61.63, 65.45])] {
         for (z, limit) in [1.645, 2.326, 3.090].into_iter().zip(limits) {
             let found = 100.0 * parallel_variation_limit(intervals, z);
-            assert!((found - limit).abs() <= 0.005, "S9: {found} {limit}");
+            assert!(
+                (found - limit).abs() <= 0.005,
+                "parallel variation is beyond chance from a limit on: {found} {limit}"
+            );
         }
     }
 }
 
-/// S10: Baillie and Pilcher 1973, Tree-Ring Bulletin 33: 7–14 (form from
+/// Baillie and Pilcher 1973, Tree-Ring Bulletin 33: 7–14 (form from
 /// memory, calc).
 #[test]
 fn the_t_value_of_a_correlation() {
@@ -44,28 +51,36 @@ fn the_t_value_of_a_correlation() {
         (0.35, 100, 3.698_771_6),
         (0.5, 62, 4.472_136_0),
     ] {
-        check("S10", t_value(r, n), t);
+        check("the t value of a correlation", t_value(r, n), t);
     }
     assert_eq!(t_value(0.5, 2), None);
 }
 
-/// S11: the same source (calc). S12: Hollstein 1980, Mitteleuropäische
+/// The same source (calc). Hollstein 1980, Mitteleuropäische
 /// Eichenchronologie (form from memory, calc).
 #[test]
 fn widths_lose_their_trend() {
     check(
-        "S11",
+        "widths lose their trend",
         baillie_pilcher(&[1.0, 2.0, 3.0, 4.0, 5.0])[0],
         4.605_170_2,
     );
     check(
-        "S11",
+        "widths lose their trend",
         baillie_pilcher(&[2.0, 2.0, 4.0, 2.0, 2.0])[0],
         5.115_995_8,
     );
     assert!(baillie_pilcher(&[1.0; 4]).is_empty());
-    check("S12", hollstein(&[1.0, 2.0])[0], 30.102_999_6);
-    check("S12", hollstein(&[1.0, 1.2])[0], 7.918_124_6);
+    check(
+        "widths lose their trend",
+        hollstein(&[1.0, 2.0])[0],
+        30.102_999_6,
+    );
+    check(
+        "widths lose their trend",
+        hollstein(&[1.0, 1.2])[0],
+        7.918_124_6,
+    );
     // A missing ring has no logarithm, and must not spoil the rest.
     for value in baillie_pilcher(&[1.0, 1.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0]) {
         assert!(value.is_finite());
@@ -77,12 +92,16 @@ fn widths_lose_their_trend() {
     );
 }
 
-/// S13 (standard, calc); S14 to S17: Wigley, Briffa and Jones 1984, Journal of
-/// Climate and Applied Meteorology 23(2): 201–213 (read, calc; S17 with the
-/// abstract's slip put right).
+/// Standard, calc: Wigley, Briffa and Jones 1984, Journal of
+/// Climate and Applied Meteorology 23(2): 201–213 (read, calc; the last with the
+/// abstract's misprint corrected).
 #[test]
 fn what_stumps_show_together() {
-    check("S13", mean_correlation(&[0.5, 0.6, 0.7]), 0.6);
+    check(
+        "what stumps show together",
+        mean_correlation(&[0.5, 0.6, 0.7]),
+        0.6,
+    );
     for (stumps, r, signal) in [
         (10, 0.5, 0.909_090_9),
         (14, 0.3, 0.857_142_9),
@@ -91,21 +110,29 @@ fn what_stumps_show_together() {
         (5, 0.5, 0.833_333_3),
         (20, 0.4, 0.930_232_6),
     ] {
-        check("S14, S15", expressed_population_signal(stumps, r), signal);
+        check(
+            "what stumps show together",
+            expressed_population_signal(stumps, r),
+            signal,
+        );
     }
     assert_eq!(expressed_population_signal(1, 0.5), None);
     for (r, stumps) in [(0.2, 23), (0.3, 14), (0.4, 9), (0.5, 6), (0.6, 4)] {
-        assert_eq!(stumps_for_signal(0.85, r), Some(stumps), "S16: {r}");
+        assert_eq!(
+            stumps_for_signal(0.85, r),
+            Some(stumps),
+            "what stumps show together: {r}"
+        );
     }
     let strength = subsample_signal_strength(5, 20, 0.4);
-    check("S17", strength, 0.826_923_1);
+    check("what stumps show together", strength, 0.826_923_1);
     let quotient = expressed_population_signal(5, 0.4)
         .zip(expressed_population_signal(20, 0.4))
         .map(|(five, twenty)| five / twenty);
-    check("S17 as a quotient", strength, quotient.unwrap_or(f64::NAN));
+    check("as a quotient", strength, quotient.unwrap_or(f64::NAN));
 }
 
-/// S18: the R data set `treering`, 1780 to 1879 against 1880 to 1979 position
+/// The R data set `treering`, 1780 to 1879 against 1880 to 1979 position
 /// by position: unrelated years, a check of the arithmetic alone (calc).
 #[test]
 fn an_open_series_against_itself_a_century_later() {
@@ -127,13 +154,13 @@ fn an_open_series_against_itself_a_century_later() {
     };
     let (early, late) = (century(1780), century(1880));
     check(
-        "S18 parallel",
+        "parallel",
         parallel_variation(&early, &late).map(|p| p.share),
         44.0 / 99.0,
     );
     let (early, late) = (baillie_pilcher(&early), baillie_pilcher(&late));
     assert_eq!(early.len(), 96);
     let r = pearson(&early, &late).unwrap_or(f64::NAN);
-    check("S18 r", r, 0.059_820_8);
-    check("S18 t", t_value(r, early.len()), 0.581_025_2);
+    check("r", r, 0.059_820_8);
+    check("t", t_value(r, early.len()), 0.581_025_2);
 }

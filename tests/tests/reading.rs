@@ -175,7 +175,7 @@ fn pictures_are_written_where_asked_and_can_be_opened() {
             picture.pixels().any(|pixel| pixel != first),
             "{ending} is blank"
         );
-        assert!(summary.contains(ending), "{ending} is not told: {summary}");
+        assert!(summary.contains(ending), "{ending} is not named: {summary}");
     }
     for ending in ["growth.svg", "decades.svg"] {
         let text = fs::read_to_string(out.join(format!("spruce-{ending}"))).unwrap();

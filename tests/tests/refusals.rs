@@ -68,7 +68,10 @@ fn the_photo_guide_shows_what_it_says() {
     };
     let (code, good) = read("guide-good.jpg");
     assert_eq!(code, Some(0), "{good}");
-    assert!(good.contains("Rings    5"), "54 rings were drawn: {good}");
+    assert!(
+        good.contains("Rings       5"),
+        "54 rings were drawn: {good}"
+    );
     let (code, card) = read("guide-card.jpg");
     assert_eq!(code, Some(0), "{card}");
     assert!(
@@ -84,7 +87,7 @@ fn the_photo_guide_shows_what_it_says() {
     let (code, oblique) = read("guide-oblique.jpg");
     assert_eq!(code, Some(0), "{oblique}");
     assert!(
-        oblique.contains("Rings    46 (likely between 46 and 47)"),
+        oblique.contains("Rings       46 (likely between 46 and 47)"),
         "its lines cross 44 or 45 rings below the pith; one or two too many are read: {oblique}"
     );
 }

@@ -86,6 +86,49 @@ fn facts_and_marks_are_kept_beside_the_photo_and_used_again() {
     assert_eq!(entry(&kept)["facts"]["felled"], "2024");
 }
 
+/// Phones name every photo `image.jpg`: another tree's facts and marks are never
+/// applied, and its entry is left as it is.
+#[test]
+fn another_photo_of_the_same_name_gets_no_facts_or_marks() {
+    let place = folder();
+    let path = place.path().join("image.jpg");
+    fs::write(&path, photo()).unwrap();
+    let kept = place.path().join("image.stump.json");
+    assert!(
+        count(&path, &["--species", "white oak", "--pith", "450,400"])
+            .status
+            .success()
+    );
+    let before = entry(&kept);
+    let other = practice::render(&Recipe {
+        width_px: 640,
+        height_px: 600,
+        rings: 12,
+        seed: 3,
+        ..Recipe::default()
+    });
+    fs::write(&path, practice::jpeg(&other.rgb, 90)).unwrap();
+    let output = count(&path, &[]);
+    assert_eq!(output.status.code(), Some(1));
+    let talk = String::from_utf8_lossy(&output.stderr);
+    for part in [
+        "made for another photo",
+        "900 by 800",
+        "not applied",
+        "try: rename",
+    ] {
+        assert!(talk.contains(part), "{part}: {talk}");
+    }
+    assert_eq!(entry(&kept), before);
+    // Where nothing was entered there is nothing to lose, and it is simply read.
+    fs::remove_file(&kept).unwrap();
+    fs::write(&path, photo()).unwrap();
+    assert!(count(&path, &[]).status.success());
+    fs::write(&path, practice::jpeg(&other.rgb, 90)).unwrap();
+    assert!(count(&path, &[]).status.success());
+    assert_eq!(entry(&kept)["reading"]["photo"]["width_px"], 640);
+}
+
 #[test]
 fn marks_from_a_file_are_added_to_those_that_are_there() {
     let place = folder();
@@ -189,6 +232,10 @@ fn no_room_on_the_disk_leaves_the_earlier_entry_and_no_rest() {
         stderr.contains("cannot write") && stderr.contains("try: "),
         "{stderr}"
     );
+    // The reading that was made is not thrown away.
+    let stdout = String::from_utf8_lossy(&output.stdout);
+    assert!(stdout.contains("Rings"), "{stdout}");
+    assert!(stderr.contains("was not saved"), "{stderr}");
     assert_eq!(fs::read(&kept).unwrap(), before);
     let left: Vec<_> = fs::read_dir(place.path())
         .unwrap()

@@ -7,13 +7,13 @@ use std::process::Command;
 use std::time::{Duration, Instant};
 
 /// A sample counted in a fresh folder; the path of its entry.
-fn counted(place: &Path, name: &str, told: &[&str]) -> PathBuf {
+fn counted(place: &Path, name: &str, facts: &[&str]) -> PathBuf {
     let photo = place.join(format!("{name}.jpg"));
     std::fs::copy(root().join(format!("samples/{name}.jpg")), &photo).expect("a copy");
     stumpbook()
         .arg("count")
         .arg(&photo)
-        .args(told)
+        .args(facts)
         .output()
         .expect("count runs");
     place.join(format!("{name}.stump.json"))
@@ -38,12 +38,12 @@ fn text_of(pdf: &Path) -> Option<String> {
 #[expect(clippy::print_stderr, reason = "a test that holds less must say so")]
 fn say_what_is_skipped() {
     eprintln!(
-        "skipped: pdftotext is not installed, so the PDF's text is not held against the reading"
+        "not run: pdftotext is not installed, so the PDF's text is not compared with the reading"
     );
 }
 
 #[test]
-fn a_sheet_tells_the_figures_of_its_reading() {
+fn a_sheet_has_the_figures_of_its_reading() {
     let place = folder();
     let entry = counted(
         place.path(),
@@ -99,12 +99,23 @@ fn a_sheet_tells_the_figures_of_its_reading() {
                 &range,
                 &counted,
                 "White ash",
-                "8 November 2025",
+                "November 8, 2025",
                 "Check it on the stump",
-                "no survey",
+                "not a survey",
+                "Growth charts",
+                "Every ring",
+                "Age at breast height",
             ] {
                 assert!(text.contains(said), "{said} is not in the PDF:\n{text}");
             }
+            // The table has a line for each ring, and no caption of a chart lies
+            // hidden under another text.
+            let table = text.rsplit("Every ring").next().unwrap();
+            for ring in stump["reading"]["rings"].as_array().unwrap() {
+                let year = ring["year"].to_string();
+                assert!(table.contains(&year), "{year}");
+            }
+            assert!(!text.contains("Height: "), "{text}");
         }
     }
 }
@@ -139,12 +150,12 @@ fn a_face_that_was_refused_has_a_page_without_an_age_and_exit_code_3() {
     let entry = counted(place.path(), "oak-blurred", &["--species", "red oak"]);
     stumpbook().arg("sheet").arg(&entry).assert().code(3);
     let html = std::fs::read_to_string(place.path().join("oak-blurred-sheet.html")).unwrap();
-    assert!(html.contains("No age is told from this photo"));
+    assert!(html.contains("No age can be given from this photo"));
     assert!(!html.contains("about "));
 }
 
 #[test]
-fn what_is_no_entry_is_told_and_the_others_get_their_sheets() {
+fn what_is_no_entry_is_reported_and_the_others_get_their_sheets() {
     let place = folder();
     let entry = counted(place.path(), "walnut-house", &[]);
     let bad = place.path().join("bad.stump.json");

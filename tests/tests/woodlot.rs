@@ -119,10 +119,10 @@ fn cold_hollow_from_photos_to_book_to_reports() {
             "{kind}"
         );
     }
-    // Told of the five stumps that stood there: it is in their rings.
+    // Noted for the five stumps that stood there: it is in their rings.
     let thinned = &years["remembered"][1];
     assert_eq!(thinned["what"], "thinned above the landing");
-    assert_eq!(thinned["told_of"].as_array().unwrap().len(), 5);
+    assert_eq!(thinned["noted_for"].as_array().unwrap().len(), 5);
     let change = |around: &Value| around["change_percent"].as_f64().unwrap();
     assert!(change(thinned) > 10.0, "{thinned}");
     let own = &thinned["on_those_stumps"];
@@ -130,11 +130,21 @@ fn cold_hollow_from_photos_to_book_to_reports() {
     assert!(fs::read(&chart).unwrap().starts_with(b"\x89PNG"));
     // The stump that was read short, and no other, at its ring.
     let text = good(&["check", &book]);
+    // Lines are as wide as a terminal: the words are compared without them.
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flat(&text);
+    let verdict = "ash-ford departs from the others from 1954 to 1983";
+    assert!(words.starts_with(verdict), "{text}");
+    assert!(words.contains("one ring too few at 1976"), "{text}");
+    assert_eq!(text.matches("departs from the others").count(), 1, "{text}");
     assert!(
-        text.contains("ash-ford seems to read one ring short"),
+        text.contains("Agree with the others: ash-corner, "),
         "{text}"
     );
-    assert_eq!(text.matches("seems to read").count(), 1, "{text}");
+    // The statistics only where they are asked for.
+    assert!(!text.contains("parallel"), "{text}");
+    let asked = good(&["check", &book, "--statistics"]);
+    assert!(asked.contains("parallel") && asked.starts_with(text.trim_end()));
     assert!(text.contains("stumpbook desk"), "{text}");
     // Leaving each out: inside the range 8 to 10 times in 10.
     let standing = json(&["standing", &book, "--json"]);
@@ -172,8 +182,11 @@ fn the_short_stump_is_named_with_its_ring() {
         let shift = &one["shift"];
         if one["name"] != "ash-ford" {
             assert!(shift.is_null(), "{one}");
+            assert_eq!(one["verdict"], "agrees", "{one}");
             continue;
         }
+        assert_eq!(one["verdict"], "slipped");
+        assert_eq!(one["departure"]["from_year"], 1954);
         assert_eq!(shift["rings_short"], 1);
         let ring = practice::woodlot()
             .iter()
@@ -191,9 +204,9 @@ fn the_short_stump_is_named_with_its_ring() {
 }
 
 /// Two mistakes that cancel out leave the count right and no single slip to
-/// find; the years between them are told all the same.
+/// find; the years between them are reported all the same.
 #[test]
-fn a_ring_missed_and_another_doubled_further_out_are_told_by_the_years_between() {
+fn a_ring_missed_and_another_doubled_further_out_show_in_the_years_between() {
     let (place, book) = book();
     let mut widths = practice::woodlot()
         .into_iter()
@@ -214,7 +227,7 @@ fn a_ring_missed_and_another_doubled_further_out_are_told_by_the_years_between()
     let text = good(&["check", &book]);
     let line = text
         .lines()
-        .find(|line| line.starts_with("oak-line hardly goes with the others"))
+        .find(|line| line.starts_with("oak-line departs from the others"))
         .unwrap_or_else(|| panic!("{text}"));
     // From 1969, ring 56, to 2006, ring 93, give or take a window's half.
     let years: Vec<i32> = line
@@ -224,6 +237,28 @@ fn a_ring_missed_and_another_doubled_further_out_are_told_by_the_years_between()
     assert!((1959..=1979).contains(&years[0]), "{line}");
     assert!((1996..=2016).contains(&years[1]), "{line}");
     assert_eq!(years[2], years[0] - 1913, "{line}");
+}
+
+#[test]
+fn a_woodlot_has_a_page_to_print() {
+    let (place, book) = book();
+    let target = place.path().join("print.pdf").display().to_string();
+    let shown = good(&["sheet", &book, "--out", &target]);
+    assert_eq!(shown.trim(), target);
+    let pdf = fs::read(&target).unwrap();
+    assert!(pdf.starts_with(b"%PDF-1."));
+    // Charts, then the trees and the standing trees.
+    let count = b"/Count 2";
+    assert!(pdf.windows(count.len()).any(|part| part == count));
+    let empty = place.path().join("empty.book").display().to_string();
+    good(&["new", &empty]);
+    let refused = lot(&["sheet", &empty]);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(
+        said(&refused).contains("there is no stump"),
+        "{}",
+        said(&refused)
+    );
 }
 
 #[test]
@@ -336,7 +371,10 @@ fn stumps_without_date_scale_or_sense_are_taken_as_far_as_they_go() {
         assert!(line.contains(word), "{line}");
     }
     let said_of = String::from_utf8(added.stdout).unwrap();
-    assert!(said_of.contains("undated: added; not dated"), "{said_of}");
+    assert!(
+        said_of.contains("undated: added; no felling date"),
+        "{said_of}"
+    );
     let list = good(&["list", &book]);
     assert!(
         list.contains("дуб, \"старый\" 🌳") && list.contains("אלון"),

@@ -45,7 +45,10 @@ fn check(args: &[&str], says: &[&str]) {
 fn a_length_needs_a_unit_and_more_than_nothing() {
     for length in ["0", "24", "0in", "-3in", "1e9m", "wide"] {
         check(&["--across", length], &["--across", "24in"]);
-        check(&["--cut-height", length], &["--cut-height", "8in"]);
+        // A flush cut is no mistake.
+        if length != "0in" {
+            check(&["--cut-height", length], &["--cut-height", "8in"]);
+        }
         check(&["--hollow", length], &["--hollow", "3in"]);
     }
 }
@@ -76,7 +79,10 @@ fn a_pith_far_off_the_face_is_refused_with_the_photos_size() {
 
 #[test]
 fn a_species_nobody_knows_is_answered_with_the_nearest_names() {
-    check(&["--species", "wite oak"], &["white oak", "--wood"]);
+    check(
+        &["--species", "wite oak"],
+        &["white oak", "stumpbook species"],
+    );
     check(&["--species", ""], &["nearest"]);
 }
 
@@ -86,6 +92,20 @@ fn a_tape_is_two_places_in_the_photo_and_a_length() {
         check(&["--tape", tape], &["--tape", "24in"]);
     }
     check(&["--tape", "10,10,3000,10=24in"], &["outside the photo"]);
+}
+
+#[test]
+fn absurd_lengths_are_refused_with_the_accepted_range() {
+    check(&["--cut-height", "300ft"], &["from 0 in to 20 ft"]);
+    check(&["--across", "200ft"], &["from 1 in to 30 ft"]);
+    check(&["--across", "0.5in"], &["from 1 in to 30 ft"]);
+    check(&["--across", "60m"], &["from 2.5 cm to 9.1 m"]);
+}
+
+#[test]
+fn a_conifer_is_never_answered_with_a_hardwood() {
+    check(&["--species", "purple cedar"], &["cedar", "redcedar"]);
+    check(&["--species", "big pine"], &["--species \"pine\""]);
 }
 
 #[test]

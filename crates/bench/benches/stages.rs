@@ -118,8 +118,8 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     group.bench_function("charts", |b| {
         b.iter(|| {
             (
-                growth::chart::against_trend_svg(&reading.rings),
-                growth::chart::decades_svg(&reading.decades, Units::Metric),
+                chart::against_trend_svg(&reading.rings),
+                chart::decades_svg(&reading.decades, Units::Metric),
             )
         });
     });

@@ -163,7 +163,7 @@ async fn measure() {
         let body = json!({"revision": view["revision"], "edit": {"do": "pith", "at": at_px}});
         view = at.ask("POST", "/edit", body).await;
         println!(
-            "pith     the whole face is read anew: {:.0} ms",
+            "pith     the whole face is read again: {:.0} ms",
             start.elapsed().as_secs_f64() * 1000.0
         );
     }

@@ -1,4 +1,4 @@
-//! The page itself, built into the program. Nothing in it is secret.
+//! The files of the page, built into the program. Nothing in them is secret.
 
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
@@ -29,27 +29,50 @@ macro_rules! page {
 static PAGE: &[Asset] = &[
     page!("index.html", HTML),
     page!("desk.css", CSS),
+    page!("small.css", CSS),
+    page!("print.css", CSS),
     page!("stump.svg", SVG),
-    page!("ask.js", JS),
+    page!("age.js", JS),
+    page!("api.js", JS),
+    page!("brush.js", JS),
+    page!("compare.js", JS),
     page!("desk.js", JS),
+    page!("drawing.js", JS),
+    page!("edits.js", JS),
     page!("facts.js", JS),
+    page!("first-visit.js", JS),
     page!("folder.js", JS),
+    page!("geometry.js", JS),
     page!("growth.js", JS),
-    page!("lit.js", JS),
-    page!("marking.js", JS),
-    page!("pan.js", JS),
+    page!("keys.js", JS),
+    page!("marks-list.js", JS),
+    page!("message.js", JS),
+    page!("outputs.js", JS),
+    page!("panes.js", JS),
+    page!("pending.js", JS),
+    page!("photo-drawing.js", JS),
+    page!("photo-file.js", JS),
     page!("photo.js", JS),
-    page!("straight.js", JS),
+    page!("progress.js", JS),
+    page!("read-new.js", JS),
+    page!("ring-bar.js", JS),
+    page!("selection.js", JS),
+    page!("stump-page.js", JS),
+    page!("tools.js", JS),
+    page!("unrolled-drawing.js", JS),
     page!("unrolled.js", JS),
-    page!("waiting.js", JS),
+    page!("uploads.js", JS),
+    page!("viewport.js", JS),
+    page!("words.js", JS),
+    page!("year-notes.js", JS),
 ];
 
 /// A file of the page; `None` where there is none of that path.
 pub(crate) fn answer(path: &str, headers: &HeaderMap) -> Option<Response> {
     let wanted = if path == "/" { "/index.html" } else { path };
     let (media, bytes) = match wanted {
-        "/regular.ttf" => ("font/ttf", growth::font::regular()),
-        "/bold.ttf" => ("font/ttf", growth::font::bold()),
+        "/regular.ttf" => ("font/ttf", chart::font::regular()),
+        "/bold.ttf" => ("font/ttf", chart::font::bold()),
         _ => {
             let asset = PAGE.iter().find(|asset| asset.path == wanted)?;
             (asset.media, asset.bytes)
@@ -79,12 +102,7 @@ fn tag_of_all() -> &'static str {
         for asset in PAGE {
             digest.update(asset.bytes);
         }
-        let digits: String = digest
-            .finalize()
-            .iter()
-            .take(8)
-            .map(|byte| format!("{byte:02x}"))
-            .collect();
-        format!("\"{digits}\"")
+        let digits = wood::hex(&digest.finalize());
+        format!("\"{}\"", digits.get(..16).unwrap_or(&digits))
     })
 }

@@ -1,15 +1,15 @@
 //! What a person does on the page, turned into facts and marks.
 //!
-//! Marks say where, never which number: numbers move when a ring is added.
+//! A mark holds a place, never a ring number: numbers move when a ring is added.
 
-use crate::fault::Fault;
-use crate::ground::Ground;
-use crate::history::Said;
-use crate::telling::{remember, tell};
+use crate::edit_context::EditContext;
+use crate::error::ApiError;
+use crate::facts::{remember, set_fact};
+use crate::history::Input;
 use serde::Deserialize;
-use wood::Point;
+use wood::{Marks, Point};
 
-/// One thing done on the page. Rings are told by their number at that time,
+/// One thing done on the page. Rings are given by their number at that time,
 /// places in pixels of the upright photo.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(
@@ -24,12 +24,12 @@ pub enum Edit {
         /// A place on its boundary.
         at: Point,
     },
-    /// This ring's outer boundary is no year's end.
+    /// This ring's outer boundary is not the end of a year.
     Remove {
         /// The ring's number.
         ring: u32,
     },
-    /// This ring's outer boundary is one, whatever the doubt.
+    /// This ring's outer boundary is correct, whatever the doubt.
     Keep {
         /// The ring's number.
         ring: u32,
@@ -39,7 +39,7 @@ pub enum Edit {
         /// The ring's number.
         ring: u32,
     },
-    /// This ring's outer boundary lies elsewhere.
+    /// This ring's outer boundary is elsewhere.
     Move {
         /// The ring's number.
         ring: u32,
@@ -57,7 +57,7 @@ pub enum Edit {
         /// Where the second one is right.
         also: Option<Point>,
     },
-    /// The pith lies here; nothing lets the program find it.
+    /// The pith is here; without a place, the program finds it.
     Pith {
         /// Its place.
         at: Option<Point>,
@@ -75,7 +75,7 @@ pub enum Edit {
         from: Option<Point>,
         /// The other end.
         to: Option<Point>,
-        /// What lies between, with its unit.
+        /// The length between them, with its unit.
         length: Option<String>,
     },
     /// This part cannot be read.
@@ -85,23 +85,50 @@ pub enum Edit {
     },
     /// Every part can be read.
     ClearUnreadable,
-    /// A fact is told, or taken back where there is no text.
+    /// A fact is set, or cleared where there is no text.
     Fact {
         /// Which.
         name: FactName,
         /// As the person wrote it.
         text: String,
     },
-    /// Something is remembered of a year; without text, it is forgotten.
+    /// Something is noted for a year; without text, the note is removed.
     Remember {
         /// The year.
         year: i32,
         /// What happened.
         what: String,
     },
+    /// One mark is taken back.
+    TakeBack {
+        /// Its kind.
+        mark: MarkKind,
+        /// Its place in the list of its kind, from 0; 0 where there is only one.
+        index: usize,
+    },
+    /// All marks are taken back; the facts stay.
+    StartOver,
 }
 
-/// The facts that a person may tell.
+/// The kinds of marks, as the entry lists them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum MarkKind {
+    /// The pith.
+    Pith,
+    /// The tape.
+    Tape,
+    /// A part that cannot be read.
+    Unreadable,
+    /// A correction of a ring.
+    Rings,
+    /// A place on the bark edge.
+    Bark,
+    /// Lines that are one ring.
+    Joined,
+}
+
+/// The facts that a person may enter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum FactName {
@@ -123,39 +150,39 @@ pub enum FactName {
     Note,
 }
 
-/// What is said after an edit, and what was done, in a few words.
+/// The facts and marks after an edit, and what was done, in a few words.
 pub(crate) fn apply(
     edit: &Edit,
-    ground: Ground<'_>,
-    before: &Said,
-) -> Result<(Said, String), Fault> {
-    let mut said = before.clone();
-    let marks = &mut said.marks;
+    context: EditContext<'_>,
+    before: &Input,
+) -> Result<(Input, String), ApiError> {
+    let mut input = before.clone();
+    let marks = &mut input.marks;
     let what = match edit {
         Edit::Add { at } => {
-            ground.place(*at)?;
-            ground.add(marks, *at)?;
+            context.place(*at)?;
+            context.add(marks, *at)?;
             "a ring added".to_owned()
         }
         Edit::Remove { ring } => {
-            ground.remove(marks, *ring)?;
+            context.remove(marks, *ring)?;
             format!("ring {ring} removed")
         }
         Edit::Keep { ring } => {
-            let at = ground.on(*ring)?;
-            if !ground.at_bark(*ring)? {
-                ground.add(marks, at)?;
+            let at = context.on(*ring)?;
+            if !context.at_bark(*ring)? {
+                context.add(marks, at)?;
             }
             format!("ring {ring} kept")
         }
         Edit::Split { ring } => {
-            let at = ground.within(*ring)?;
-            ground.add(marks, at)?;
+            let at = context.within(*ring)?;
+            context.add(marks, at)?;
             format!("ring {ring} split")
         }
         Edit::Move { ring, to } => {
-            ground.place(*to)?;
-            ground.shift(marks, *ring, *to)?;
+            context.place(*to)?;
+            context.shift(marks, *ring, *to)?;
             format!("ring {ring} moved")
         }
         Edit::Join {
@@ -164,51 +191,84 @@ pub(crate) fn apply(
             at,
             also,
         } => {
-            ground.join(marks, (*ring, *with), (*at, *also))?;
+            context.join(marks, (*ring, *with), (*at, *also))?;
             format!("rings {ring} and {with} joined")
         }
         Edit::Pith { at } => {
             if let Some(at) = at {
-                ground.near(*at)?;
+                context.near(*at)?;
             }
             marks.pith = *at;
             match at {
                 Some(_) => "the pith moved".to_owned(),
-                None => "the pith left to the program".to_owned(),
+                None => "the pith cleared: the program finds it".to_owned(),
             }
         }
         Edit::Bark { at } => {
-            ground.place(*at)?;
-            ground.bark(marks, *at);
+            context.place(*at)?;
+            context.bark(marks, *at);
             "the bark edge moved".to_owned()
         }
         Edit::ClearBark => {
             marks.bark.clear();
-            "the bark edge left to the program".to_owned()
+            "the bark edge cleared: the program finds it".to_owned()
         }
-        Edit::Tape { from, to, length } => ground.tape(marks, (*from, *to), length.as_deref())?,
+        Edit::Tape { from, to, length } => context.tape(marks, (*from, *to), length.as_deref())?,
         Edit::Unreadable { area } => {
             if area.len() < 3 || area.len() > MOST_CORNERS {
-                return Err(Fault::wrong(
-                    format!("an outline of {} places is no part of the face", area.len()),
+                return Err(ApiError::invalid(
+                    format!("an outline of {} corners is not an area", area.len()),
                     "paint over the part that cannot be read",
                 ));
             }
             for place in area {
-                ground.near(*place)?;
+                context.near(*place)?;
             }
             marks.unreadable.push(area.clone());
             "a part marked unreadable".to_owned()
         }
         Edit::ClearUnreadable => {
             marks.unreadable.clear();
-            "every part readable".to_owned()
+            "all paint removed".to_owned()
         }
-        Edit::Fact { name, text } => tell(&mut said.facts, *name, text.trim())?,
-        Edit::Remember { year, what } => remember(&mut said.facts, *year, what.trim())?,
+        Edit::Fact { name, text } => set_fact(&mut input.facts, *name, text.trim())?,
+        Edit::Remember { year, what } => {
+            remember(&mut input.facts, context.rings, *year, what.trim())?
+        }
+        Edit::TakeBack { mark, index } => take_back(marks, *mark, *index)?,
+        Edit::StartOver => {
+            *marks = Marks::default();
+            "all marks taken back".to_owned()
+        }
     };
-    Ok((said, what))
+    Ok((input, what))
 }
 
 /// Corners of one outline; a brush makes some dozens.
 const MOST_CORNERS: usize = 2000;
+
+/// Takes one mark back.
+fn take_back(marks: &mut Marks, mark: MarkKind, index: usize) -> Result<String, ApiError> {
+    fn drop_one<T>(list: &mut Vec<T>, index: usize) -> bool {
+        let there = index < list.len();
+        if there {
+            list.remove(index);
+        }
+        there
+    }
+    let (there, what) = match mark {
+        MarkKind::Pith => (marks.pith.take().is_some(), "the pith mark"),
+        MarkKind::Tape => (marks.tape.take().is_some(), "the tape"),
+        MarkKind::Unreadable => (drop_one(&mut marks.unreadable, index), "a painted area"),
+        MarkKind::Rings => (drop_one(&mut marks.rings, index), "a ring mark"),
+        MarkKind::Bark => (drop_one(&mut marks.bark, index), "a bark mark"),
+        MarkKind::Joined => (drop_one(&mut marks.joined, index), "a join"),
+    };
+    if !there {
+        return Err(ApiError::invalid(
+            "that mark is not there any more",
+            "load the page again: the marks have changed",
+        ));
+    }
+    Ok(format!("{what} taken back"))
+}

@@ -1,9 +1,11 @@
 //! The opened folder: which photos are in it, and nothing outside it.
 //!
-//! A photo is only ever found by looking through the folder for its name, so
-//! no name can lead out of it. Links are passed over, whatever they point at.
+//! A photo is only ever found by listing the folder and comparing names, so no
+//! name can lead out of it. Links are skipped, whatever they point at.
 
-use crate::fault::Fault;
+use crate::error::ApiError;
+use crate::moving::{Moved, cannot_move};
+use crate::naming::{natural_order, safe_stem};
 use entry::is_photo;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -34,7 +36,7 @@ impl Folder {
         )
     }
 
-    /// The names of its photos, in order.
+    /// The names of its photos in natural order: `s2` before `s10`.
     pub(crate) fn photos(&self) -> std::io::Result<Vec<String>> {
         let mut names: Vec<String> = fs::read_dir(&self.root)?
             .filter_map(Result::ok)
@@ -43,37 +45,38 @@ impl Folder {
             .filter_map(|found| found.file_name().into_string().ok())
             .filter(|name| is_photo(Path::new(name)))
             .collect();
-        names.sort();
+        names.sort_by(|a, b| natural_order(a, b));
         Ok(names)
     }
 
     /// The path of a photo in the folder.
-    pub(crate) fn photo(&self, name: &str) -> Result<PathBuf, Fault> {
+    pub(crate) fn photo(&self, name: &str) -> Result<PathBuf, ApiError> {
         let there = self.photos().map_err(|error| {
-            Fault::wrong(error.to_string(), "check that the folder is still there")
+            ApiError::invalid(error.to_string(), "check that the folder is still there")
         })?;
         if there.iter().any(|known| known == name) {
             Ok(self.root.join(name))
         } else {
-            Err(Fault::no_photo(name))
+            Err(ApiError::no_photo(name))
         }
     }
 
     /// The entry of a photo: it must be a file of the folder, or not there yet.
-    pub(crate) fn entry(&self, photo: &Path) -> Result<entry::Place, Fault> {
+    pub(crate) fn entry(&self, photo: &Path) -> Result<entry::Place, ApiError> {
         let (by_stem, by_name) = entry::beside(photo);
         for path in [&by_stem, &by_name] {
             if fs::symlink_metadata(path).is_ok_and(|what| !what.is_file()) {
-                return Err(Fault::wrong(
+                return Err(ApiError::invalid(
                     format!("{} is a link or a folder", shown(path)),
-                    "put the entry itself into the folder, or move the link away",
+                    "put the entry itself into the folder, or move the link elsewhere",
                 ));
             }
         }
         Ok(entry::find(photo)?)
     }
 
-    /// A path for a new photo of about this name; never one that is taken.
+    /// A path for a new photo of about this name: never one that is taken, and
+    /// never one beside which an entry or its steps are left of an earlier photo.
     pub(crate) fn place_for(&self, name: &str, ending: &str) -> PathBuf {
         let stem = safe_stem(name);
         (1_u32..)
@@ -82,46 +85,84 @@ impl Folder {
                 number => format!("{stem}-{number}.{ending}"),
             })
             .map(|name| self.root.join(name))
-            .find(|path| fs::symlink_metadata(path).is_err())
+            .find(|path| is_free(path))
             .unwrap_or_else(|| self.root.join(format!("{stem}.{ending}")))
     }
 
-    /// Where a photo lies while it is on its way.
+    /// Renames a photo with everything that belongs to it; its new name.
+    pub(crate) fn rename(&self, name: &str, to: &str) -> Result<Moved, ApiError> {
+        let photo = self.photo(name)?;
+        let ending = photo
+            .extension()
+            .map(|ending| ending.to_string_lossy().into_owned())
+            .unwrap_or_default();
+        let target = self
+            .root
+            .join(format!("{}.{ending}", safe_stem(&format!("{to}.{ending}"))));
+        if target == photo {
+            return Err(ApiError::invalid(
+                format!("{name} has that name already"),
+                "write another name",
+            ));
+        }
+        if !is_free(&target) {
+            return Err(ApiError::invalid(
+                format!("the name {} is taken in the folder", shown(&target)),
+                "write another name",
+            ));
+        }
+        let place = self.entry(&photo)?;
+        let (entry, _) = entry::beside(&target);
+        let moved = Moved::of(&photo, &target, &place.entry, &entry)?;
+        // The entry names its photo. One of an older shape keeps the old name in it.
+        if let Ok(Some(mut stump)) = entry::load_stump(&entry) {
+            stump.reading.photo.file = shown(&target);
+            entry::save(&entry, &stump)?;
+        }
+        Ok(moved)
+    }
+
+    /// Moves a photo with everything that belongs to it into the folder
+    /// `removed` inside the opened one.
+    pub(crate) fn remove(&self, name: &str) -> Result<Moved, ApiError> {
+        let photo = self.photo(name)?;
+        let place = self.entry(&photo)?;
+        let removed = Self {
+            root: self.root.join(REMOVED),
+        };
+        fs::create_dir_all(&removed.root).map_err(|error| cannot_move(name, &error))?;
+        let ending = photo
+            .extension()
+            .map(|ending| ending.to_string_lossy().into_owned())
+            .unwrap_or_default();
+        let target = removed.place_for(name, &ending);
+        let (entry, _) = entry::beside(&target);
+        Moved::of(&photo, &target, &place.entry, &entry)
+    }
+
+    /// Where a photo is while it is being received.
     pub(crate) fn part(&self, key: &str) -> PathBuf {
         self.root.join(format!(".arriving-{key}.part"))
     }
 }
 
+/// The folder inside the opened one that removed photos are moved to.
+const REMOVED: &str = "removed";
+
+/// Whether neither a photo nor anything that belongs to one has this name.
+fn is_free(photo: &Path) -> bool {
+    let (by_stem, by_name) = entry::beside(photo);
+    let steps = [&by_stem, &by_name].map(|entry| entry::steps_beside(entry));
+    [photo, &by_stem, &by_name, &steps[0], &steps[1]]
+        .into_iter()
+        .all(|path| fs::symlink_metadata(path).is_err())
+}
+
 /// A path's last name, for messages.
-fn shown(path: &Path) -> String {
+pub(crate) fn shown(path: &Path) -> String {
     path.file_name()
         .map(|name| name.to_string_lossy().into_owned())
         .unwrap_or_default()
-}
-
-/// Letters, digits and a few marks of a name's stem; no dot in front, no
-/// separator of any system, and not too long.
-fn safe_stem(name: &str) -> String {
-    const LONGEST: usize = 80;
-    let last = name.rsplit(['/', '\\']).next().unwrap_or_default();
-    let stem = last.rsplit_once('.').map_or(last, |(stem, _)| stem);
-    let kept: String = stem
-        .chars()
-        .map(|letter| {
-            if letter.is_alphanumeric() || matches!(letter, '-' | '_' | '(' | ')') {
-                letter
-            } else {
-                '-'
-            }
-        })
-        .take(LONGEST)
-        .collect();
-    let kept = kept.trim_matches('-');
-    if kept.is_empty() {
-        "stump".to_owned()
-    } else {
-        kept.to_owned()
-    }
 }
 
 #[cfg(test)]
@@ -129,19 +170,20 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_name_from_outside_stays_a_plain_name() {
-        for (given, kept) in [
-            ("oak.jpg", "oak"),
-            ("../../etc/passwd.jpg", "passwd"),
-            ("C:\\trees\\oak 1.jpeg", "oak-1"),
-            ("..", "stump"),
-            (".hidden.png", "hidden"),
-            ("", "stump"),
-            ("\u{0}\n.jpg", "stump"),
-            ("Eiche_ü (2).jpg", "Eiche_ü-(2)"),
-        ] {
-            assert_eq!(safe_stem(given), kept, "{given:?}");
-        }
+    fn a_new_photo_never_takes_the_name_of_an_entry_that_was_left_behind() {
+        let inside = tempfile::tempdir().unwrap();
+        let folder = Folder::open(inside.path()).unwrap();
+        let name = |folder: &Folder| {
+            let path = folder.place_for("image.jpg", "jpg");
+            path.file_name().unwrap().to_string_lossy().into_owned()
+        };
+        assert_eq!(name(&folder), "image.jpg");
+        fs::write(inside.path().join("image.stump.json"), b"{}").unwrap();
+        assert_eq!(name(&folder), "image-2.jpg");
+        fs::write(inside.path().join("image-2.stump.undo"), b"").unwrap();
+        assert_eq!(name(&folder), "image-3.jpg");
+        fs::write(inside.path().join("image-3.jpg.stump.json"), b"{}").unwrap();
+        assert_eq!(name(&folder), "image-4.jpg");
     }
 
     #[test]

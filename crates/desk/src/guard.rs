@@ -1,4 +1,4 @@
-//! The door: which requests are looked at, and what every answer carries.
+//! The guard: which requests are served, and which headers every answer carries.
 //!
 //! A page elsewhere on the web can make a browser send requests here, and can
 //! point a name of its own at 127.0.0.1. So the host asked for must be one of
@@ -6,7 +6,7 @@
 //! can know. The key is in a header, never in a cookie: browsers send cookies
 //! to every port of this machine.
 
-use crate::fault::Fault;
+use crate::error::ApiError;
 use crate::state::Desk;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
@@ -29,7 +29,7 @@ impl Hosts {
         Self(hosts)
     }
 
-    fn allow(&self, headers: &HeaderMap) -> bool {
+    fn allow(&self, path: &str, headers: &HeaderMap) -> bool {
         let text = |name: header::HeaderName| headers.get(name).map(HeaderValue::to_str);
         let host = match text(header::HOST) {
             Some(Ok(host)) => self.0.iter().any(|ours| ours.eq_ignore_ascii_case(host)),
@@ -44,9 +44,10 @@ impl Hosts {
         };
         let site = match headers.get("sec-fetch-site").map(HeaderValue::as_bytes) {
             None | Some(b"same-origin" | b"none") => true,
-            // Following a link from elsewhere to the front page shows an empty page without a key.
+            // A link from elsewhere may lead to the front page, which is empty without a key.
             Some(_) => {
-                headers.get("sec-fetch-mode").map(HeaderValue::as_bytes) == Some(b"navigate")
+                path == "/"
+                    && headers.get("sec-fetch-mode").map(HeaderValue::as_bytes) == Some(b"navigate")
             }
         };
         host && origin && site
@@ -54,19 +55,38 @@ impl Hosts {
 }
 
 /// Lets in only what was asked of our own host by our own page.
-pub(crate) async fn door(State(desk): State<Arc<Desk>>, request: Request, next: Next) -> Response {
-    let mut response = if desk.hosts.allow(request.headers()) {
+pub(crate) async fn host(State(desk): State<Arc<Desk>>, request: Request, next: Next) -> Response {
+    let mut response = if desk.hosts.allow(request.uri().path(), request.headers()) {
         next.run(request).await
     } else {
-        Fault::new(
+        ApiError::new(
             StatusCode::FORBIDDEN,
-            "this was asked for under another name or by another page",
+            "this request came under another name or from another page",
             "open the address that the terminal shows",
         )
         .into_response()
     };
     put_headers(response.headers_mut());
     response
+}
+
+/// Gives every error of a call as JSON, also where the request was not understood
+/// before any of our code saw it.
+pub(crate) async fn json_errors(response: Response) -> Response {
+    let status = response.status();
+    let is_json = response
+        .headers()
+        .get(header::CONTENT_TYPE)
+        .is_some_and(|media| media.as_bytes().starts_with(b"application/json"));
+    if is_json || !(status.is_client_error() || status.is_server_error()) {
+        return response;
+    }
+    ApiError::new(
+        status,
+        "the request was not understood",
+        "load the page again, and go back to the folder",
+    )
+    .into_response()
 }
 
 /// Lets in only who holds a key.
@@ -80,7 +100,7 @@ pub(crate) async fn key(State(desk): State<Arc<Desk>>, request: Request, next: N
 
 /// The answer to a call without a key that opens.
 pub(crate) fn no_key() -> Response {
-    Fault::new(
+    ApiError::new(
         StatusCode::UNAUTHORIZED,
         "this browser has no key to this desk",
         "open the newest address that the terminal shows; each one opens one browser",
@@ -97,7 +117,8 @@ pub(crate) fn bearer(headers: &HeaderMap) -> Option<&str> {
         .strip_prefix("Bearer ")
 }
 
-/// What every answer carries: nothing from elsewhere, and nothing kept.
+/// The headers of every answer: nothing from elsewhere, and nothing stored. A
+/// made sheet brings a policy of its own.
 fn put_headers(headers: &mut HeaderMap) {
     const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
         img-src 'self' blob:; font-src 'self'; connect-src 'self'; base-uri 'none'; \
@@ -109,7 +130,9 @@ fn put_headers(headers: &mut HeaderMap) {
         ("cross-origin-opener-policy", "same-origin"),
         ("cross-origin-resource-policy", "same-origin"),
     ] {
-        headers.insert(name, HeaderValue::from_static(value));
+        headers
+            .entry(name)
+            .or_insert(HeaderValue::from_static(value));
     }
     headers
         .entry(header::CACHE_CONTROL)
@@ -121,11 +144,15 @@ mod tests {
     use super::*;
 
     fn allowed(pairs: &[(&'static str, &'static str)]) -> bool {
+        allowed_at("/", pairs)
+    }
+
+    fn allowed_at(path: &str, pairs: &[(&'static str, &'static str)]) -> bool {
         let mut headers = HeaderMap::new();
         for (name, value) in pairs {
             headers.insert(*name, HeaderValue::from_static(value));
         }
-        Hosts::new(4000, &[]).allow(&headers)
+        Hosts::new(4000, &[]).allow(path, &headers)
     }
 
     #[test]
@@ -148,5 +175,18 @@ mod tests {
             ("host", "127.0.0.1:4000"),
             ("sec-fetch-site", "cross-site")
         ]));
+    }
+
+    #[test]
+    fn a_link_from_elsewhere_leads_to_the_front_page_alone() {
+        let link = [
+            ("host", "127.0.0.1:4000"),
+            ("sec-fetch-site", "cross-site"),
+            ("sec-fetch-mode", "navigate"),
+        ];
+        assert!(allowed_at("/", &link));
+        for path in ["/api/folder", "/made/0123/oak.pdf", "/desk.js"] {
+            assert!(!allowed_at(path, &link), "{path}");
+        }
     }
 }

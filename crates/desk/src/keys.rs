@@ -1,5 +1,5 @@
-//! Who may come in. The address that is printed carries a key that opens one
-//! browser once; the browser then holds a key of its own, that is never shown.
+//! Who may use the desk. The printed address carries a key that lets one
+//! browser in once; the browser then holds a key of its own that is never shown.
 
 use std::collections::BTreeSet;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -10,11 +10,11 @@ const BYTES: usize = 16;
 /// The keys of one run.
 #[derive(Debug)]
 pub struct Keys {
-    kept: Mutex<Kept>,
+    known: Mutex<Known>,
 }
 
 #[derive(Debug)]
-struct Kept {
+struct Known {
     /// Opens one browser; changed as soon as it is used.
     entry: String,
     /// Held by the browsers that came in.
@@ -22,14 +22,14 @@ struct Kept {
 }
 
 impl Keys {
-    /// New keys from the system's own chance.
+    /// New keys from the system's random numbers.
     ///
     /// # Errors
-    /// When the system has none to give.
+    /// When the system has none.
     pub fn new() -> std::io::Result<Self> {
         Ok(Self {
-            kept: Mutex::new(Kept {
-                entry: fresh()?,
+            known: Mutex::new(Known {
+                entry: random_token()?,
                 sessions: BTreeSet::new(),
             }),
         })
@@ -41,18 +41,18 @@ impl Keys {
         self.lock().entry.clone()
     }
 
-    /// Takes an entry key, which is spent by that, and gives a browser its own.
+    /// Spends an entry key and gives a browser its own.
     ///
     /// # Errors
-    /// When the system has no chance to give for the next entry key.
+    /// When the system has no random numbers for the next entry key.
     pub fn enter(&self, key: &str) -> std::io::Result<Option<String>> {
-        let mut kept = self.lock();
-        if !same(&kept.entry, key) {
+        let mut known = self.lock();
+        if !same(&known.entry, key) {
             return Ok(None);
         }
-        let session = fresh()?;
-        kept.entry = fresh()?;
-        kept.sessions.insert(session.clone());
+        let session = random_token()?;
+        known.entry = random_token()?;
+        known.sessions.insert(session.clone());
         Ok(Some(session))
     }
 
@@ -62,20 +62,28 @@ impl Keys {
         self.lock().sessions.iter().any(|held| same(held, session))
     }
 
-    fn lock(&self) -> MutexGuard<'_, Kept> {
-        // Nothing here panics half way; a poisoned lock holds whole keys.
-        self.kept.lock().unwrap_or_else(PoisonError::into_inner)
+    /// Withdraws the keys of all browsers but one; how many there were.
+    pub fn withdraw_others(&self, session: &str) -> usize {
+        let mut known = self.lock();
+        let before = known.sessions.len();
+        known.sessions.retain(|held| same(held, session));
+        before - known.sessions.len()
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Known> {
+        // Nothing here panics half way, so a poisoned lock holds whole keys.
+        self.known.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-/// A new key: 32 digits of base 16.
-fn fresh() -> std::io::Result<String> {
+/// A token that nobody can guess: 32 digits of base 16.
+pub(crate) fn random_token() -> std::io::Result<String> {
     let mut bytes = [0_u8; BYTES];
     getrandom::fill(&mut bytes).map_err(|error| std::io::Error::other(error.to_string()))?;
-    Ok(bytes.iter().map(|byte| format!("{byte:02x}")).collect())
+    Ok(wood::hex(&bytes))
 }
 
-/// Whether two keys are the same, in a time that does not tell how much of them is.
+/// Whether two keys are the same, in a time that does not depend on where they differ.
 fn same(held: &str, given: &str) -> bool {
     held.len() == given.len()
         && held
@@ -102,5 +110,9 @@ mod tests {
         assert_ne!(keys.entry(), first);
         assert!(keys.enter(&keys.entry()).unwrap().is_some());
         assert!(keys.holds(&session), "the first browser stays in");
+        let third = keys.enter(&keys.entry()).unwrap().unwrap();
+        assert_eq!(keys.withdraw_others(&third), 2);
+        assert!(keys.holds(&third));
+        assert!(!keys.holds(&session));
     }
 }

@@ -18,7 +18,7 @@ pub fn address() -> Option<IpAddr> {
 }
 
 /// A QR code of an address in letters, two squares a letter, dark on light
-/// whatever the terminal's colours; `None` when the address is too long.
+/// whatever the terminal's colors; `None` when the address is too long.
 #[must_use]
 pub fn code(address: &str) -> Option<String> {
     let code = QrCode::with_error_correction_level(address, EcLevel::L).ok()?;

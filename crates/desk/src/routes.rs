@@ -1,33 +1,23 @@
-//! Which path does what: parse, one call, answer.
+//! Which address does what: parse, one call, answer.
 
-use crate::edit::Edit;
-use crate::fault::Fault;
+use crate::assets;
+use crate::error::ApiError;
+use crate::folder_calls::{add_photo, folder, remove, rename, species, thumbnail, undo_move};
 use crate::guard;
+use crate::requests::Answer;
 use crate::state::Desk;
-use crate::stump::{Ask, Open, stamp};
-use crate::view::{doubts, missing};
-use crate::{assets, straight, upload};
-use axum::body::{Body, Bytes};
-use axum::extract::{Path, Query, Request, State};
-use axum::http::{HeaderMap, StatusCode, Uri, header};
+use crate::stump_calls::{
+    edit, field, leave, made, output, photo_of, progress, redo, start_entry, stop, undo,
+    unrolled_picture, view, watch,
+};
+use axum::extract::State;
+use axum::http::{HeaderMap, StatusCode, Uri};
 use axum::middleware;
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router};
-use photo::Limits;
-use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
-use std::sync::{Arc, PoisonError};
-use std::time::Duration;
-
-/// The largest JSON taken.
-const MOST_JSON_BYTES: usize = 256 * 1024;
-/// How long a JSON body may take to arrive.
-const PATIENCE: Duration = Duration::from_secs(20);
-/// The longer side of a small picture, in pixels.
-const THUMB_PX: u32 = 360;
-
-type Answer = Result<Response, Fault>;
+use serde::Serialize;
+use std::sync::Arc;
 
 /// All routes over one desk.
 pub fn app(desk: Arc<Desk>) -> Router {
@@ -35,30 +25,38 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/folder", get(folder))
         .route("/species", get(species))
         .route("/photos", post(add_photo))
+        .route("/lock-out-others", post(lock_out_others))
         .route("/stumps/{file}", get(view))
         .route("/stumps/{file}/photo", get(photo_of))
-        .route("/stumps/{file}/thumb", get(thumb))
-        .route("/stumps/{file}/unrolled", get(unrolled))
+        .route("/stumps/{file}/thumb", get(thumbnail))
+        .route("/stumps/{file}/unrolled", get(unrolled_picture))
         .route("/stumps/{file}/field", get(field))
         .route("/stumps/{file}/watch", get(watch).post(leave))
-        .route("/stumps/{file}/far", get(far))
+        .route("/stumps/{file}/progress", get(progress))
         .route("/stumps/{file}/stop", post(stop))
         .route("/stumps/{file}/edit", post(edit))
         .route("/stumps/{file}/undo", post(undo))
         .route("/stumps/{file}/redo", post(redo))
+        .route("/stumps/{file}/start-entry", post(start_entry))
+        .route("/stumps/{file}/rename", post(rename))
+        .route("/stumps/{file}/remove", post(remove))
+        .route("/undo-move", post(undo_move))
+        .route("/stumps/{file}/output", post(output))
         .layer(middleware::from_fn_with_state(
             Arc::clone(&desk),
             guard::key,
         ))
         // Entering is the one call that needs no key yet, but the printed one.
         .route("/enter", post(enter))
+        .layer(middleware::map_response(guard::json_errors))
         .fallback(async || nothing_here());
     Router::new()
         .nest("/api", calls)
+        .route("/made/{token}/{name}", get(made))
         .fallback(page)
         .layer(middleware::from_fn_with_state(
             Arc::clone(&desk),
-            guard::door,
+            guard::host,
         ))
         .with_state(desk)
 }
@@ -68,9 +66,9 @@ async fn page(uri: Uri, headers: HeaderMap) -> Response {
 }
 
 fn nothing_here() -> Response {
-    Fault::new(
+    ApiError::new(
         StatusCode::NOT_FOUND,
-        "there is nothing under this address",
+        "there is nothing at this address",
         "open the address that the terminal shows",
     )
     .into_response()
@@ -85,7 +83,7 @@ async fn enter(State(desk): State<Arc<Desk>>, headers: HeaderMap) -> Answer {
     let session = desk
         .keys
         .enter(given)
-        .map_err(|error| Fault::broken(&error.to_string()))?;
+        .map_err(|error| ApiError::unfinished(&error.to_string()))?;
     Ok(match session {
         Some(key) => {
             desk.entered.notify_one();
@@ -95,347 +93,13 @@ async fn enter(State(desk): State<Arc<Desk>>, headers: HeaderMap) -> Answer {
     })
 }
 
-/// One line of the folder.
-#[derive(Serialize)]
-struct Line {
-    file: String,
-    /// `unread`, `read`, `refused` or `trouble`.
-    state: &'static str,
-    count: Option<wood::Count>,
-    age: Option<(u32, u32, u32)>,
-    doubts: usize,
-    species: Option<String>,
-    felled: Option<String>,
-    missing: Vec<&'static str>,
-    message: Option<String>,
-}
-
-async fn folder(State(desk): State<Arc<Desk>>) -> Answer {
+/// Withdraws the keys of all other browsers.
+async fn lock_out_others(State(desk): State<Arc<Desk>>, headers: HeaderMap) -> Answer {
     #[derive(Serialize)]
-    struct Listed {
-        folder: String,
-        most_upload_bytes: u64,
-        stumps: Vec<Line>,
+    struct LockedOut {
+        browsers: usize,
     }
-    let listed = aside((), move || {
-        let names = desk.folder.photos().map_err(|error| {
-            Fault::wrong(
-                format!("cannot read the opened folder: {error}"),
-                "check that it is still there",
-            )
-        })?;
-        Ok(Listed {
-            folder: desk.folder.name(),
-            most_upload_bytes: upload::MOST_UPLOAD_BYTES,
-            stumps: names.into_iter().map(|name| line(&desk, name)).collect(),
-        })
-    })
-    .await?;
-    Ok(Json(listed).into_response())
-}
-
-fn line(desk: &Desk, file: String) -> Line {
-    let found = desk
-        .folder
-        .photo(&file)
-        .and_then(|path| desk.folder.entry(&path))
-        .and_then(|place| Ok(entry::load_stump(&place.entry)?));
-    let mut line = Line {
-        file,
-        state: "unread",
-        count: None,
-        age: None,
-        doubts: 0,
-        species: None,
-        felled: None,
-        missing: vec!["a reading"],
-        message: None,
-    };
-    match found {
-        Ok(None) => {}
-        Ok(Some(stump)) => {
-            let reading = &stump.reading;
-            line.state = if reading.readable { "read" } else { "refused" };
-            line.message = reading
-                .refusal
-                .as_ref()
-                .map(|refusal| refusal.detail.clone());
-            line.count.clone_from(&reading.count);
-            line.age = reading
-                .age
-                .as_ref()
-                .map(|age| (age.best, age.low, age.high));
-            line.doubts = doubts(&stump).len();
-            line.missing = missing(&stump);
-            line.species = stump.facts.species;
-            line.felled = stump.facts.felled.map(|felled| felled.to_string());
-        }
-        Err(fault) => {
-            line.state = "trouble";
-            line.message = Some(fault.message().to_owned());
-        }
-    }
-    line
-}
-
-async fn species() -> Response {
-    #[derive(Serialize)]
-    struct Kind {
-        name: &'static str,
-        latin: &'static str,
-        class: wood::WoodClass,
-    }
-    let kinds: Vec<Kind> = wood::species_table()
-        .iter()
-        .map(|species| Kind {
-            name: species.name,
-            latin: species.latin,
-            class: species.class,
-        })
-        .collect();
-    Json(kinds).into_response()
-}
-
-async fn add_photo(
-    State(desk): State<Arc<Desk>>,
-    Query(query): Query<BTreeMap<String, String>>,
-    request: Request,
-) -> Answer {
-    #[derive(Serialize)]
-    struct Added {
-        file: String,
-    }
-    let name = query.get("name").map(String::as_str).unwrap_or_default();
-    let claimed = request
-        .headers()
-        .get(header::CONTENT_LENGTH)
-        .and_then(|value| value.to_str().ok()?.parse().ok());
-    let file = upload::take(desk, name, claimed, request.into_body()).await?;
-    Ok(Json(Added { file }).into_response())
-}
-
-async fn view(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    on(desk, file, |desk, stump| stump.view(&desk.folder))
-        .await
-        .map(json)
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Changed {
-    revision: u64,
-    edit: Edit,
-}
-
-async fn edit(State(desk): State<Arc<Desk>>, Path(file): Path<String>, body: Body) -> Answer {
-    let asked: Changed = understood(body).await?;
-    on(desk, file, move |desk, stump| {
-        stump.change(&desk.folder, asked.revision, &Ask::Edit(&asked.edit))
-    })
-    .await
-    .map(json)
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Turned {
-    revision: u64,
-}
-
-async fn undo(State(desk): State<Arc<Desk>>, Path(file): Path<String>, body: Body) -> Answer {
-    let asked: Turned = understood(body).await?;
-    on(desk, file, move |desk, stump| {
-        stump.change(&desk.folder, asked.revision, &Ask::Undo)
-    })
-    .await
-    .map(json)
-}
-
-async fn redo(State(desk): State<Arc<Desk>>, Path(file): Path<String>, body: Body) -> Answer {
-    let asked: Turned = understood(body).await?;
-    on(desk, file, move |desk, stump| {
-        stump.change(&desk.folder, asked.revision, &Ask::Redo)
-    })
-    .await
-    .map(json)
-}
-
-async fn photo_of(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    on(desk, file, |desk, stump| stump.photo(&desk.folder))
-        .await
-        .map(jpeg)
-}
-
-async fn unrolled(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    on(desk, file, |desk, stump| stump.laid(&desk.folder))
-        .await
-        .map(|(picture, _)| jpeg(picture))
-}
-
-async fn field(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    on(desk, file, |desk, stump| stump.laid(&desk.folder))
-        .await
-        .map(|(_, field)| {
-            ([(header::CONTENT_TYPE, "application/octet-stream")], field).into_response()
-        })
-}
-
-async fn thumb(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    let permit = Arc::clone(&desk.drawing)
-        .acquire_owned()
-        .await
-        .map_err(|_| Fault::broken("waiting for the picture before"))?;
-    aside(permit, move || small_picture(&desk, &file))
-        .await
-        .map(jpeg)
-}
-
-fn small_picture(desk: &Desk, file: &str) -> Result<Bytes, Fault> {
-    let path = desk.folder.photo(file)?;
-    let now = stamp(&path);
-    let lock = || desk.thumbs.lock().unwrap_or_else(PoisonError::into_inner);
-    if let Some((of, picture)) = lock().get(file)
-        && *of == now
-    {
-        return Ok(picture.clone());
-    }
-    let bytes = std::fs::read(&path)
-        .map_err(|error| Fault::wrong(error.to_string(), "check that the photo is still there"))?;
-    let face =
-        photo::open(&bytes, &Limits::default()).map_err(|error| Fault::photo(file, &error))?;
-    let picture = straight::thumb(&face.rgb, THUMB_PX)
-        .map_err(|error| Fault::wrong(error.to_string(), "load the page again"))?;
-    lock().insert(file.to_owned(), (now, picture.clone()));
-    Ok(picture)
-}
-
-#[derive(Deserialize)]
-struct Tab {
-    tab: String,
-}
-
-async fn watch(
-    State(desk): State<Arc<Desk>>,
-    Path(file): Path<String>,
-    Query(Tab { tab }): Query<Tab>,
-) -> Answer {
-    #[derive(Serialize)]
-    struct Seen {
-        revision: u64,
-        others: usize,
-    }
-    let (revision, others) = desk.stump(&file)?.watch(&tab);
-    Ok(Json(Seen { revision, others }).into_response())
-}
-
-async fn leave(
-    State(desk): State<Arc<Desk>>,
-    Path(file): Path<String>,
-    Query(Tab { tab }): Query<Tab>,
-) -> Answer {
-    desk.stump(&file)?.leave(&tab);
-    Ok(StatusCode::NO_CONTENT.into_response())
-}
-
-/// How far the long reading is; asked while that runs, so it waits for nothing.
-async fn far(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    Ok(Json(desk.stump(&file)?.far().told()).into_response())
-}
-
-async fn stop(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    desk.stump(&file)?.far().stop();
-    Ok(StatusCode::NO_CONTENT.into_response())
-}
-
-/// One call on a stump, off the async threads, one after the other.
-async fn on<T: Send + 'static>(
-    desk: Arc<Desk>,
-    file: String,
-    call: impl FnOnce(&Desk, &Open) -> Result<T, Fault> + Send + 'static,
-) -> Result<T, Fault> {
-    let stump = desk.stump(&file)?;
-    let permit = Arc::clone(&desk.reading)
-        .acquire_owned()
-        .await
-        .map_err(|_| Fault::broken("waiting for the reading before"))?;
-    // Not before its turn: many who wait would push out each other's pixels.
-    desk.takes_up(&stump);
-    aside(permit, move || call(&desk, &stump)).await
-}
-
-/// Runs something long off the async threads. It holds its turn until it ends,
-/// even where whoever asked has gone away meanwhile.
-async fn aside<T: Send + 'static>(
-    turn: impl Send + 'static,
-    work: impl FnOnce() -> Result<T, Fault> + Send + 'static,
-) -> Result<T, Fault> {
-    tokio::task::spawn_blocking(move || {
-        let done = work();
-        drop(turn);
-        done
-    })
-    .await
-    .map_err(|_| Fault::broken("the work"))?
-}
-
-/// A JSON body of bounded size and time.
-async fn understood<T: for<'a> Deserialize<'a>>(body: Body) -> Result<T, Fault> {
-    let bytes = tokio::time::timeout(PATIENCE, axum::body::to_bytes(body, MOST_JSON_BYTES))
-        .await
-        .map_err(|_| {
-            Fault::new(
-                StatusCode::REQUEST_TIMEOUT,
-                "the request stopped arriving",
-                "try again",
-            )
-        })?
-        .map_err(|_| {
-            Fault::new(
-                StatusCode::PAYLOAD_TOO_LARGE,
-                "the request is too large or did not arrive whole",
-                "mark fewer places at once",
-            )
-        })?;
-    serde_json::from_slice(&bytes).map_err(|error| {
-        Fault::wrong(
-            format!("the request cannot be understood: {error}"),
-            "load the page again: it may be of an older version",
-        )
-    })
-}
-
-fn json(bytes: Vec<u8>) -> Response {
-    ([(header::CONTENT_TYPE, "application/json")], bytes).into_response()
-}
-
-fn jpeg(bytes: Bytes) -> Response {
-    ([(header::CONTENT_TYPE, "image/jpeg")], bytes).into_response()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use tokio::sync::{Semaphore, oneshot};
-
-    #[tokio::test]
-    async fn work_keeps_its_turn_though_nobody_waits_for_it() {
-        let turns = Arc::new(Semaphore::new(1));
-        let turn = Arc::clone(&turns).acquire_owned().await.expect("open");
-        let (began, beginning) = oneshot::channel();
-        let (end, ending) = std::sync::mpsc::channel::<()>();
-        let asked = tokio::spawn(aside(turn, move || {
-            began
-                .send(())
-                .map_err(|()| Fault::broken("the test went away"))?;
-            // Ends when told, or when the test has failed.
-            let _ = ending.recv();
-            Ok(())
-        }));
-        beginning.await.expect("it begins");
-        asked.abort();
-        assert!(asked.await.is_err());
-        assert_eq!(turns.available_permits(), 0);
-        end.send(()).expect("it still works");
-        turns.acquire().await.expect("the turn comes back").forget();
-    }
+    let own = guard::bearer(&headers).unwrap_or_default();
+    let browsers = desk.keys.withdraw_others(own);
+    Ok(Json(LockedOut { browsers }).into_response())
 }

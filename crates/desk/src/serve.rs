@@ -1,7 +1,9 @@
-//! Starting the desk: folder, port, keys, and what the terminal is told.
+//! Starting the desk: folder, port, keys, and what the terminal shows.
 
 use crate::guard::Hosts;
 use crate::keys::Keys;
+use crate::listen::ConnectionLimits;
+use crate::outbox::percent_encoded;
 use crate::state::Desk;
 use crate::{browser, lan, listen, routes};
 use std::io;
@@ -26,9 +28,9 @@ pub struct Options {
     pub lan: Option<Option<IpAddr>>,
 }
 
-/// What the terminal is told.
+/// What the terminal shows.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Told {
+pub enum Notice {
     /// The desk is open: the address for this machine.
     Open {
         /// Opens one browser, once.
@@ -67,6 +69,20 @@ pub enum ServeError {
         /// What the system said.
         source: io::Error,
     },
+    /// The address given for the local network is not one of this machine's.
+    #[error("cannot use the address {ip} for --lan: {source}")]
+    Address {
+        /// The address asked for.
+        ip: IpAddr,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// The address given for the local network stands for all of them.
+    #[error("cannot use the address {ip} for --lan: it stands for every network of this machine")]
+    NotOneAddress {
+        /// The address asked for.
+        ip: IpAddr,
+    },
     /// This machine is on no network.
     #[error("this machine has no address on a local network")]
     NoNetwork,
@@ -82,6 +98,9 @@ impl ServeError {
         match self {
             Self::CannotOpen { .. } => "name a photo, or a folder that you may read",
             Self::Port { .. } => "leave --port out to take a free one",
+            Self::Address { .. } | Self::NotOneAddress { .. } => {
+                "leave the address out to use this machine's own, or name one of its own: --lan=192.168.1.20"
+            }
             Self::NoNetwork => {
                 "connect it to the same network as the phone, or name its address: --lan=192.168.1.20"
             }
@@ -94,27 +113,28 @@ impl ServeError {
 ///
 /// # Errors
 /// [`ServeError`], each with its `advice()`.
-pub fn serve(options: &Options, tell: &(dyn Fn(Told) + Sync)) -> Result<(), ServeError> {
-    // One thread for talk; readings run on threads of their own.
+pub fn serve(options: &Options, show: &(dyn Fn(Notice) + Sync)) -> Result<(), ServeError> {
+    // One thread for requests; readings run on threads of their own.
     let runtime = tokio::runtime::Builder::new_current_thread()
         .enable_all()
         .build()?;
-    let served = runtime.block_on(run(options, tell));
-    // A reading that is under way need not be waited for: marks are saved before it.
+    let served = runtime.block_on(run(options, show));
+    // A running reading need not be waited for: marks are saved before it.
     runtime.shutdown_background();
     served
 }
 
-async fn run(options: &Options, tell: &(dyn Fn(Told) + Sync)) -> Result<(), ServeError> {
+async fn run(options: &Options, show: &(dyn Fn(Notice) + Sync)) -> Result<(), ServeError> {
     let (folder, photo) = opened(&options.open)?;
     let network = match options.lan {
         None => None,
+        Some(Some(ip)) if ip.is_unspecified() => return Err(ServeError::NotOneAddress { ip }),
         Some(given) => Some(given.or_else(lan::address).ok_or(ServeError::NoNetwork)?),
     };
     let local = bind(Ipv4Addr::LOCALHOST.into(), options.port).await?;
     let port = local.local_addr()?.port();
-    let far = match network {
-        Some(ip) if !ip.is_loopback() => Some(bind(ip, port).await?),
+    let network_listener = match network {
+        Some(ip) if !ip.is_loopback() => Some(bind_network(ip, port).await?),
         Some(_) | None => None,
     };
     let others: Vec<SocketAddr> = network
@@ -134,13 +154,13 @@ async fn run(options: &Options, tell: &(dyn Fn(Told) + Sync)) -> Result<(), Serv
         ring: options.ring,
     };
     let first = addresses.local(&desk.keys.entry());
-    addresses.tell(&desk, tell);
+    addresses.show(&desk, show);
     if options.browser && !browser::open(&first) {
-        tell(Told::NoBrowser);
+        show(Notice::NoBrowser);
     }
     let app = routes::app(Arc::clone(&desk));
     let stop = async {
-        // Without a way to hear of Ctrl-C the system ends the program by itself.
+        // Where Ctrl-C cannot be caught, the system ends the program by itself.
         if tokio::signal::ctrl_c().await.is_err() {
             std::future::pending::<()>().await;
         }
@@ -148,20 +168,26 @@ async fn run(options: &Options, tell: &(dyn Fn(Told) + Sync)) -> Result<(), Serv
     let doorkeeper = async {
         loop {
             desk.entered.notified().await;
-            tell(Told::CameIn);
-            addresses.tell(&desk, tell);
+            show(Notice::CameIn);
+            addresses.show(&desk, show);
         }
     };
     let on_network = async {
-        match far {
+        match network_listener {
             Some(listener) => {
-                listen::serve(listener, app.clone(), std::future::pending()).await;
+                listen::serve(
+                    listener,
+                    app.clone(),
+                    ConnectionLimits::default(),
+                    std::future::pending(),
+                )
+                .await;
             }
             None => std::future::pending().await,
         }
     };
     tokio::select! {
-        () = listen::serve(local, app.clone(), stop) => {}
+        () = listen::serve(local, app.clone(), ConnectionLimits::default(), stop) => {}
         () = on_network => {}
         () = doorkeeper => {}
     }
@@ -189,21 +215,21 @@ impl Addresses {
         let photo = self
             .photo
             .as_deref()
-            .map(|name| format!("&stump={}{ring}", escaped(name)))
+            .map(|name| format!("&stump={}{ring}", percent_encoded(name)))
             .unwrap_or_default();
-        // Behind the #, so that it is never sent, kept in a log or handed on.
+        // Behind the #, so that it is never sent, kept in a log or passed on.
         format!("http://{host}/#key={key}{photo}")
     }
 
-    fn tell(&self, desk: &Desk, tell: &dyn Fn(Told)) {
+    fn show(&self, desk: &Desk, show: &dyn Fn(Notice)) {
         let key = desk.keys.entry();
-        tell(Told::Open {
+        show(Notice::Open {
             address: self.local(&key),
         });
         if let Some(ip) = self.network {
             let address = self.of(&SocketAddr::from((ip, self.port)), &key);
             let code = lan::code(&address);
-            tell(Told::OnTheNetwork { address, code });
+            show(Notice::OnTheNetwork { address, code });
         }
     }
 }
@@ -226,21 +252,19 @@ fn opened(path: &std::path::Path) -> Result<(PathBuf, Option<String>), ServeErro
     Ok((folder, name))
 }
 
+/// A listener on an address of the local network. The port is free on this
+/// machine already, so what fails here is the address.
+async fn bind_network(ip: IpAddr, port: u16) -> Result<TcpListener, ServeError> {
+    TcpListener::bind(SocketAddr::from((ip, port)))
+        .await
+        .map_err(|source| match source.kind() {
+            io::ErrorKind::AddrInUse => ServeError::Port { port, source },
+            _ => ServeError::Address { ip, source },
+        })
+}
+
 async fn bind(ip: IpAddr, port: u16) -> Result<TcpListener, ServeError> {
     TcpListener::bind(SocketAddr::from((ip, port)))
         .await
         .map_err(|source| ServeError::Port { port, source })
-}
-
-/// A name within an address: everything but plain letters and digits escaped.
-fn escaped(name: &str) -> String {
-    name.bytes()
-        .map(|byte| {
-            if byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'_' | b'.') {
-                char::from(byte).to_string()
-            } else {
-                format!("%{byte:02X}")
-            }
-        })
-        .collect()
 }

@@ -1,23 +1,20 @@
-//! What the whole desk holds: the folder, the keys, the stumps that are open.
+//! What all requests to a desk share.
 
-use crate::fault::Fault;
+use crate::cache::Cache;
+use crate::error::ApiError;
 use crate::folder::Folder;
 use crate::guard::Hosts;
 use crate::keys::Keys;
-use crate::stump::Open;
+use crate::moving::Moved;
+use crate::outbox::Outbox;
+use crate::session::{Session, Stamp};
+use axum::body::Bytes;
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use tokio::sync::Semaphore;
+use std::sync::{Arc, Mutex};
+use tokio::sync::{Notify, Semaphore};
 
-/// Photos whose pixels are kept whatever their size: those used last.
-const KEPT_ANYWAY: usize = 2;
-/// Room for the pixels of others too, in bytes: three photos of 12
-/// megapixels take about as much (two: 270 MB, measured), and a dozen of half a
-/// megapixel.
-const ROOM_BYTES: u64 = 350_000_000;
-
-/// A desk: everything that requests share.
+/// A desk: the folder, the keys, the stumps that are open.
 #[derive(Debug)]
 pub struct Desk {
     pub(crate) folder: Folder,
@@ -27,11 +24,13 @@ pub struct Desk {
     pub(crate) reading: Arc<Semaphore>,
     /// One small picture at a time, so that a full folder leaves room for marks.
     pub(crate) drawing: Arc<Semaphore>,
-    /// Told when a browser has come in and the next address is another.
-    pub(crate) entered: tokio::sync::Notify,
-    pub(crate) thumbs: Mutex<BTreeMap<String, (crate::stump::Stamp, axum::body::Bytes)>>,
-    open: Mutex<Vec<Arc<Open>>>,
-    room_bytes: u64,
+    /// Notified when a browser has come in and the next address is another.
+    pub(crate) entered: Notify,
+    pub(crate) thumbnails: Mutex<BTreeMap<String, (Stamp, Bytes)>>,
+    pub(crate) outbox: Outbox,
+    pub(crate) cache: Cache,
+    /// Photos renamed or removed so far, to be undone one by one.
+    pub(crate) moved: Mutex<Vec<Moved>>,
 }
 
 impl Desk {
@@ -46,10 +45,11 @@ impl Desk {
             hosts,
             reading: Arc::new(Semaphore::new(1)),
             drawing: Arc::new(Semaphore::new(1)),
-            entered: tokio::sync::Notify::new(),
-            thumbs: Mutex::new(BTreeMap::new()),
-            open: Mutex::new(Vec::new()),
-            room_bytes: ROOM_BYTES,
+            entered: Notify::new(),
+            thumbnails: Mutex::new(BTreeMap::new()),
+            outbox: Outbox::default(),
+            cache: Cache::default(),
+            moved: Mutex::new(Vec::new()),
         })
     }
 
@@ -59,40 +59,10 @@ impl Desk {
         self.keys.entry()
     }
 
-    /// The stump of a photo, only looked at: a tab that lies in the background
-    /// asks every two seconds and must not push out what is worked on.
-    pub(crate) fn stump(&self, name: &str) -> Result<Arc<Open>, Fault> {
+    /// The session of a photo in the folder.
+    pub(crate) fn session(&self, name: &str) -> Result<Arc<Session>, ApiError> {
         let path = self.folder.photo(name)?;
-        let mut open = self.lock();
-        if let Some(stump) = open.iter().find(|stump| stump.name() == name) {
-            return Ok(Arc::clone(stump));
-        }
-        let stump = Arc::new(Open::new(name, path));
-        open.insert(0, Arc::clone(&stump));
-        Ok(stump)
-    }
-
-    /// Moves a stump to the end of the list, where those used last are; those
-    /// for which there is no room give their pixels back.
-    pub(crate) fn takes_up(&self, stump: &Arc<Open>) {
-        let mut open = self.lock();
-        open.retain(|other| !Arc::ptr_eq(other, stump));
-        open.push(Arc::clone(stump));
-        let mut taken_bytes = 0_u64;
-        for (nth, old) in open.iter().rev().enumerate() {
-            taken_bytes = taken_bytes.saturating_add(match nth {
-                // It is about to be opened; one that never was may be large.
-                0 => old.known_bytes().unwrap_or(self.room_bytes / 2),
-                _ => old.held_bytes(),
-            });
-            if nth >= KEPT_ANYWAY && taken_bytes > self.room_bytes {
-                old.let_go();
-            }
-        }
-    }
-
-    fn lock(&self) -> MutexGuard<'_, Vec<Arc<Open>>> {
-        self.open.lock().unwrap_or_else(PoisonError::into_inner)
+        Ok(self.cache.session(name, path))
     }
 }
 
@@ -117,14 +87,14 @@ mod tests {
         Desk::new(folder, keys, Hosts::new(4000, &[])).expect("a folder")
     }
 
-    fn worked_on(desk: &Desk, name: &str) {
-        let stump = desk.stump(name).expect("a photo");
-        desk.takes_up(&stump);
-        stump.view(&desk.folder).expect("a view");
+    fn work_on(desk: &Desk, name: &str) {
+        let session = desk.session(name).expect("a photo");
+        desk.cache.touch(&session);
+        session.view(&desk.folder).expect("a view");
     }
 
     fn held(desk: &Desk) -> [bool; 3] {
-        NAMES.map(|name| desk.stump(name).expect("a photo").held_bytes() > 0)
+        NAMES.map(|name| desk.session(name).expect("a photo").held_bytes() > 0)
     }
 
     #[test]
@@ -132,26 +102,26 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let desk = desk_over_three(folder.path());
         for name in NAMES {
-            worked_on(&desk, name);
+            work_on(&desk, name);
         }
-        worked_on(&desk, NAMES[0]);
+        work_on(&desk, NAMES[0]);
         assert_eq!(held(&desk), [true; 3]);
     }
 
     #[test]
-    fn without_room_the_two_used_last_keep_theirs_whoever_looks() {
+    fn without_room_the_two_used_last_keep_theirs_whoever_watches() {
         let folder = tempfile::tempdir().expect("a folder");
         let mut desk = desk_over_three(folder.path());
-        desk.room_bytes = 0;
-        worked_on(&desk, NAMES[0]);
-        worked_on(&desk, NAMES[1]);
+        desk.cache.room_bytes = 0;
+        work_on(&desk, NAMES[0]);
+        work_on(&desk, NAMES[1]);
         // A tab that only watches.
-        desk.stump(NAMES[2]).expect("a photo").watch("far away");
-        desk.stump(NAMES[0]).expect("a photo").watch("far away");
-        worked_on(&desk, NAMES[1]);
+        desk.session(NAMES[2]).expect("a photo").watch("far away");
+        desk.session(NAMES[0]).expect("a photo").watch("far away");
+        work_on(&desk, NAMES[1]);
         assert_eq!(held(&desk), [true, true, false]);
-        worked_on(&desk, NAMES[2]);
-        worked_on(&desk, NAMES[2]);
+        work_on(&desk, NAMES[2]);
+        work_on(&desk, NAMES[2]);
         assert_eq!(held(&desk), [false, true, true]);
     }
 }

@@ -1,6 +1,6 @@
-//! New photos: taken in bit by bit, looked at, and only then put into the folder.
+//! New photos: received in chunks, checked, and only then put into the folder.
 
-use crate::fault::Fault;
+use crate::error::ApiError;
 use crate::state::Desk;
 use axum::body::Body;
 use axum::http::StatusCode;
@@ -15,16 +15,16 @@ use std::time::Duration;
 
 /// The largest file taken: a 50 megapixel TIFF fits. Chosen.
 pub const MOST_UPLOAD_BYTES: u64 = 192 * 1024 * 1024;
-/// How long a sender may be silent.
+/// How long a sender may send nothing.
 const SILENCE: Duration = Duration::from_secs(30);
 
-/// Takes in one photo; the name under which it was put into the folder.
-pub(crate) async fn take(
+/// Receives one photo; the name under which it was put into the folder.
+pub(crate) async fn receive_photo(
     desk: Arc<Desk>,
     name: &str,
     claimed: Option<u64>,
     body: Body,
-) -> Result<String, Fault> {
+) -> Result<String, ApiError> {
     if claimed.is_some_and(|bytes| bytes > MOST_UPLOAD_BYTES) {
         return Err(too_large());
     }
@@ -36,31 +36,31 @@ pub(crate) async fn take(
         .reading
         .acquire()
         .await
-        .map_err(|_| Fault::broken("waiting for the reading before"))?;
+        .map_err(|_| ApiError::unfinished("waiting for another reading"))?;
     let (name, shared) = (name.to_owned(), Arc::clone(&desk));
-    let done = tokio::task::spawn_blocking(move || settle(&shared, &name, &part.0)).await;
+    let done = tokio::task::spawn_blocking(move || check_and_name(&shared, &name, &part.0)).await;
     drop(permit);
-    done.map_err(|_| Fault::broken("looking at the photo"))?
+    done.map_err(|_| ApiError::unfinished("checking the photo"))?
 }
 
-/// A part file that is gone when it is not needed any more.
+/// An unfinished file that is removed when it is not needed any more.
 #[derive(Debug)]
 struct Part(PathBuf);
 
 impl Drop for Part {
     fn drop(&mut self) {
-        // Renamed away when all went well; else what is left is no use to anyone.
+        // It was renamed away when all went well; otherwise the rest is of no use.
         let _ = fs::remove_file(&self.0);
     }
 }
 
-async fn receive(part: &Path, mut body: Body) -> Result<(), Fault> {
-    let mut file = File::create(part).map_err(|error| cannot_keep(&error))?;
+async fn receive(part: &Path, mut body: Body) -> Result<(), ApiError> {
+    let mut file = File::create(part).map_err(|error| cannot_save(&error))?;
     let mut taken = 0_u64;
     loop {
         let next = tokio::time::timeout(SILENCE, body.frame()).await;
         let Ok(next) = next else {
-            return Err(Fault::new(
+            return Err(ApiError::new(
                 StatusCode::REQUEST_TIMEOUT,
                 "the photo stopped arriving",
                 "send it again, closer to the router",
@@ -70,9 +70,9 @@ async fn receive(part: &Path, mut body: Body) -> Result<(), Fault> {
             return Ok(());
         };
         let frame = frame.map_err(|_| {
-            Fault::new(
+            ApiError::new(
                 StatusCode::BAD_REQUEST,
-                "the photo did not arrive whole",
+                "the photo did not arrive completely",
                 "send it again",
             )
         })?;
@@ -84,22 +84,22 @@ async fn receive(part: &Path, mut body: Body) -> Result<(), Fault> {
             return Err(too_large());
         }
         file.write_all(&bytes)
-            .map_err(|error| cannot_keep(&error))?;
+            .map_err(|error| cannot_save(&error))?;
     }
 }
 
-/// Looks at what has arrived and gives it its name.
-fn settle(desk: &Desk, name: &str, part: &Path) -> Result<String, Fault> {
+/// Checks what has arrived and gives it its name.
+fn check_and_name(desk: &Desk, name: &str, part: &Path) -> Result<String, ApiError> {
     let shown = name.rsplit(['/', '\\']).next().unwrap_or_default();
-    let bytes = fs::read(part).map_err(|error| cannot_keep(&error))?;
-    photo::open(&bytes, &Limits::default()).map_err(|error| Fault::photo(shown, &error))?;
+    let bytes = fs::read(part).map_err(|error| cannot_save(&error))?;
+    photo::open(&bytes, &Limits::default()).map_err(|error| ApiError::photo(shown, &error))?;
     let ending = ending(&bytes);
     drop(bytes);
     let path = desk.folder.place_for(name, ending);
-    // Making a link fails where a rename would write over what came in between.
+    // Making a link fails where a rename would overwrite a file that came in between.
     fs::hard_link(part, &path)
         .or_else(|_| fs::rename(part, &path))
-        .map_err(|error| cannot_keep(&error))?;
+        .map_err(|error| cannot_save(&error))?;
     Ok(path
         .file_name()
         .map(|name| name.to_string_lossy().into_owned())
@@ -117,21 +117,21 @@ fn ending(bytes: &[u8]) -> &'static str {
     }
 }
 
-fn too_large() -> Fault {
-    Fault::new(
+fn too_large() -> ApiError {
+    ApiError::new(
         StatusCode::PAYLOAD_TOO_LARGE,
         format!(
-            "the file is larger than {} MB, which no photo of a stump is",
+            "the file is larger than the {} MB accepted",
             MOST_UPLOAD_BYTES / 1024 / 1024
         ),
         "choose the photo as JPEG, or save it smaller",
     )
 }
 
-fn cannot_keep(error: &std::io::Error) -> Fault {
-    Fault::new(
+fn cannot_save(error: &std::io::Error) -> ApiError {
+    ApiError::new(
         StatusCode::INTERNAL_SERVER_ERROR,
-        format!("the photo cannot be kept in the opened folder: {error}"),
+        format!("the photo cannot be saved in the opened folder: {error}"),
         "check that there is room on the disk and that you may write in the folder",
     )
 }

@@ -1,39 +1,70 @@
-//! What the page is told of a stump.
+//! What the page gets about a stump.
 
-use crate::straight::Straight;
+use crate::folder::Folder;
+use crate::unrolled::UnrolledInfo;
 use serde::Serialize;
-use wood::{RingNote, Stump};
+use wood::{RingNote, ScaleSource, Stump};
 
 /// A stump as the page shows it. Everything in it is saved.
 #[derive(Debug, Serialize)]
 pub(crate) struct View<'a> {
     /// The photo's name.
     pub(crate) file: &'a str,
+    /// The photos before and after it in the folder.
+    pub(crate) neighbors: Neighbors,
     /// Grows with each change; a change must name the one it was made on.
     pub(crate) revision: u64,
     /// What was done last, in a few words.
     pub(crate) done: Option<String>,
     /// What would be undone.
     pub(crate) undo: Option<&'a str>,
-    /// What would be done again.
+    /// What would be redone.
     pub(crate) redo: Option<&'a str>,
     /// Width and height of the upright photo, in pixels.
     pub(crate) size_px: (u32, u32),
     /// The day the camera wrote into the photo.
-    pub(crate) taken: Option<String>,
+    pub(crate) taken: Option<&'a str>,
     /// How long the reading took, in milliseconds.
     pub(crate) reading_ms: f64,
-    /// Numbers of the rings to look at again.
+    /// Numbers of the rings to check.
     pub(crate) doubts: Vec<u32>,
-    /// Whether the innermost ring is a heart that was not read.
-    pub(crate) heart_unread: bool,
-    /// How the unrolled stump is to be read; `None` where no rings were read.
-    pub(crate) straight: Option<Straight>,
+    /// Contradictions between what a person entered, in sentences.
+    pub(crate) warnings: Vec<String>,
+    /// Whether the innermost ring is a core that was not read.
+    pub(crate) pith_unread: bool,
+    /// How the unrolled picture is to be read; `None` where no rings were read.
+    pub(crate) unrolled: Option<UnrolledInfo>,
     /// The stump itself, as it is in its file.
     pub(crate) stump: &'a Stump,
 }
 
-/// The rings that a person should look at: doubtful, or maybe two, and not
+/// The photos beside one in the folder, in its order.
+#[derive(Debug, Default, Serialize)]
+pub(crate) struct Neighbors {
+    previous: Option<String>,
+    next: Option<String>,
+    /// The place of this one, counted from 1, and how many there are.
+    number: usize,
+    of: usize,
+}
+
+impl Neighbors {
+    pub(crate) fn of(folder: &Folder, name: &str) -> Self {
+        // Where the folder cannot be listed there is simply no way onward.
+        let names = folder.photos().unwrap_or_default();
+        let Some(at) = names.iter().position(|known| known == name) else {
+            return Self::default();
+        };
+        Self {
+            previous: at.checked_sub(1).and_then(|at| names.get(at).cloned()),
+            next: names.get(at + 1).cloned(),
+            number: at + 1,
+            of: names.len(),
+        }
+    }
+}
+
+/// The rings that a person should check: doubtful, or maybe two, and not
 /// marked yet.
 pub(crate) fn doubts(stump: &Stump) -> Vec<u32> {
     stump
@@ -46,13 +77,13 @@ pub(crate) fn doubts(stump: &Stump) -> Vec<u32> {
         .collect()
 }
 
-/// What is still missing for a sure age, in a few words each.
+/// What is still missing for a good age, in a few words each.
 pub(crate) fn missing(stump: &Stump) -> Vec<&'static str> {
     let (facts, reading) = (&stump.facts, &stump.reading);
     let mut missing = Vec::new();
     for (known, what) in [
         (facts.species.is_some() || facts.wood.is_some(), "species"),
-        (facts.felled.is_some(), "felled"),
+        (facts.felled.is_some(), "felling date"),
         (facts.cut_height_mm.is_some(), "height of cut"),
         (reading.scale.is_some(), "scale"),
     ] {
@@ -61,4 +92,51 @@ pub(crate) fn missing(stump: &Stump) -> Vec<&'static str> {
         }
     }
     missing
+}
+
+/// Contradictions between what a person entered.
+pub(crate) fn warnings(stump: &Stump) -> Vec<String> {
+    scale_warning(stump).into_iter().collect()
+}
+
+/// Two scales that contradict each other: the tape in the photo and the width
+/// inside the bark. The reading uses the tape.
+fn scale_warning(stump: &Stump) -> Option<String> {
+    /// Ratio of the two from which they contradict: a face is not round, and a
+    /// width is measured one way, which accounts for some 10 % (judged).
+    const MOST: f64 = 1.2;
+    let scale = stump.reading.scale.as_ref()?;
+    if scale.from != ScaleSource::Tape {
+        return None;
+    }
+    let given = stump.facts.across_inside_bark_mm?;
+    let across_px = width_inside_bark_px(stump)?;
+    let by_tape_mm = across_px * scale.mm_per_px.0;
+    let ratio = by_tape_mm / given.0;
+    if ratio.max(1.0 / ratio) < MOST {
+        return None;
+    }
+    let both = |mm: f64| format!("{:.1} in ({:.0} cm)", mm / 25.4, mm / 10.0);
+    Some(format!(
+        "The tape and the width inside bark contradict each other: by the tape the face is {} wide, \
+         but {} was entered. The tape is used. Check the length typed for the tape, and the width",
+        both(by_tape_mm),
+        both(given.0)
+    ))
+}
+
+/// Twice the mean distance of the bark edge from the pith, in pixels.
+fn width_inside_bark_px(stump: &Stump) -> Option<f64> {
+    let reading = &stump.reading;
+    let pith = reading.pith.as_ref()?.point();
+    let seen: Vec<f64> = reading
+        .bark_edge_px
+        .iter()
+        .flatten()
+        .map(|place| (place.x_px - pith.x_px).hypot(place.y_px - pith.y_px))
+        .collect();
+    if seen.is_empty() {
+        return None;
+    }
+    Some(2.0 * seen.iter().sum::<f64>() / seen.len() as f64)
 }

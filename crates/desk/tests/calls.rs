@@ -28,7 +28,7 @@ fn between(view: &Value, inner: usize, outer: usize) -> Value {
 }
 
 #[tokio::test]
-async fn nothing_is_told_without_a_key() {
+async fn nothing_is_answered_without_a_key() {
     let at = At::with_face().await;
     for path in [
         "/api/folder",
@@ -39,7 +39,7 @@ async fn nothing_is_told_without_a_key() {
         "/api/stumps/face.jpg/unrolled",
         "/api/stumps/face.jpg/field",
         "/api/stumps/face.jpg/watch?tab=a",
-        "/api/stumps/face.jpg/far",
+        "/api/stumps/face.jpg/progress",
     ] {
         let answer = at.get(path).key("").send().await;
         assert_eq!(answer.status, StatusCode::UNAUTHORIZED, "{path}");
@@ -52,6 +52,8 @@ async fn nothing_is_told_without_a_key() {
         "/api/stumps/face.jpg/undo",
         "/api/stumps/face.jpg/redo",
         "/api/stumps/face.jpg/stop",
+        "/api/stumps/face.jpg/output",
+        "/api/stumps/face.jpg/start-entry",
     ] {
         let answer = at.post(path).key("").body(b"{}").send().await;
         assert_eq!(answer.status, StatusCode::UNAUTHORIZED, "{path}");
@@ -129,7 +131,7 @@ async fn the_page_names_nothing_outside_itself() {
         "/",
         "/desk.css",
         "/desk.js",
-        "/ask.js",
+        "/api.js",
         "/unrolled.js",
         "/photo.js",
     ] {
@@ -192,7 +194,7 @@ async fn no_name_leads_out_of_the_folder() {
 }
 
 #[tokio::test]
-async fn marks_are_kept_saved_undone_and_done_again() {
+async fn marks_are_saved_undone_and_redone() {
     let at = At::with_face().await;
     let plain = at.view("face.jpg").await;
     let count = rings(&plain);
@@ -322,9 +324,9 @@ async fn a_mark_moved_removed_or_joined_does_what_it_says() {
     ] {
         let answer = at.edit("face.jpg", &gone, &wrong).await;
         assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{wrong}");
-        let told = answer.json();
-        assert!(!told["error"].as_str().unwrap().is_empty(), "{wrong}");
-        assert!(!told["advice"].as_str().unwrap().is_empty(), "{wrong}");
+        let body = answer.json();
+        assert!(!body["error"].as_str().unwrap().is_empty(), "{wrong}");
+        assert!(!body["advice"].as_str().unwrap().is_empty(), "{wrong}");
     }
     assert_eq!(
         at.view("face.jpg").await["stump"],
@@ -367,10 +369,10 @@ async fn pith_bark_tape_and_paint_are_kept_by_the_reading() {
         1
     );
     assert_eq!(view["stump"]["marks"]["bark"].as_array().unwrap().len(), 1);
-    assert!(view["straight"]["level"].as_u64() > plain["straight"]["level"].as_u64());
+    assert!(view["unrolled"]["version"].as_u64() > plain["unrolled"]["version"].as_u64());
     // Undone, the straightening before is at hand again.
     let undone = at.turn("face.jpg", "undo").await;
-    assert!(undone["straight"]["level"].as_u64() < view["straight"]["level"].as_u64());
+    assert!(undone["unrolled"]["version"].as_u64() < view["unrolled"]["version"].as_u64());
     for _ in 0..3 {
         at.turn("face.jpg", "undo").await;
     }
@@ -391,8 +393,8 @@ async fn steps_outlast_the_desk() {
     at.turn("face.jpg", "undo").await;
     let at = at.restarted();
     let again = at.view("face.jpg").await;
-    assert_eq!(again["undo"], "the note told");
-    assert_eq!(again["redo"], "the note told");
+    assert_eq!(again["undo"], "the note set");
+    assert_eq!(again["redo"], "the note set");
     let undone = at.turn("face.jpg", "undo").await;
     assert_eq!(undone["stump"], plain["stump"]);
     assert!(!at.on_disk("face").to_string().contains("neighbour"));
@@ -405,16 +407,16 @@ async fn steps_outlast_the_desk() {
 
 /// A pith moved by mistake: the long reading is stopped, and all is as before.
 #[tokio::test]
-async fn a_long_reading_tells_how_far_it_is_and_can_be_stopped() {
+async fn a_long_reading_reports_its_progress_and_can_be_stopped() {
     let at = At::with_face().await;
     let plain = at.view("face.jpg").await;
     let before = at.on_disk("face");
     let move_pith = json!({"do": "pith", "at": [100.0, 100.0]});
     let stop = async {
         loop {
-            let far = at.get("/api/stumps/face.jpg/far").send().await.json();
-            if far["runs"] == true {
-                assert!(far["percent"].as_u64().unwrap() <= 100);
+            let progress = at.get("/api/stumps/face.jpg/progress").send().await.json();
+            if progress["running"] == true {
+                assert!(progress["percent"].as_u64().unwrap() <= 100);
                 let answer = at.post("/api/stumps/face.jpg/stop").send().await;
                 assert_eq!(answer.status, StatusCode::NO_CONTENT);
                 return;
@@ -428,12 +430,12 @@ async fn a_long_reading_tells_how_far_it_is_and_can_be_stopped() {
     let now = at.view("face.jpg").await;
     assert_eq!(now["stump"], plain["stump"]);
     assert_eq!(now["undo"], Value::Null);
-    let far = at.get("/api/stumps/face.jpg/far").send().await.json();
-    assert_eq!(far["runs"], false);
+    let progress = at.get("/api/stumps/face.jpg/progress").send().await.json();
+    assert_eq!(progress["running"], false);
 }
 
 #[tokio::test]
-async fn two_tabs_are_noticed_and_the_later_mark_is_told() {
+async fn two_tabs_are_noticed_and_the_later_mark_is_refused() {
     let at = At::with_face().await;
     let one = at.view("face.jpg").await;
     let watch = async |tab: &str| {
@@ -469,7 +471,7 @@ async fn two_tabs_are_noticed_and_the_later_mark_is_told() {
 }
 
 #[tokio::test]
-async fn what_another_program_wrote_is_taken_over_and_told() {
+async fn what_another_program_wrote_is_taken_over() {
     let at = At::with_face().await;
     let view = at.view("face.jpg").await;
     let mut stump = at.on_disk("face");
@@ -489,7 +491,7 @@ async fn what_another_program_wrote_is_taken_over_and_told() {
 }
 
 #[tokio::test]
-async fn a_damaged_entry_is_told_and_left_as_it_is() {
+async fn a_damaged_entry_is_reported_and_left_as_it_is() {
     let at = At::with_face().await;
     fs::write(at.path("face.stump.json"), "{\"format\": 1, \"fac").unwrap();
     let answer = at.get("/api/stumps/face.jpg").send().await;
@@ -498,7 +500,7 @@ async fn a_damaged_entry_is_told_and_left_as_it_is() {
     let left = fs::read_to_string(at.path("face.stump.json")).unwrap();
     assert_eq!(left, "{\"format\": 1, \"fac");
     let listed = at.get("/api/folder").send().await.json();
-    assert_eq!(listed["stumps"][0]["state"], "trouble");
+    assert_eq!(listed["stumps"][0]["state"], "error");
 }
 
 #[tokio::test]
@@ -506,9 +508,9 @@ async fn the_unrolled_stump_is_a_picture_and_numbers_that_agree_with_the_rings()
     let at = At::with_face().await;
     let view = at.view("face.jpg").await;
     let field = at.get("/api/stumps/face.jpg/field").send().await.bytes;
-    let steps = view["straight"]["steps"].as_u64().unwrap() as usize;
-    let stations = view["straight"]["stations"].as_u64().unwrap() as usize;
-    let top = view["straight"]["top_course"].as_f64().unwrap();
+    let steps = view["unrolled"]["steps"].as_u64().unwrap() as usize;
+    let stations = view["unrolled"]["stations"].as_u64().unwrap() as usize;
+    let top = view["unrolled"]["top_course"].as_f64().unwrap();
     assert_eq!(field.len(), steps * stations * 4);
     let radius = |step: usize, course: f64| {
         let at = course / top * (stations - 1) as f64;
@@ -523,7 +525,7 @@ async fn the_unrolled_stump_is_a_picture_and_numbers_that_agree_with_the_rings()
     };
     let pith = &view["stump"]["reading"]["pith"];
     let ring = &view["stump"]["reading"]["rings"][9];
-    let course = view["straight"]["courses"][9].as_f64().unwrap();
+    let course = view["unrolled"]["courses"][9].as_f64().unwrap();
     for step in [0, 30, 77] {
         let place = &ring["outline_px"][step];
         let dx = place[0].as_f64().unwrap() - pith["x_px"].as_f64().unwrap();
@@ -556,7 +558,7 @@ async fn photos_come_in_whole_or_not_at_all() {
     assert_eq!(
         second.json()["file"],
         "oak-2.jpg",
-        "told by its bytes, and never written over"
+        "named by its bytes, and never written over"
     );
     for (name, body, status, word) in [
         (
@@ -570,12 +572,12 @@ async fn photos_come_in_whole_or_not_at_all() {
     ] {
         let answer = put(name, body).await;
         assert_eq!(answer.status.as_u16(), status, "{name}");
-        let told = answer.json();
+        let body = answer.json();
         assert!(
-            told["error"].as_str().unwrap().contains(word),
-            "{name}: {told}"
+            body["error"].as_str().unwrap().contains(word),
+            "{name}: {body}"
         );
-        assert!(!told["advice"].as_str().unwrap().is_empty());
+        assert!(!body["advice"].as_str().unwrap().is_empty());
     }
     let huge = at
         .post("/api/photos?name=huge.jpg")
@@ -625,6 +627,11 @@ async fn a_photo_that_is_no_stump_shows_its_reason_and_gets_no_file() {
             > 10
     );
     assert!(!at.path("grey.stump.json").exists());
+    let listed = at.get("/api/folder").send().await.json();
+    assert_eq!(
+        listed["stumps"][0]["state"], "refused",
+        "it is not new any more"
+    );
     let none = at
         .edit("grey.png", &view, &json!({"do": "keep", "ring": 1}))
         .await;
@@ -637,11 +644,14 @@ async fn a_photo_that_is_no_stump_shows_its_reason_and_gets_no_file() {
         )
         .await;
     assert_eq!(noted.status, StatusCode::OK);
-    assert!(at.path("grey.stump.json").exists(), "what was told is kept");
+    assert!(
+        at.path("grey.stump.json").exists(),
+        "what was entered is saved"
+    );
 }
 
 #[tokio::test]
-async fn a_request_that_is_no_json_or_too_long_is_told_so() {
+async fn a_request_that_is_no_json_or_too_long_is_refused() {
     let at = At::with_face().await;
     at.view("face.jpg").await;
     for (body, status) in [
@@ -666,14 +676,14 @@ async fn a_folder_that_cannot_be_written_to_can_be_looked_at_and_refuses_marks()
     let in_the_way = at.path(&format!("face.stump.json.{}.part", std::process::id()));
     std::fs::create_dir_all(in_the_way.join("x")).unwrap();
     let view = at.view("face.jpg").await;
-    let tell = json!({"do": "fact", "name": "note", "text": "by the gate"});
-    let answer = at.edit("face.jpg", &view, &tell).await;
+    let note = json!({"do": "fact", "name": "note", "text": "by the gate"});
+    let answer = at.edit("face.jpg", &view, &note).await;
     assert!(!answer.status.is_success(), "{}", answer.text());
     assert!(answer.text().contains("cannot write"), "{}", answer.text());
     assert!(!at.path("face.stump.json").exists());
     // Once there is room, the same mark is taken.
     std::fs::remove_dir_all(in_the_way).unwrap();
-    let answer = at.edit("face.jpg", &at.view("face.jpg").await, &tell).await;
+    let answer = at.edit("face.jpg", &at.view("face.jpg").await, &note).await;
     assert_eq!(answer.status, StatusCode::OK, "{}", answer.text());
     assert_eq!(at.on_disk("face")["facts"]["note"], "by the gate");
 }

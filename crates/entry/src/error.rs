@@ -66,12 +66,12 @@ impl EntryError {
                     "make room on the disk, then run the same command again"
                 }
                 io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
-                    "copy the photo to a folder that you may write in, and read it there"
+                    "choose a folder that you may write in"
                 }
                 _ => "check that the folder exists and that you may write in it",
             },
             Self::Damaged { .. } => {
-                "move it aside and count again; what was told and marked in it is left as it is"
+                "move it aside and count again; the facts and marks in it stay in that file"
             }
             Self::Newer { .. } => "use that newer version, or move the file aside and count again",
             Self::NoJson { .. } => "report this with the photo: it is a mistake in the program",

@@ -1,7 +1,7 @@
 //! Where a photo's entry lies.
 
 use crate::EntryError;
-use crate::kept::{Kept, load};
+use crate::sidecar::{Sidecar, load};
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
@@ -14,7 +14,7 @@ pub struct Place {
     /// The entry's file; it may not be there yet.
     pub entry: PathBuf,
     /// What it keeps; `None` where there is no entry yet.
-    pub kept: Option<Kept>,
+    pub kept: Option<Sidecar>,
 }
 
 /// The two places an entry may have: named after the photo's stem, and, where
@@ -53,7 +53,7 @@ pub fn find(photo: &Path) -> Result<Place, EntryError> {
 /// Whether the entry was made for a photo of another name that is still there.
 /// A photo that was renamed from `.jpeg` to `.jpg` keeps its entry.
 #[must_use]
-pub fn is_of_another_photo(kept: &Kept, photo: &Path) -> bool {
+pub fn is_of_another_photo(kept: &Sidecar, photo: &Path) -> bool {
     let other = OsStr::new(&kept.photo_file);
     let plain = Path::new(other).file_name() == Some(other);
     plain && photo.file_name() != Some(other) && photo.with_file_name(other).is_file()

@@ -1,4 +1,4 @@
-//! What can be wrong with a file that is brought in, and where.
+//! What can be wrong with an imported file, and where.
 
 use crate::Format;
 use std::fmt;
@@ -38,7 +38,7 @@ impl fmt::Display for Place {
     }
 }
 
-/// A file that cannot be brought in, or stumps that cannot be taken out.
+/// A file that cannot be imported, or stumps that cannot be exported.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum ExchangeError {
@@ -58,7 +58,7 @@ pub enum ExchangeError {
         /// The format it was read as.
         format: Format,
     },
-    /// A stump in it is told in a way that cannot be, and no other is there.
+    /// Its only stump has impossible values.
     #[error("{stump}: {why}")]
     Unsound {
         /// The stump.
@@ -80,7 +80,7 @@ pub enum ExchangeError {
         /// The format asked for.
         format: Format,
         /// Why, stump by stump.
-        told: Vec<crate::Told>,
+        notices: Vec<crate::Notice>,
     },
 }
 
@@ -90,16 +90,20 @@ impl ExchangeError {
     pub fn advice(&self) -> String {
         match self {
             Self::Malformed { format, .. } => match format {
-                Format::Csv => "the first line names the columns; stump and width_mm are needed, as in stump,year,width_mm".to_owned(),
-                Format::Json => "take an earlier .stump.json, or what stumpbook export wrote; docs/formats.md tells all of it".to_owned(),
+                Format::Trees => "a list of trees holds no rings; export again with --format csv".to_owned(),
+                Format::Csv => "the first line names the columns; stump and width_mm are needed, separated by commas, with decimal points, as in stump,year,width_mm".to_owned(),
+                Format::Json => "use a .stump.json or a file from stumpbook export; docs/formats.md describes both".to_owned(),
                 Format::Decadal(_) => "the layout goes by columns: series in 1 to 8, year in 9 to 12, then ten widths of six columns each, and a stop code (999 or -9999) after the last ring".to_owned(),
                 Format::Tridas => "open the file in a text editor at that place, or ask whoever sent it for another copy".to_owned(),
             },
+            Self::Nothing { format: Format::Trees } => {
+                "a list of trees holds no rings; import a CSV, JSON, decadal or TRiDaS file".to_owned()
+            }
             Self::Nothing { .. } => {
                 "check that it is the right file, and name its format with --format".to_owned()
             }
             Self::Unsound { .. } => {
-                "it was edited by hand: put that ring right, or count the photo again".to_owned()
+                "it was edited by hand: correct that ring, or count the photo again".to_owned()
             }
             Self::Newer { .. } => "use that newer version to export it again as CSV".to_owned(),
             Self::NothingWritten { .. } => {

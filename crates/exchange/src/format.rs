@@ -1,14 +1,16 @@
 //! The formats, and the one way in and out of each.
 
-use crate::{Entry, ExchangeError, Resolution, Series, Source, Told};
-use crate::{decadal, json, stump_of, table, tridas};
+use crate::{Entry, ExchangeError, Notice, Resolution, Series, Source};
+use crate::{decadal, json, stump_of, table, trees, tridas};
 use std::fmt;
 
-/// A format that rings are handed on in.
+/// A format that ring widths are exported in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Format {
     /// Comma-separated values after RFC 4180, one line a ring.
     Csv,
+    /// Comma-separated values, one line a tree; written only.
+    Trees,
     /// Our own JSON: everything.
     Json,
     /// The NOAA decadal layout ("raw measurements").
@@ -18,7 +20,7 @@ pub enum Format {
 }
 
 impl Format {
-    /// The format of a file as its name tells it.
+    /// The format that a file's name suggests.
     #[must_use]
     pub fn of_name(file: &str) -> Option<Self> {
         let ending = file.rsplit_once('.')?.1.to_ascii_lowercase();
@@ -36,6 +38,7 @@ impl fmt::Display for Format {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(match self {
             Self::Csv => "CSV",
+            Self::Trees => "a list of trees",
             Self::Json => "JSON",
             Self::Decadal(Resolution::Hundredth) => "the decadal layout at 0.01 mm",
             Self::Decadal(Resolution::Thousandth) => "the decadal layout at 0.001 mm",
@@ -50,7 +53,7 @@ pub struct Written {
     /// The text of the file.
     pub text: String,
     /// What was not carried over as it was.
-    pub told: Vec<Told>,
+    pub notices: Vec<Notice>,
 }
 
 /// Stumps from a file and what was not understood or had to be assumed.
@@ -59,61 +62,66 @@ pub struct Read {
     /// The stumps, in the order of the file.
     pub entries: Vec<Entry>,
     /// What was not carried over as it was.
-    pub told: Vec<Told>,
+    pub notices: Vec<Notice>,
 }
 
 /// The text of a file that holds these stumps.
 ///
-/// A stump that the format cannot hold is left out and told.
+/// A stump that the format cannot hold is left out, with a notice.
 ///
 /// # Errors
 /// [`ExchangeError::NothingWritten`] when no stump is left.
 pub fn write(entries: &[Entry], format: Format) -> Result<Written, ExchangeError> {
-    let mut told = Vec::new();
+    let mut notices = Vec::new();
     if format == Format::Json {
         let text = json::write(entries);
-        return Ok(Written { text, told });
+        return Ok(Written { text, notices });
+    }
+    if format == Format::Trees {
+        let text = trees::write(entries);
+        return Ok(Written { text, notices });
     }
     let mut series = Vec::new();
     for entry in entries {
         match Series::of(&entry.name, &entry.stump) {
             Ok(one) => series.push(one),
-            Err(why) => told.push(Told::of(&entry.name, format!("left out: {why}"))),
+            Err(why) => notices.push(Notice::of(&entry.name, format!("left out: {why}"))),
         }
     }
     let (text, count) = match format {
-        Format::Csv => table::write(&series, &mut told),
-        Format::Decadal(resolution) => decadal::write(&series, resolution, &mut told),
-        Format::Tridas | Format::Json => tridas::write(&series, &mut told),
+        Format::Csv => table::write(&series, &mut notices),
+        Format::Decadal(resolution) => decadal::write(&series, resolution, &mut notices),
+        Format::Tridas | Format::Json | Format::Trees => tridas::write(&series, &mut notices),
     };
     if count == 0 {
-        return Err(ExchangeError::NothingWritten { format, told });
+        return Err(ExchangeError::NothingWritten { format, notices });
     }
-    told.push(Told::all(format!(
+    notices.push(Notice::all(format!(
         "{format} does not hold outlines, marks, ages and their ranges, decades or cautions: JSON does"
     )));
-    Ok(Written { text, told })
+    Ok(Written { text, notices })
 }
 
 /// The stumps in a file's bytes. `file` is its name without folders.
 ///
-/// The resolution of a decadal file is told by its stop codes, whichever was
+/// The resolution of a decadal file follows from its stop codes, whichever was
 /// asked for.
 ///
 /// # Errors
 /// When the file is not in that format (with line and column), is newer than
 /// this build, or holds no series.
 pub fn read(file: &str, bytes: &[u8], format: Format) -> Result<Read, ExchangeError> {
-    let mut told = Vec::new();
+    let mut notices = Vec::new();
     let source = Source::of(file, bytes);
     let series = match format {
         Format::Json => {
-            let entries = json::read(file, bytes, &mut told)?;
-            return Ok(Read { entries, told });
+            let entries = json::read(file, bytes, &mut notices)?;
+            return Ok(Read { entries, notices });
         }
-        Format::Csv => table::read(bytes, &mut told)?,
-        Format::Decadal(_) => decadal::read(bytes, &mut told)?,
-        Format::Tridas => tridas::read(bytes, &mut told)?,
+        Format::Trees => return Err(ExchangeError::Nothing { format }),
+        Format::Csv => table::read(bytes, &mut notices)?,
+        Format::Decadal(_) => decadal::read(bytes, &mut notices)?,
+        Format::Tridas => tridas::read(bytes, &mut notices)?,
     };
     if series.is_empty() {
         return Err(ExchangeError::Nothing { format });
@@ -125,5 +133,5 @@ pub fn read(file: &str, bytes: &[u8], format: Format) -> Result<Read, ExchangeEr
             stump: stump_of(one, &source),
         })
         .collect();
-    Ok(Read { entries, told })
+    Ok(Read { entries, notices })
 }

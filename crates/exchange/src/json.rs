@@ -1,6 +1,6 @@
 //! JSON: everything that is known of each stump.
 
-use crate::{Entry, ExchangeError, Format, NoSeries, Place, Series, Told, bytes};
+use crate::{Entry, ExchangeError, Format, NoSeries, Notice, Place, Series, bytes};
 use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
 use wood::{STUMP_FORMAT, Stump};
@@ -59,7 +59,7 @@ pub(crate) fn write(entries: &[Entry]) -> String {
 pub(crate) fn read(
     file: &str,
     raw: &[u8],
-    told: &mut Vec<Told>,
+    notices: &mut Vec<Notice>,
 ) -> Result<Vec<Entry>, ExchangeError> {
     let text = bytes::text(raw, Format::Json)?;
     let kind: Kind = serde_json::from_str(text).map_err(malformed)?;
@@ -95,7 +95,7 @@ pub(crate) fn read(
     for entry in all {
         match Series::of(&entry.name, &entry.stump) {
             Err(why @ NoSeries::Unsound { .. }) => {
-                told.push(Told::of(&entry.name, format!("left out: {why}")));
+                notices.push(Notice::of(&entry.name, format!("left out: {why}")));
                 unsound.get_or_insert(ExchangeError::Unsound {
                     stump: entry.name,
                     why,
@@ -115,7 +115,7 @@ pub(crate) fn read(
 
 fn malformed(error: serde_json::Error) -> ExchangeError {
     let said = error.to_string();
-    // The place is told by itself.
+    // The place is given separately.
     let problem = said
         .rsplit_once(" at line ")
         .map_or(said.clone(), |(what, _)| what.to_owned());

@@ -2,26 +2,27 @@
 //!
 //! In: stumps, or the bytes of a file. Out: the text of a file, or stumps; and
 //! with either a list of what could not be carried over, so that nothing is
-//! dropped in silence. Never: a file, a clock, a photo.
+//! dropped silently. Never: a file, a clock, a photo.
 //!
 //! A format holds a [`Series`], the dated widths of one stump and what is known
-//! of the tree; JSON alone holds everything. What each format keeps, and to
-//! which resolution, stands in `docs/formats.md`.
+//! of the tree; JSON alone holds everything. `docs/formats.md` says what each
+//! format keeps, and to which resolution.
 
 mod bytes;
 mod decadal;
 mod error;
 mod format;
 mod json;
+mod notice;
 mod series;
 mod stump;
 mod table;
-mod told;
+mod trees;
 mod tridas;
 
 pub use decadal::Resolution;
 pub use error::{ExchangeError, Place};
 pub use format::{Format, Read, Written, read, write};
+pub use notice::Notice;
 pub use series::{NoSeries, Series, Widths};
 pub use stump::{Entry, Source, stump_of};
-pub use told::Told;

@@ -45,16 +45,16 @@ pub struct Series {
     pub name: String,
     /// What is known of the tree.
     pub facts: Facts,
-    /// What part of the tree the rings cover; `None` when nobody said.
+    /// What part of the tree the rings cover; `None` when not given.
     pub scope: Option<Scope>,
     /// The year of the first width, when the rings are dated.
     pub first_year: Option<Year>,
     /// The widths, pith first; one a year without a gap.
     pub widths: Widths,
     /// The chance that each ring's outer boundary is a true one, 0 to 1; as
-    /// many as widths, or none when nobody said.
+    /// many as widths, or none when not given.
     pub confidence: Vec<f64>,
-    /// Whether the widths were measured on a photo here, and not brought in.
+    /// Whether the widths were measured on a photo here, and not imported.
     pub from_photo: bool,
 }
 
@@ -65,7 +65,7 @@ pub enum NoSeries {
     /// The face could not be read.
     #[error("no rings were read on it")]
     NoRings,
-    /// A ring is told in a way that cannot be.
+    /// A ring has impossible values.
     #[error("ring {ring}: {problem}")]
     Unsound {
         /// Its number in the order of the file, from 1.
@@ -77,11 +77,11 @@ pub enum NoSeries {
 
 impl Series {
     /// The series of a stump. A `.stump.json` may have been edited by hand, so
-    /// its rings are looked at first: numbers that run from 1 by 1, widths that
+    /// its rings are checked first: numbers that run from 1 by 1, widths that
     /// are finite and not negative, years that follow one another.
     ///
     /// # Errors
-    /// When there is no ring, or one that cannot be.
+    /// When there is no ring, or one with impossible values.
     pub fn of(name: &str, stump: &Stump) -> Result<Self, NoSeries> {
         let rings = &stump.reading.rings;
         if rings.is_empty() {
@@ -137,10 +137,10 @@ fn check(rings: &[Ring]) -> Result<(), NoSeries> {
         }
         let expected = first_year.and_then(|first| first.0.checked_add(index as i32));
         if ring.year.map(|year| year.0) != expected {
-            let told = ring
+            let found = ring
                 .year
                 .map_or("no year".to_owned(), |year| format!("the year {year}"));
-            return wrong(format!("it has {told}, which does not follow the others"));
+            return wrong(format!("it has {found}, which does not follow the others"));
         }
     }
     Ok(())

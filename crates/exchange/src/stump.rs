@@ -30,10 +30,7 @@ impl Source {
     #[must_use]
     pub fn of(file: &str, bytes: &[u8]) -> Self {
         use sha2::{Digest as _, Sha256};
-        let sha256 = Sha256::digest(bytes)
-            .iter()
-            .map(|byte| format!("{byte:02x}"))
-            .collect();
+        let sha256 = wood::hex(&Sha256::digest(bytes));
         Self {
             file: file.to_owned(),
             sha256,
@@ -75,7 +72,7 @@ pub fn stump_of(series: &Series, source: &Source) -> Stump {
     let mut cautions = vec![Caution {
         about: "imported".to_owned(),
         text: format!(
-            "these rings were not read from a photo here: they were brought in from {}",
+            "these rings were imported from {}, not read from a photo",
             source.file
         ),
     }];
@@ -185,8 +182,8 @@ fn age(series: &Series, count: &Count, cautions: &mut Vec<Caution>) -> Option<Ag
     if series.scope != Some(Scope::WholeFace) {
         if series.scope.is_none() {
             cautions.push(Caution {
-                about: "pith-not-told".to_owned(),
-                text: "nobody said whether these rings reach from the pith to the bark, so no age is given"
+                about: "reach-unknown".to_owned(),
+                text: "the file does not say whether these rings reach from the pith to the bark, so no age is given"
                     .to_owned(),
             });
         }

@@ -154,7 +154,8 @@ mod tests {
     #[test]
     fn an_oak_of_68_rings_cut_just_above_the_flare_is_70_to_80_years() {
         // Common practice, no source: 68 rings on a face 24 inches inside the
-        // bark, cut just above the stump flare, is told as 70 to 80 years.
+        // bark, cut just above the stump flare, is called 70 to 80 years. A sprout
+        // may be a year or two younger.
         let cut = years_to_cut(None, find_species("red oak").ok()).part;
         let age = age(&AgeInput {
             count: &count(67, 68, 69),
@@ -163,7 +164,7 @@ mod tests {
             cut,
             as_of: None,
         });
-        assert!((69..=71).contains(&age.low), "{age:?}");
+        assert!((68..=71).contains(&age.low), "{age:?}");
         assert!((76..=80).contains(&age.high), "{age:?}");
         // With the height measured as well, the range closes within it.
         let cut = years_to_cut(Some(Mm(450.0)), find_species("red oak").ok()).part;

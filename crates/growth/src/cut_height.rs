@@ -14,8 +14,20 @@ const STUMP_HIGH_MM: f64 = 600.0;
 /// A cut at or below this height is at the ground line.
 const GROUND_LINE_MM: f64 = 50.0;
 
-/// Breast height: a cut from here up is a log's end and not a stump.
+/// Breast height (4.5 ft): a cut from here up is a log's end and not a stump.
 const LOG_END_MM: f64 = 1370.0;
+
+/// Height growth of a tree past breast height, in millimeters a year: fast,
+/// usual and slow. Our own judgment; above breast height the power of the height
+/// would run away.
+const POLE_FAST: f64 = 900.0;
+const POLE_USUAL: f64 = 350.0;
+const POLE_SLOW: f64 = 120.0;
+
+/// Years that a sprout from a stump or a root takes to its first foot, where
+/// the species commonly sprouts. Our own judgment: sprouts of oak, ash, maple
+/// or basswood pass a foot within their first summer.
+const SPROUT_YEARS: f64 = 0.5;
 
 /// Time to a height grows as a power of the height: young trees speed up.
 /// Eastern white pine (13 cm at 3 years, 30 cm at 5, about 137 cm at 9, Silvics
@@ -26,17 +38,23 @@ const POWER_FAST: f64 = 0.4;
 const POWER_USUAL: f64 = 0.6;
 const POWER_SLOW: f64 = 1.0;
 
-/// Low, best and high years to one foot: a judgement and not a published
-/// table.
-fn years_to_one_foot(young: Option<YoungGrowth>) -> (f64, f64, f64) {
+/// Low, best and high years to one foot from seed: our own judgment and not a
+/// published table.
+fn years_to_one_foot(young: YoungGrowth) -> (f64, f64, f64) {
     match young {
-        Some(YoungGrowth::HardPine | YoungGrowth::Pioneer) => (1.0, 2.0, 3.0),
-        Some(YoungGrowth::MidSuccession) => (1.0, 3.0, 5.0),
-        Some(YoungGrowth::SlowHardwood) => (2.0, 4.0, 6.0),
-        Some(YoungGrowth::NaturalPine) => (3.0, 4.0, 6.0),
-        Some(YoungGrowth::ShadeConifer) => (4.0, 8.0, 15.0),
+        YoungGrowth::HardPine | YoungGrowth::Pioneer => (1.0, 2.0, 3.0),
+        YoungGrowth::MidSuccession => (1.0, 3.0, 5.0),
+        YoungGrowth::SlowHardwood => (2.0, 4.0, 6.0),
+        YoungGrowth::NaturalPine => (3.0, 4.0, 6.0),
+        // Planted Douglas-fir or redwood is a foot high in two years; under
+        // some shade or on poor ground it takes several.
+        YoungGrowth::OpenConifer => (2.0, 4.0, 7.0),
+        YoungGrowth::ShadeConifer => (4.0, 8.0, 15.0),
+        // Longleaf stays in its grass stage for two years at the least and often
+        // for many more (Silvics of North America, from memory).
+        YoungGrowth::GrassStage => (3.0, 6.0, 12.0),
         // Any tree: from the fastest to the slower ones of the table.
-        None => (1.0, 4.0, 10.0),
+        YoungGrowth::Mixed => (1.0, 4.0, 10.0),
     }
 }
 
@@ -47,20 +65,24 @@ fn years_to_one_foot(young: Option<YoungGrowth>) -> (f64, f64, f64) {
 /// unknown.
 ///
 /// # Method
-/// Years to one foot by group of species (a judgement, printed as such),
-/// scaled by a power of the height (see the constants); a cut at the ground
-/// line takes 0 to 1 year.
+/// Years to one foot by group of species (our own judgment, printed as such),
+/// scaled by a power of the height (see the constants) up to breast height and
+/// at a steady rate above it; a cut at the ground line takes 0 to 1 year. For a
+/// species that commonly sprouts the range begins with the years of a sprout.
 #[must_use]
 pub fn years_to_cut(height: Option<Mm>, species: Option<&Species>) -> Estimate {
     let known = height.map(|h| h.0).filter(|h| h.is_finite() && *h >= 0.0);
-    let (low_1, best_1, high_1) = years_to_one_foot(species.map(|s| s.young));
+    let (low_1, best_1, high_1) =
+        years_to_one_foot(species.map_or(YoungGrowth::Mixed, |species| species.young));
+    let sprouts = species.is_some_and(|species| species.sprouts);
+    let low_1 = if sprouts { SPROUT_YEARS } else { low_1 };
     let mut cautions = Vec::new();
     let (low, best, high, what) = match known {
-        Some(height) if height <= GROUND_LINE_MM => {
-            (0.0, 0.5, 1.0, "cut at the ground line".to_owned())
-        }
+        Some(height) if height <= GROUND_LINE_MM => (0.0, 0.5, 1.0, "cut at the ground line"),
         Some(height) => {
-            let ratio = height / TABLE_HEIGHT_MM;
+            let stump = height.min(LOG_END_MM);
+            let above = height - stump;
+            let ratio = stump / TABLE_HEIGHT_MM;
             let (fast, slow) = if ratio >= 1.0 {
                 (POWER_FAST, POWER_SLOW)
             } else {
@@ -70,35 +92,36 @@ pub fn years_to_cut(height: Option<Mm>, species: Option<&Species>) -> Estimate {
                 cautions.push(log_end());
             }
             (
-                low_1 * ratio.powf(fast),
-                best_1 * ratio.powf(POWER_USUAL),
-                (high_1 * ratio.powf(slow)).max(1.0),
-                format!("to {:.0} cm", height / 10.0),
+                low_1 * ratio.powf(fast) + above / POLE_FAST,
+                best_1 * ratio.powf(POWER_USUAL) + above / POLE_USUAL,
+                (high_1 * ratio.powf(slow)).max(1.0) + above / POLE_SLOW,
+                "to the height given",
             )
         }
         None => {
             cautions.push(caution(
                 "cut-height-unknown",
-                "the height of the cut is not known: a stump of 15 to 60 cm (6 to 24 in) is \
-                 assumed; for a log's end higher up the tree is older",
+                "the height of the cut is not known: a stump from ankle to knee height is assumed; \
+                 for a log's end higher up the tree is older",
             ));
             (
                 low_1 * (STUMP_LOW_MM / TABLE_HEIGHT_MM).powf(POWER_SLOW),
                 best_1,
                 high_1 * (STUMP_HIGH_MM / TABLE_HEIGHT_MM).powf(POWER_SLOW),
-                "to an ordinary stump, height not measured".to_owned(),
+                "to the height of an ordinary stump",
             )
         }
     };
     let whom = species.map_or("a tree of unknown kind", |s| s.name);
+    let from = if sprouts { "seed or sprout" } else { "seed" };
     let part = AgePart {
         what: AgePartKind::CutHeight,
         best: Years(best),
         low: Years(low),
         high: Years(high),
         how: format!(
-            "{whom} from seed, {what}: a judgement from handbooks, not a measurement; a sprout \
-             takes 0 to 1 year, a seedling kept down by shade may take decades more"
+            "{whom} from {from}, {what}: our own judgment, not a published table; a seedling \
+             kept down by shade may take decades more"
         ),
     };
     Estimate { part, cautions }
@@ -141,8 +164,34 @@ mod tests {
 
     #[test]
     fn a_foot_is_as_in_the_table() {
-        assert_eq!(years(Some(300.0), "red oak"), (2.0, 4.0, 6.0));
         assert_eq!(years(Some(300.0), "loblolly pine"), (1.0, 2.0, 3.0));
+        assert_eq!(years(Some(300.0), "eastern hemlock"), (4.0, 8.0, 15.0));
+        assert_eq!(years(Some(300.0), "longleaf pine"), (3.0, 6.0, 12.0));
+        // Not among the slow starters.
+        for name in ["redwood", "baldcypress", "douglas-fir", "sitka spruce"] {
+            assert!(years(Some(300.0), name).2 <= 7.0, "{name}");
+        }
+        assert_eq!(
+            years(Some(300.0), "pine"),
+            years(Some(300.0), "no such tree")
+        );
+    }
+
+    #[test]
+    fn a_species_that_sprouts_may_have_sprouted() {
+        assert_eq!(years(Some(300.0), "red oak"), (0.5, 4.0, 6.0));
+        let how = |name: &str| years_to_cut(None, find_species(name).ok()).part.how;
+        assert!(how("red oak").contains("sprout"));
+        assert!(!how("white spruce").contains("sprout"));
+    }
+
+    #[test]
+    fn a_log_end_high_up_stays_within_reason() {
+        let (low, best, high) = years(Some(6000.0), "eastern hemlock");
+        assert!(
+            low > 10.0 && best < 45.0 && high < 120.0,
+            "{low} {best} {high}"
+        );
     }
 
     #[test]
@@ -169,7 +218,7 @@ mod tests {
     fn an_unknown_height_is_said_and_widens_the_range() {
         let unknown = years_to_cut(None, find_species("red oak").ok());
         assert_eq!(unknown.cautions[0].about, "cut-height-unknown");
-        assert_eq!(years(None, "red oak"), (1.0, 4.0, 12.0));
+        assert_eq!(years(None, "red oak"), (0.25, 4.0, 12.0));
         assert_eq!(years(Some(f64::NAN), "red oak"), years(None, "red oak"));
     }
 }

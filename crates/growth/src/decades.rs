@@ -1,7 +1,8 @@
 //! Growth ten years at a time.
 
-use crate::rings::{mean, widths};
+use crate::rings::widths;
 use crate::{age_trend, series};
+use wood::stats::mean;
 use wood::{Decade, Mm, Ring, Year};
 
 /// Rings in a decade.

@@ -1,6 +1,6 @@
 //! What can be wrong with what was asked of this crate.
 
-/// Why a growth figure, an estimate or a chart could not be made.
+/// Why a growth figure or an estimate could not be made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum GrowthError {
@@ -23,15 +23,6 @@ pub enum GrowthError {
     /// No sound ring lies next to the missing part.
     #[error("no ring with a width lies next to the missing heart")]
     NoInnerRings,
-    /// A chart was asked for without anything to show.
-    #[error("there are no rings to draw")]
-    NothingToDraw,
-    /// The chart could not be drawn.
-    #[error("the chart could not be drawn: {0}")]
-    Drawing(String),
-    /// The SVG could not be turned into a picture.
-    #[error("the chart could not be turned into a PNG: {0}")]
-    Picture(String),
 }
 
 impl GrowthError {
@@ -45,10 +36,6 @@ impl GrowthError {
             }
             Self::NoInnerRings => {
                 "mark at least one ring outside the hollow, or give its rings by hand"
-            }
-            Self::NothingToDraw => "read a face first: a chart needs at least one ring",
-            Self::Drawing(_) | Self::Picture(_) => {
-                "report this with the .stump.json file: a chart should always be possible"
             }
         }
     }

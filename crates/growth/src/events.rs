@@ -34,7 +34,7 @@ impl Default for EventCriteria {
 /// Releases and suppressions, oldest first.
 ///
 /// Leave a half-made outer ring out ([`crate::whole_rings`]). The word
-/// describes widths; it is no proof that a neighbour was felled.
+/// describes widths; it is no proof that a neighbor was felled.
 ///
 /// # Method
 /// Percent growth change between the means of the ten years up to a ring and

@@ -1,7 +1,8 @@
 //! The figures of a whole series in one go.
 
-use crate::rings::{mean, widths};
+use crate::rings::widths;
 use crate::series;
+use wood::stats::mean;
 use wood::{GrowthFigures, Mm, Ring};
 
 /// Figures of a series of rings, pith first: leave a half-made outer ring out

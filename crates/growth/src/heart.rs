@@ -2,11 +2,11 @@
 
 use wood::Ring;
 
-/// An innermost ring this many times as wide as its neighbours holds more than
+/// An innermost ring this many times as wide as its neighbors holds more than
 /// one year. Chosen: drawn stumps of all kinds stay below 3.
 const TOO_WIDE: f64 = 5.0;
 
-/// Neighbours that it is held against.
+/// Neighbors that it is held against.
 const NEIGHBOURS: usize = 10;
 
 /// How many times as wide as the ten rings next to it the innermost one is,

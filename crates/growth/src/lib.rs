@@ -1,18 +1,16 @@
 //! What the rings say about the tree: years, increments, decades, releases,
-//! and an age with an honest range; and the charts that show it.
+//! and an age with an honest range. Charts of all this are in `chart`.
 //!
 //! In: rings and counts in the words of `wood`, and what the person knows.
-//! Out: dated rings, growth figures, an age as a distribution, charts as SVG
-//! text or PNG bytes. Never: a photo, a file, a clock; "today" is an argument.
+//! Out: dated rings, growth figures, an age as a distribution. Never: a photo, a file, a clock; "today" is an argument.
 //!
 //! Widths run from the pith outward in every function here.
 
-pub mod chart;
-pub mod font;
 pub mod missing_pith;
 pub mod series;
 
 mod age;
+mod breast_height;
 mod cut_height;
 mod dating;
 mod decades;
@@ -22,11 +20,13 @@ mod estimate;
 mod events;
 mod figures;
 mod heart;
+mod mean;
 mod rings;
 mod spread;
 mod trend;
 
 pub use age::{AgeInput, LEVEL, age, age_chances};
+pub use breast_height::{BREAST_HEIGHT_MM, BreastHeightAge, breast_height_age};
 pub use cut_height::{years_at_rate, years_from_heights, years_to_cut};
 pub use dating::{Dated, OuterRing, date_rings, whole_rings};
 pub use decades::decades;
@@ -36,5 +36,6 @@ pub use estimate::Estimate;
 pub use events::{EventCriteria, events};
 pub use figures::figures;
 pub use heart::{single_years, unread_heart};
+pub use mean::{MeanGrowth, mean_growth, years_of_growth};
 pub use rings::{Widths, widths};
 pub use trend::{AgeTrend, TrendKind, age_trend};

@@ -7,11 +7,11 @@ use wood::Ring;
 pub struct Widths {
     /// Pith first; never negative, never NaN.
     pub values: Vec<f64>,
-    /// In millimetres; else in pixels.
+    /// In millimeters; else in pixels.
     pub in_mm: bool,
 }
 
-/// Widths in millimetres when every ring has one, else in pixels. A width
+/// Widths in millimeters when every ring has one, else in pixels. A width
 /// that is no number or below zero counts as 0: no growth seen.
 #[must_use]
 pub fn widths(rings: &[Ring]) -> Widths {
@@ -38,18 +38,13 @@ pub fn widths(rings: &[Ring]) -> Widths {
     }
 }
 
-/// Arithmetic mean; `None` of nothing.
-pub(crate) fn mean(values: &[f64]) -> Option<f64> {
-    (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
-}
-
 #[cfg(test)]
 pub(crate) mod made {
     //! Rings made up for tests.
 
     use wood::{Mm, Px, Ring, Year};
 
-    /// Rings of the given widths in millimetres at 10 px per mm; the outermost
+    /// Rings of the given widths in millimeters at 10 px per mm; the outermost
     /// grew in `last_year`.
     pub(crate) fn rings(widths_mm: &[f64], last_year: Option<i32>) -> Vec<Ring> {
         let count = widths_mm.len() as i32;

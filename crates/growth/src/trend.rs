@@ -1,13 +1,13 @@
 //! The tree's own age trend: how wide a ring it would be expected to have.
 
-use crate::rings::mean;
+use wood::stats::mean;
 
 /// Fewest rings for which a curve is fitted; below, the mean is the trend.
 /// Chosen: a curve through fewer rings follows the growth it should judge.
 const FEWEST_RINGS: usize = 20;
 
 /// Steps of the search over the rate of the fall. Chosen: the sum of squares
-/// changes by less than a thousandth between neighbours.
+/// changes by less than a thousandth between neighbors.
 const RATE_STEPS: usize = 80;
 
 /// Rounds of refinement of the rate; each shrinks the bracket to 0.62.

@@ -1,11 +1,11 @@
 //! What must hold for any series of widths, however odd.
 
 use growth::{
-    AgeInput, EventCriteria, OuterRing, age, age_trend, chart, date_rings, decades, events,
-    figures, missing_pith, series, whole_rings, years_to_cut,
+    AgeInput, EventCriteria, OuterRing, age, age_trend, date_rings, decades, events, figures,
+    missing_pith, series, whole_rings, years_to_cut,
 };
 use proptest::prelude::*;
-use wood::{AgePart, AgePartKind, Count, Felled, Hemisphere, Mm, Px, Ring, Units, Year, Years};
+use wood::{AgePart, AgePartKind, Count, Felled, Hemisphere, Mm, Px, Ring, Year, Years};
 
 /// Widths as they come, and as they should never come.
 fn any_width() -> impl Strategy<Value = f64> {
@@ -56,12 +56,6 @@ proptest! {
         let _ = series::mean_sensitivity_2(&widths);
         prop_assert!(whole_rings(&rings, OuterRing::HalfMade).len() <= rings.len());
         prop_assert_eq!(age_trend(&widths).expected.len(), widths.len());
-        for units in [Units::Inch, Units::Metric] {
-            if let Ok(svg) = chart::increments_svg(&rings, units) {
-                prop_assert!(!svg.contains("NaN"));
-            }
-            let _ = chart::decades_svg(&decades, units);
-        }
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Whether a JPEG ends before its end.
 //!
-//! The decoder is lenient, as browsers are: it paints what is missing grey
+//! The decoder is lenient, as browsers are: it paints what is missing gray
 //! and says nothing. Rings would then be read from half a face, so the end of
 //! the picture is looked for here.
 

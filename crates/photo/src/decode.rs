@@ -1,4 +1,4 @@
-//! From the bytes of a picture to 8 bit colours as stored, and what the
+//! From the bytes of a picture to 8 bit colors as stored, and what the
 //! camera wrote.
 
 use crate::camera::Camera;
@@ -52,21 +52,21 @@ pub(crate) fn decode(
         return Err(PhotoError::CutOff);
     }
     let picture = DynamicImage::from_decoder(decoder).map_err(damaged)?;
-    Ok((colours(picture), camera))
+    Ok((colors(picture), camera))
 }
 
-/// 8 bit colours without a second copy where they are that already. What is
+/// 8 bit colors without a second copy where they are that already. What is
 /// see-through is laid on white, as a page shows it.
-pub(crate) fn colours(picture: DynamicImage) -> RgbImage {
+pub(crate) fn colors(picture: DynamicImage) -> RgbImage {
     if !picture.color().has_alpha() {
         return picture.into_rgb8();
     }
     let layered = picture.into_rgba8();
     let (width, height) = layered.dimensions();
     let mut flat = RgbImage::new(width, height);
-    for (colour, pixel) in flat.pixels_mut().zip(layered.pixels()) {
+    for (color, pixel) in flat.pixels_mut().zip(layered.pixels()) {
         let [red, green, blue, cover] = pixel.0;
-        colour.0 = [red, green, blue].map(|value| {
+        color.0 = [red, green, blue].map(|value| {
             let mixed = u32::from(value) * u32::from(cover) + 255 * (255 - u32::from(cover));
             // At most 255 * 255, so that the mean fits a byte.
             ((mixed + 127) / 255) as u8

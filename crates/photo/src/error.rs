@@ -30,8 +30,8 @@ pub enum PhotoError {
         /// [`Limits::max_pixels`] at that time.
         limit: u64,
     },
-    /// HEIC, HEIF or AVIF, which this build does not decode.
-    #[error("this build has no HEIC decoder")]
+    /// HEIC or HEIF where the decoder was left out, or AVIF.
+    #[error("this copy of Stumpbook cannot open HEIC or AVIF photos")]
     Heic,
     /// A camera's raw file: what can be decoded in it is only a small preview.
     #[error("this is a camera's raw file, which is not read here")]
@@ -80,7 +80,7 @@ impl PhotoError {
                 }
             }
             Self::Heic => {
-                "share the photo as JPEG, or set the camera to its most compatible format"
+                "share the photo as JPEG; on an iPhone: Settings, Camera, Formats, Most Compatible"
                     .to_owned()
             }
             Self::Raw => "save the photo as JPEG, or set the camera to write JPEG as well".to_owned(),

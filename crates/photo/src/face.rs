@@ -18,7 +18,7 @@ pub struct Place {
 /// The upright photo of a sawn face.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Face {
-    /// Colour as stored, 8 bit sRGB, upright.
+    /// Color as stored, 8 bit sRGB, upright.
     pub rgb: RgbImage,
     /// Lightness in squares as small as let its longest side be 2400 values or
     /// fewer: what most steps need; [`Face::lightness_in`] has it at any size.
@@ -33,7 +33,7 @@ pub struct Face {
 
 impl Face {
     /// Lightness in squares of so many photo pixels a side: the one that is kept, or
-    /// made anew from the colours.
+    /// made anew from the colors.
     #[must_use]
     pub fn lightness_in(&self, square_px: usize) -> Cow<'_, Lightness> {
         if self.lightness.square_px == square_px {
@@ -49,7 +49,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn lightness_in_other_squares_is_made_from_the_colours() {
+    fn lightness_in_other_squares_is_made_from_the_colors() {
         let rgb = RgbImage::from_fn(2404, 4, |x, y| image::Rgb([x as u8, y as u8 * 60, 30]));
         let face = Face {
             lightness: Lightness::kept(&rgb),

@@ -1,7 +1,7 @@
 //! HEIC and HEIF, where this build decodes them.
 
 use crate::camera::Camera;
-use crate::decode::colours;
+use crate::decode::colors;
 use crate::{Limits, PhotoError};
 use heifer::heifer_isobmff::HeifFile;
 use image::error::{
@@ -41,7 +41,7 @@ pub(crate) fn decode(bytes: &[u8], limits: Limits) -> Result<(RgbImage, Camera),
             ..Camera::from_exif_block(&block)
         });
     let picture = match heifer::decode_srgb_rgba8(bytes, &options) {
-        // A colour profile that cannot be followed: the colours as stored are
+        // A color profile that cannot be followed: the colors as stored are
         // good enough for lightness.
         Err(heifer::Error::Unsupported(_)) => heifer::decode_rgba8(bytes, &options),
         other => other,
@@ -49,7 +49,7 @@ pub(crate) fn decode(bytes: &[u8], limits: Limits) -> Result<(RgbImage, Camera),
     .map_err(refusal)?;
     let pixels = RgbaImage::from_raw(picture.width, picture.height, picture.data)
         .ok_or_else(|| refusal(heifer::Error::Invalid("size and pixels do not agree")))?;
-    Ok((colours(DynamicImage::ImageRgba8(pixels)), camera))
+    Ok((colors(DynamicImage::ImageRgba8(pixels)), camera))
 }
 
 /// What the decoder's error means to the person.

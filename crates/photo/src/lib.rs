@@ -1,4 +1,4 @@
-//! In: the bytes of a photo. Out: an upright [`Face`] (colour, lightness) with
+//! In: the bytes of a photo. Out: an upright [`Face`] (color, lightness) with
 //! the date and place the camera wrote, and the scale of the picture where a
 //! length in it is known or the scale card lies in it. Never: files, folders or the network.
 //!

@@ -32,9 +32,9 @@ impl Lightness {
     /// Lightness of squares of `square_px` pixels; 0 is taken as 1. What is left
     /// over at the right and the lower edge is dropped.
     ///
-    /// `rgb` is 8 bit sRGB; a colour profile in the file is not looked at, which
-    /// for the wide-gamut photos of newer phones shifts saturated colours and
-    /// leaves greys alone.
+    /// `rgb` is 8 bit sRGB; a color profile in the file is not looked at, which
+    /// for the wide-gamut photos of newer phones shifts saturated colors and
+    /// leaves grays alone.
     ///
     /// # Method
     /// [`lightness`] of each pixel, then the mean of each square. One pass over
@@ -43,8 +43,8 @@ impl Lightness {
     ///
     /// # Example
     /// ```
-    /// let grey = photo::RgbImage::from_pixel(5, 4, image::Rgb([119, 119, 119]));
-    /// let halved = photo::Lightness::of(&grey, 2);
+    /// let gray = photo::RgbImage::from_pixel(5, 4, image::Rgb([119, 119, 119]));
+    /// let halved = photo::Lightness::of(&gray, 2);
     /// assert_eq!(halved.values.dim(), (2, 2));
     /// assert!((halved.values[[0, 0]] - 50.03).abs() < 0.01);
     /// ```
@@ -90,7 +90,7 @@ impl Lightness {
     }
 }
 
-/// Lightness L* (CIE 1976), 0 for black to 100 for white, of an 8 bit sRGB colour.
+/// Lightness L* (CIE 1976), 0 for black to 100 for white, of an 8 bit sRGB color.
 ///
 /// # Method
 /// sRGB to linear light and to luminance after IEC 61966-2-1, by one table of
@@ -180,23 +180,23 @@ mod tests {
     }
 
     #[test]
-    fn black_white_and_the_middle_grey_have_their_published_lightness() {
+    fn black_white_and_the_middle_gray_have_their_published_lightness() {
         assert!(of([0, 0, 0]).abs() < 1e-6);
         assert!((of([255, 255, 255]) - 100.0).abs() < 1e-4);
-        // The grey of half lightness: Y = 18.4 %, sRGB 119 (CIE 1976).
+        // The gray of half lightness: Y = 18.4 %, sRGB 119 (CIE 1976).
         assert!((of([119, 119, 119]) - 50.03).abs() < 0.01);
     }
 
     #[test]
     fn the_table_is_nowhere_more_than_a_thousandth_off_the_formula() {
         let mut worst = 0.0_f64;
-        // Every grey, and a walk through the cube.
-        let greys = (0..=255_u8).map(|g| [g, g, g]);
+        // Every gray, and a walk through the cube.
+        let grays = (0..=255_u8).map(|g| [g, g, g]);
         let cube = (0..60_000_u32).map(|i| {
             let mixed = i.wrapping_mul(2_654_435_761);
             [(mixed >> 24) as u8, (mixed >> 16) as u8, (mixed >> 8) as u8]
         });
-        for pixel in greys.chain(cube) {
+        for pixel in grays.chain(cube) {
             let luminance: f64 = pixel
                 .iter()
                 .zip(LUMINANCE)

@@ -8,7 +8,7 @@ use crate::{Face, Limits, PhotoError};
 use sha2::{Digest, Sha256};
 
 /// The upright face in the bytes of a photo: JPEG (baseline, progressive,
-/// grey, CMYK), PNG, TIFF or WebP, whatever its name.
+/// gray, CMYK), PNG, TIFF or WebP, whatever its name.
 ///
 /// What the camera wrote (turn, day, place) is used where it makes sense and
 /// passed over where not.
@@ -18,9 +18,9 @@ use sha2::{Digest, Sha256};
 /// larger than `limits`, HEIC, a raw file, packed in an unknown way, damaged.
 ///
 /// # Method
-/// Linear in pixels. At its highest it holds the colours (3 bytes a pixel) and the
+/// Linear in pixels. At its highest it holds the colors (3 bytes a pixel) and the
 /// lightness it keeps (up to 4 bytes a pixel, 1 at 12 megapixels); or while a photo
-/// is turned by a quarter, the colours twice; or while decoding, the colours and the
+/// is turned by a quarter, the colors twice; or while decoding, the colors and the
 /// decoder's own store (none for a baseline JPEG, 3 to 6 bytes a pixel for a
 /// progressive one).
 pub fn open(bytes: &[u8], limits: &Limits) -> Result<Face, PhotoError> {

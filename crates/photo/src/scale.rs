@@ -24,7 +24,7 @@ pub enum ScaleError {
     /// The length is not above zero.
     #[error("the known length is {mm} mm, which is no length")]
     NoLength {
-        /// The length as given, in millimetres.
+        /// The length as given, in millimeters.
         mm: f64,
     },
     /// The width of the face could not be measured in the photo.

@@ -9,7 +9,7 @@ use rayon::prelude::*;
 const BAND_ROWS: usize = 32;
 
 /// The photo, upright. Half turns and mirrors are done in place; quarter turns
-/// take a second copy of the colours, for as long as they last.
+/// take a second copy of the colors, for as long as they last.
 pub(crate) fn upright(stored: RgbImage, orientation: Orientation) -> RgbImage {
     use image::imageops::{flip_horizontal_in_place, flip_vertical_in_place, rotate180_in_place};
     let mut photo = stored;

@@ -3,9 +3,9 @@
 use photo::{Face, FoundCard, find_card};
 use wood::{Caution, Facts, Marks, Mm, Pith, Point, Scale, Tape};
 
-/// From this lean of the camera on it is told, in degrees. Chosen: below, a
-/// round stump looks round.
-const LEAN_TOLD_DEG: f64 = 15.0;
+/// A lean of the camera from which a caution says so, in degrees. Chosen: below
+/// it a round stump looks round.
+const LEAN_CAUTION_DEG: f64 = 15.0;
 
 /// The card, looked for only where neither a tape nor a width was given: what
 /// a person measured goes before what a machine found.
@@ -66,12 +66,12 @@ pub(crate) fn scale(
         });
     };
     let lean = card.tilt().0.to_degrees();
-    if lean >= LEAN_TOLD_DEG {
+    if lean >= LEAN_CAUTION_DEG {
         say(
             "card-tilt",
             format!(
-                "the scale card shows that the camera leant about {lean:.0} degrees away from square \
-                 on; the scale allows for it, but a photo from straight above is surer"
+                "the scale card shows that the camera leaned about {lean:.0} degrees away from square \
+                 on; the scale allows for it, but a photo from straight above is more certain"
             ),
         );
     }
@@ -79,7 +79,7 @@ pub(crate) fn scale(
         say(
             "card-not-checked",
             "the scale card is taken as printed at its actual size: measure its bar, and if it is \
-             not 100 mm long tell its length with --card-bar"
+             not 100 mm long give its length with --card-bar"
                 .to_owned(),
         );
     }

@@ -1,7 +1,7 @@
-//! A heart that was not read and that nobody told of: rotten, hollow, or too
+//! A heart that was not read and that nobody marked: rotten, hollow, or too
 //! rough. The innermost ring then holds more than one year.
 
-use wood::{Caution, Facts, Pith, Px, Ring, Scope};
+use wood::{Caution, Facts, Pith, PithSource, Px, Ring, Scope};
 
 /// The scope, where such a heart leaves only the sound wood around it.
 pub(crate) fn scope(found: Scope, rings: &[Ring]) -> Scope {
@@ -12,7 +12,7 @@ pub(crate) fn scope(found: Scope, rings: &[Ring]) -> Scope {
 }
 
 /// Share of such a heart's radius by which it may be off: its rim is seen, but
-/// the pith in it is reckoned from the rings around it (judged).
+/// the pith in it is estimated from the rings around it (judged).
 const RADIUS_SHARE: f64 = 0.1;
 
 /// Radius of such a heart and its standard deviation, in photo pixels.
@@ -23,15 +23,26 @@ pub(crate) fn radius(rings: &[Ring], pith: &Pith) -> Option<(Px, Px)> {
     Some((Px(radius), Px(sd)))
 }
 
-/// What to know about it.
-pub(crate) fn caution(rings: &[Ring], facts: &Facts) -> Option<Caution> {
-    let times = growth::unread_heart(rings).filter(|_| facts.hollow_radius_mm.is_none())?;
+/// What to know about it, or about a pith outside the photo.
+pub(crate) fn caution(rings: &[Ring], pith: &Pith, facts: &Facts) -> Option<Caution> {
+    if facts.hollow_radius_mm.is_some() {
+        return None;
+    }
+    if pith.from == PithSource::Outside {
+        return Some(Caution {
+            about: "pith-outside".to_owned(),
+            text: "the pith is outside the photo, so the years around it are estimated: take the \
+                   pith into the photo"
+                .to_owned(),
+        });
+    }
+    let times = growth::unread_heart(rings)?;
     Some(Caution {
         about: "heart-unread".to_owned(),
         text: format!(
             "the innermost ring is {times:.0} times as wide as those next to it: the heart was not \
-             read, and the years in it are reckoned; measure its radius on the stump and give \
-             --hollow 3in, or mark the rings in it"
+             read, and its years are estimated; measure its radius on the stump and give --hollow \
+             3in, or mark the rings in it"
         ),
     })
 }

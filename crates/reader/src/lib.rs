@@ -95,12 +95,14 @@ fn complete(
     card: Option<&photo::FoundCard>,
 ) -> Reading {
     let mut cautions: Vec<Caution> = Vec::new();
+    let mut rings = rings::rings(face, followed);
+    let bark_edge_px = rings::bark_edge(face, followed);
     let scale = match card {
         Some(card) => card::scale(card, &followed.pith, facts, &mut cautions),
-        None => scale::scale(facts, marks, followed, &mut cautions),
+        None => scale::scale(facts, marks, followed, &rings, &bark_edge_px, &mut cautions),
     };
+    rings::measure(&mut rings, scale.as_ref());
     let count = range::count(followed);
-    let mut rings = rings::rings(face, followed, scale.as_ref());
     marked::bend_joined(&mut rings, face, followed, marks);
     let scope = heart::scope(followed.scope(facts), &rings);
     let dated = growth::date_rings(
@@ -122,27 +124,26 @@ fn complete(
         scope,
         &mut cautions,
     );
-    let whole = growth::whole_rings(growth::single_years(&rings), dated.outer_ring);
-    let decades = growth::decades(whole);
-    let events = growth::events(whole, &growth::EventCriteria::default());
-    let figures = growth::figures(whole);
     cautions.extend(dated.cautions);
-    cautions.extend(heart::caution(&rings, facts));
+    cautions.extend(heart::caution(&rings, &followed.pith, facts));
     cautions.extend(range::cautions(followed, &count, scope));
-    Reading {
+    let mut reading = Reading {
         wood: Some(followed.wood.clone()),
         pith: Some(followed.pith.clone()),
         scale,
         scope: Some(scope),
         count: Some(count),
-        bark_edge_px: rings::bark_edge(face, followed),
+        bark_edge_px,
         rings,
         age,
-        decades,
-        events,
-        figures,
         quality: Some(followed.quality()),
         cautions,
         ..blank
-    }
+    };
+    let years = growth::years_of_growth(&reading, facts);
+    let decades = growth::decades(years);
+    let events = growth::events(years, &growth::EventCriteria::default());
+    let figures = growth::figures(years);
+    (reading.decades, reading.events, reading.figures) = (decades, events, figures);
+    reading
 }

@@ -3,7 +3,7 @@
 use crate::follow::Followed;
 use boundary::Boundary;
 use photo::Face;
-use wood::{Point, Px, Ring, RingNote, Scale};
+use wood::{Mm, Point, Px, Ring, RingNote, Scale};
 
 /// Places in an outline: one every three degrees.
 pub(crate) const STEPS: usize = 120;
@@ -22,8 +22,8 @@ const MEASURED: (f64, f64) = (0.65, 0.98);
 /// Times its neighbours' width from which a ring may be two.
 const MAYBE_TWO: f64 = 1.8;
 
-/// The rings of a face, pith first.
-pub(crate) fn rings(face: &Face, followed: &Followed, scale: Option<&Scale>) -> Vec<Ring> {
+/// The rings of a face, pith first, in pixels.
+pub(crate) fn rings(face: &Face, followed: &Followed) -> Vec<Ring> {
     let list = &followed.boundaries.list;
     let mut out: Vec<Ring> = Vec::with_capacity(list.len());
     let mut radius = if followed.start > 0.0 {
@@ -57,14 +57,13 @@ pub(crate) fn rings(face: &Face, followed: &Followed, scale: Option<&Scale>) -> 
         if outline_px.iter().any(Option::is_none) {
             notes.push(RingNote::CutByPhoto);
         }
-        let mm = |px: f64| scale.map(|scale| Px(px) * scale.mm_per_px);
         out.push(Ring {
             number: index as u32 + 1,
             year: None,
             radius_px: Px(round(radius)),
-            radius_mm: mm(radius).map(|v| wood::Mm(round(v.0))),
+            radius_mm: None,
             width_px: Px(round(width)),
-            width_mm: mm(width).map(|v| wood::Mm(round(v.0))),
+            width_mm: None,
             confidence: round(confidence),
             notes,
             outline_px,
@@ -72,6 +71,16 @@ pub(crate) fn rings(face: &Face, followed: &Followed, scale: Option<&Scale>) -> 
     }
     note_doubles(&mut out);
     out
+}
+
+/// Gives the rings their lengths in millimeters, where a scale is known.
+pub(crate) fn measure(rings: &mut [Ring], scale: Option<&Scale>) {
+    let Some(scale) = scale else { return };
+    for ring in rings {
+        let mm = |px: Px| Some(Mm(round((px * scale.mm_per_px).0)));
+        ring.radius_mm = mm(ring.radius_px);
+        ring.width_mm = mm(ring.width_px);
+    }
 }
 
 /// How far a chance from the paths can be believed on a face of some clarity:

@@ -1,17 +1,18 @@
-//! The count sheet: where each tenth ring lies on the stump, so that a person
-//! finds it with a tape and ticks it off.
+//! The count sheet: where every tenth ring is on the stump, so that a person
+//! finds it with a tape and checks it off. Rings are numbered from the pith, as
+//! on every other page and picture.
 
 use crate::words::{direction, fraction_of_inch};
-use wood::{Mm, Point, Reading, Scope, Year};
+use wood::{Mm, Point, Reading, Ring, Scope, Year};
 
-/// Where the tenth rings lie along one radius.
+/// Where every tenth ring is along one radius.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CountSheet {
     /// The radius that was chosen.
     pub radius: Radius,
-    /// One row for each ten rings counted inward from the bark.
+    /// One row for every tenth ring, numbered from the pith; outermost first.
     pub rows: Vec<Row>,
-    /// Whether distances run from the bark edge; else from the outermost ring seen.
+    /// Whether distances run from the bark edge; otherwise from the outermost ring seen.
     pub from_bark: bool,
 }
 
@@ -31,34 +32,34 @@ pub struct Radius {
 /// One place to find on the stump.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
-    /// Rings counted inward from the bark.
-    pub counted: u32,
-    /// The year of the last of them: of the ring just outside the place.
-    pub year: Option<Year>,
-    /// Its number from the pith.
+    /// The ring's number from the pith.
     pub ring: u32,
-    /// From the bark edge to its inner edge along the radius, where there is a scale.
-    pub from_bark: Option<Mm>,
+    /// The year it grew in.
+    pub year: Option<Year>,
+    /// Rings outside it: counted inward from the edge before this one begins.
+    pub counted: u32,
+    /// From the edge to its outer boundary along the radius, where there is a scale.
+    pub from_edge: Option<Mm>,
     /// The same as a share of the radius, 0 at the bark to 1 at the pith.
     pub share: f64,
     /// The place in the upright photo.
     pub place: Point,
-    /// Whether the ring's inner edge is not seen on this very radius, so that
-    /// the place was taken from the ring's mean width.
-    pub reckoned: bool,
+    /// Whether the ring is not seen on this very radius, so that the place was
+    /// estimated from its mean distance from the pith.
+    pub estimated: bool,
 }
 
 impl Row {
     /// The distance in inches and sixteenths: "3 5/16".
     #[must_use]
     pub fn inches(&self) -> Option<String> {
-        self.from_bark.map(fraction_of_inch)
+        self.from_edge.map(fraction_of_inch)
     }
 
-    /// The distance in whole millimetres.
+    /// The distance in whole millimeters.
     #[must_use]
-    pub fn millimetres(&self) -> Option<String> {
-        self.from_bark.map(|mm| format!("{:.0}", mm.0))
+    pub fn millimeters(&self) -> Option<String> {
+        self.from_edge.map(|mm| format!("{:.0}", mm.0))
     }
 }
 
@@ -68,8 +69,8 @@ impl CountSheet {
     /// # Method
     /// The radius is the step of angle at which most of the wanted edges are
     /// seen, the bark edge and the tenth rings before others. A place is the
-    /// outer edge of the ring just inside: where the count reaches a ten. Our
-    /// own; held against drawn stumps in the tests.
+    /// outer boundary of a tenth ring, as drawn on the ring map. Our own; tested
+    /// on drawn stumps.
     #[must_use]
     pub fn of(reading: &Reading) -> Option<Self> {
         let pith = reading.pith.as_ref()?.point();
@@ -84,7 +85,7 @@ impl CountSheet {
         let from_bark = bark.is_some() && reading.scope != Some(Scope::RingsInView);
         // A bark edge inside the last ring would make distances negative.
         let end = match bark {
-            Some(bark) if pith.distance(bark).0 >= pith.distance(outermost).0 => bark,
+            Some(bark) if from_bark && pith.distance(bark).0 >= pith.distance(outermost).0 => bark,
             _ => outermost,
         };
         let whole_px = pith.distance(end).0;
@@ -92,11 +93,15 @@ impl CountSheet {
             return None;
         }
         let scale = reading.scale.as_ref().map(|scale| scale.mm_per_px);
-        let rows = (1..)
-            .map(|tens: usize| tens * 10)
-            .map_while(|counted| row(reading, step, (pith, end), counted))
+        let tenths = reading
+            .rings
+            .iter()
+            .rev()
+            .filter(|r| r.number.is_multiple_of(10));
+        let rows = tenths
+            .filter_map(|ring| row(reading, ring, step, (pith, end)))
             .map(|mut row| {
-                row.from_bark = scale.map(|scale| end.distance(row.place) * scale);
+                row.from_edge = scale.map(|scale| end.distance(row.place) * scale);
                 row
             })
             .collect();
@@ -113,44 +118,40 @@ impl CountSheet {
     }
 }
 
-/// The place where `counted` rings have been counted from the bark.
-fn row(reading: &Reading, step: usize, (pith, end): (Point, Point), counted: usize) -> Option<Row> {
-    let inside = reading.rings.len().checked_sub(counted + 1)?;
-    let ring = reading.rings.get(inside + 1)?;
-    let inner = reading.rings.get(inside)?;
+/// Where a ring's outer boundary is on the radius.
+fn row(reading: &Reading, ring: &Ring, step: usize, (pith, end): (Point, Point)) -> Option<Row> {
     let whole_px = pith.distance(end).0;
-    let seen = inner.outline_px.get(step).copied().flatten();
+    let seen = ring.outline_px.get(step).copied().flatten();
     let radius_px = match seen {
         Some(place) => pith.distance(place).0,
         // The ring's mean place, stretched as the whole face is on this radius.
         None => {
             let last = reading.rings.last()?.radius_px.0;
-            inner.radius_px.0 / last.max(1e-9) * whole_px
+            ring.radius_px.0 / last.max(1e-9) * whole_px
         }
     };
-    let place = pith.towards(pith.angle_to(end), wood::Px(radius_px));
+    let outside = reading.rings.iter().filter(|r| r.number > ring.number);
     Some(Row {
-        counted: u32::try_from(counted).ok()?,
-        year: ring.year,
         ring: ring.number,
-        from_bark: None,
+        year: ring.year,
+        counted: u32::try_from(outside.count()).ok()?,
+        from_edge: None,
         share: (1.0 - radius_px / whole_px).clamp(0.0, 1.0),
-        place,
-        reckoned: seen.is_none(),
+        place: pith.towards(pith.angle_to(end), wood::Px(radius_px)),
+        estimated: seen.is_none(),
     })
 }
 
 /// The step at which most is seen: the bark edge counts most, then the edges
 /// that the sheet names, then any ring.
 fn best_step(reading: &Reading, steps: usize) -> Option<usize> {
-    let count = reading.rings.len();
     let seen = |step: usize| {
         let bark = matches!(reading.bark_edge_px.get(step), Some(Some(_)));
         let (mut named, mut any) = (0_usize, 0_usize);
-        for (index, ring) in reading.rings.iter().enumerate() {
+        for ring in &reading.rings {
             if matches!(ring.outline_px.get(step), Some(Some(_))) {
                 any += 1;
-                named += usize::from((count - index).is_multiple_of(10));
+                named += usize::from(ring.number.is_multiple_of(10));
             }
         }
         (bark, named, any)

@@ -13,7 +13,7 @@ pub enum ReportError {
     Picture(#[from] image::ImageError),
     /// A chart could not be drawn.
     #[error("a chart could not be drawn: {0}")]
-    Chart(#[from] growth::GrowthError),
+    Chart(#[from] chart::ChartError),
     /// A chart could not be laid on the page.
     #[error("a chart could not be laid on the page: {0}")]
     ChartOnPage(String),

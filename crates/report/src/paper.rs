@@ -9,10 +9,20 @@ pub enum Paper {
     A4,
 }
 
+/// The color that a PDF's pages are printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum PaperColor {
+    /// White: nothing is printed where the page is empty.
+    #[default]
+    White,
+    /// The cream of the charts and of the HTML page.
+    Cream,
+}
+
 /// Points in an inch, the unit of PDF.
 const POINTS_PER_INCH: f64 = 72.0;
 
-/// Points in a millimetre.
+/// Points in a millimeter.
 pub(crate) const POINTS_PER_MM: f64 = POINTS_PER_INCH / 25.4;
 
 impl Paper {

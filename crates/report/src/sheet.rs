@@ -1,4 +1,4 @@
-//! The landowner's sheet from a stump and its photo.
+//! The owner's sheet from a stump and its photo.
 
 #[cfg(test)]
 mod tests;
@@ -6,10 +6,11 @@ mod tests;
 use crate::ReportError;
 use crate::content::Content;
 use crate::html;
-use crate::paper::Paper;
+use crate::paper::{Paper, PaperColor};
 use crate::pdf::{self, Print};
 use crate::picture::{self, Frame};
 use image::{RgbImage, imageops};
+use std::cell::Cell;
 use wood::{Stump, Units};
 
 /// What a sheet is made from.
@@ -22,7 +23,7 @@ pub struct SheetInput<'a> {
     pub photo: Option<&'a RgbImage>,
     /// The tree's name; without one, its species or the photo's name.
     pub title: Option<&'a str>,
-    /// The units of every length.
+    /// The units of lengths; the page for the stump always has both.
     pub units: Units,
 }
 
@@ -33,7 +34,7 @@ pub(crate) struct SheetPictures {
     pub(crate) ring_map: Option<Vec<u8>>,
     /// The stump unrolled.
     pub(crate) unrolled: Option<Vec<u8>>,
-    /// The wood along the radius of the count sheet, bark at the left.
+    /// The wood along the radius of the count sheet, its outer end at the left.
     pub(crate) strip: Option<Vec<u8>>,
 }
 
@@ -61,17 +62,19 @@ impl<'a> Sheet<'a> {
         })
     }
 
-    /// The sheet as a PDF: three pages, or one for a face that could not be
-    /// read. Fonts are embedded, text can be searched, title and language set.
+    /// The sheet as a PDF: five pages or more, or one for a face that could not
+    /// be read. Fonts are embedded, text can be searched, title and language set.
     ///
     /// # Errors
     /// When a chart or the PDF cannot be made.
-    pub fn pdf(&self, paper: Paper) -> Result<Vec<u8>, ReportError> {
+    pub fn pdf(&self, paper: Paper, color: PaperColor) -> Result<Vec<u8>, ReportError> {
         pdf::write(&Print {
             input: &self.input,
             content: &self.content,
             pictures: &self.pictures,
             size: paper.size(),
+            color,
+            confidence_shown: Cell::new(0),
         })
     }
 

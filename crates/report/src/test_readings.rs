@@ -91,8 +91,30 @@ pub(crate) fn random_stump(dice: &mut Dice) -> Stump {
     if dice.chance(0.3)
         && let Some(ring) = reading.rings.get_mut(4)
     {
-        ring.notes.push(RingNote::Doubtful);
-        ring.confidence = 0.3;
+        doubt(ring);
+    }
+    // A face of which much is in doubt, in one stretch or all over.
+    if dice.chance(0.25) {
+        let share = dice.share();
+        let from = dice.below(count) as usize;
+        for ring in reading.rings.iter_mut().skip(from) {
+            if dice.chance(share) {
+                doubt(ring);
+            }
+        }
+    }
+    // A heart that was not read: its rings are one wide one.
+    if !in_view && dice.chance(0.15) && count > 12 {
+        hollow(&mut reading, 20.0 + 20.0 * dice.share());
+        reading.decades = growth::decades(growth::single_years(&reading.rings));
+        reading.events = growth::events(&reading.rings, &growth::EventCriteria::default());
+    }
+    // Rings that a person counted: no range, no picture, no quality.
+    if dice.chance(0.15) {
+        reading.quality = None;
+        if let Some(counted) = &mut reading.count {
+            (counted.low, counted.high) = (counted.best, counted.best);
+        }
     }
     Stump {
         format: STUMP_FORMAT,
@@ -102,7 +124,45 @@ pub(crate) fn random_stump(dice: &mut Dice) -> Stump {
     }
 }
 
-/// A round face with rings of the given widths in millimetres, 4 pixels each.
+fn doubt(ring: &mut Ring) {
+    ring.notes.push(RingNote::Doubtful);
+    ring.confidence = 0.3;
+}
+
+/// Makes the innermost ring so many times as wide, and moves the others out.
+fn hollow(reading: &mut Reading, times: f64) {
+    let Some(first) = reading.rings.first() else {
+        return;
+    };
+    let (more_px, more_mm) = (
+        first.width_px * (times - 1.0),
+        first.width_mm.map(|width| width * (times - 1.0)),
+    );
+    for (index, ring) in reading.rings.iter_mut().enumerate() {
+        ring.radius_px.0 += more_px.0;
+        ring.radius_mm = ring
+            .radius_mm
+            .zip(more_mm)
+            .map(|(radius, more)| radius + more);
+        if index == 0 {
+            ring.width_px.0 += more_px.0;
+            ring.width_mm = ring.width_mm.zip(more_mm).map(|(width, more)| width + more);
+        }
+    }
+    let Some(pith) = reading.pith.as_ref().map(wood::Pith::point) else {
+        return;
+    };
+    let outlines = reading.rings.iter_mut().map(|ring| &mut ring.outline_px);
+    for outline in outlines.chain([&mut reading.bark_edge_px]) {
+        for place in outline.iter_mut().flatten() {
+            let out = Px(pith.distance(*place).0 + more_px.0);
+            *place = pith.towards(pith.angle_to(*place), out);
+        }
+    }
+    reading.scope = Some(Scope::OutsideHeart);
+}
+
+/// A round face with rings of the given widths in millimeters, 4 pixels each.
 pub(crate) fn reading_of(widths_mm: &[f64], last_year: Option<i32>, scaled: bool) -> Reading {
     const PX_PER_MM: f64 = 4.0;
     let middle = Point::new(800.0, 600.0);

@@ -1,17 +1,18 @@
 //! The whole surface of the command line, as typed. Imports nothing of ours:
 //! what the words mean is checked in each command's `request`.
 
-use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use clap::{Args as ClapArgs, CommandFactory as _, Parser, Subcommand, ValueEnum};
+use std::ffi::OsString;
 use std::net::IpAddr;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Counts and dates the rings on a photo of a sawn stump.
 #[derive(Debug, Parser)]
 #[command(
     name = "stumpbook",
     version,
-    before_help = "Examples:\n  stumpbook count oak.jpg --species \"white oak\" --felled 2025-11 --across 24in\n  stumpbook count photos/ --out pictures",
-    after_help = "Exit codes: 0 read, 1 something failed, 2 wrong usage, 3 no rings could be read."
+    before_help = "Examples:\n  stumpbook oak.jpg\n  stumpbook count oak.jpg --species \"white oak\" --felled 2025-11 --across 24in\n  stumpbook count photos/ --out pictures",
+    after_help = "stumpbook PHOTO is short for stumpbook count PHOTO.\nExit codes: 0 read, 1 something failed, 2 wrong usage, 3 no rings could be read."
 )]
 pub(crate) struct Args {
     /// What to do.
@@ -19,24 +20,51 @@ pub(crate) struct Args {
     pub(crate) command: Command,
 }
 
+/// The arguments with `count` put in where a photo or folder is named and no
+/// command: `stumpbook oak.jpg` is `stumpbook count oak.jpg`.
+pub(crate) fn with_command(typed: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
+    let mut typed: Vec<OsString> = typed.into_iter().collect();
+    let is_command = |word: &str| {
+        word == "help"
+            || Args::command()
+                .get_subcommands()
+                .any(|command| command.get_name() == word)
+    };
+    let names_a_photo = typed.get(1).is_some_and(|first| {
+        let word = first.to_string_lossy();
+        // Any name with an ending, or anything that is there, is meant as a file.
+        !word.starts_with('-')
+            && !is_command(&word)
+            && (Path::new(first).extension().is_some() || Path::new(first).exists())
+    });
+    if names_a_photo {
+        typed.insert(1, "count".into());
+    }
+    typed
+}
+
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Count the rings on one or more photos, and say what the tree's age may be
+    /// Count the rings on one or more photos and estimate the age of each tree
     Count(Box<CountArgs>),
+    /// List the facts and marks saved for a photo, or drop marks
+    Facts(FactsArgs),
+    /// List the species that are known, with their wood
+    Species(SpeciesArgs),
     /// Make the landowner's sheet of one or more stumps, as PDF and HTML
     Sheet(SheetArgs),
-    /// Make the scale card, to print, cut out and lay on the face
+    /// Make the scale card: print it, cut it out and lay it on the stump
     Card(CardArgs),
-    /// Look at readings, and put them right, on a page on this machine
+    /// Check and correct readings on a page served on this machine
     Desk(DeskArgs),
     /// Draw practice stumps whose rings are known exactly
     Practice(PracticeArgs),
-    /// Keep many stumps in one book: good and bad years, stumps against each other, standing trees
+    /// Keep many stumps in one book: good and bad years, cross-checks, ages of standing trees
     Woodlot(WoodlotArgs),
-    /// Hand ring widths on: CSV, JSON, the decadal layout, TRiDaS
+    /// Export ring widths: CSV, JSON, the decadal layout, TRiDaS
     Export(ExportArgs),
-    /// Take ring widths in from another program's file
+    /// Import ring widths from another program's file
     Import(ImportArgs),
 }
 
@@ -45,7 +73,7 @@ pub(crate) enum Command {
 pub(crate) enum UnitsArg {
     /// Inches, and rings per inch.
     Inch,
-    /// Millimetres.
+    /// Millimeters.
     Metric,
 }
 
@@ -62,11 +90,26 @@ pub(crate) enum WoodArg {
     DiffusePorous,
 }
 
+/// The way a wood shows its years, or that it is not known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum WoodFactArg {
+    /// Pine, spruce, fir, hemlock, cedar
+    Conifer,
+    /// Oak, ash, elm, hickory, locust
+    RingPorous,
+    /// Walnut, cherry, pecan
+    SemiRingPorous,
+    /// Maple, birch, beech, poplar
+    DiffusePorous,
+    /// Not known: clears what was saved
+    None,
+}
+
 /// Options of `count`.
 #[derive(Debug, ClapArgs)]
 #[command(
     before_help = "Examples:\n  stumpbook count oak.jpg --species \"white oak\" --felled 2025-11 --across 24in\n  stumpbook count photos/ --json --jobs 2",
-    after_help = "LEN is a number with its unit: 24in, 61cm, 610mm, 2ft. X and Y are pixels of the upright photo, to the right and down.\nWhat you tell about a stump is kept beside the photo in NAME.stump.json and used again the next time."
+    after_help = "LEN is a number with its unit: 24in, 16 1/4in, 1ft 4in, 61cm, 610mm. X and Y are pixels of the upright photo, to the right and down.\nFacts and marks are saved beside the photo in NAME.stump.json and used again the next time. To clear one, give none, as in --across none; stumpbook facts PHOTO lists them."
 )]
 pub(crate) struct CountArgs {
     /// Photos, or folders of photos
@@ -82,17 +125,21 @@ pub(crate) struct CountArgs {
     )]
     pub(crate) species: Option<String>,
 
-    /// How the wood shows its years, where the species is not known
+    /// The wood class, where the species is not known
     #[arg(long, value_name = "CLASS", value_enum, help_heading = "What you know")]
-    pub(crate) wood: Option<WoodArg>,
+    pub(crate) wood: Option<WoodFactArg>,
 
     /// When the tree was felled: 2025-11-08, 2025-11 or 2025
     #[arg(long, value_name = "DATE", help_heading = "What you know")]
     pub(crate) felled: Option<String>,
 
     /// The tree grew south of the equator
-    #[arg(long, help_heading = "What you know")]
+    #[arg(long, conflicts_with = "northern", help_heading = "What you know")]
     pub(crate) southern: bool,
+
+    /// It grew north of the equator; only needed to undo --southern
+    #[arg(long, help_heading = "What you know")]
+    pub(crate) northern: bool,
 
     /// Height of the cut above the ground, as in 8in
     #[arg(
@@ -129,6 +176,10 @@ pub(crate) struct CountArgs {
         help_heading = "What you know"
     )]
     pub(crate) card_bar: Option<String>,
+
+    /// Tag, owner, place and the like.
+    #[command(flatten)]
+    pub(crate) labels: LabelArgs,
 
     /// A length along a tape in the photo, from one place to another, as in 210,80,1830,95=24in
     #[arg(
@@ -191,6 +242,66 @@ pub(crate) struct CountArgs {
     pub(crate) max_pixels: Option<String>,
 }
 
+/// Options of `facts`.
+#[derive(Debug, ClapArgs)]
+#[command(
+    before_help = "Examples:\n  stumpbook facts oak.jpg\n  stumpbook facts oak.jpg --drop 3\n  stumpbook facts oak.jpg --drop 3 --drop 4",
+    after_help = "Marks are numbered in the list. After marks are dropped the photo is read again.\nA fact is cleared with count: stumpbook count oak.jpg --across none"
+)]
+pub(crate) struct FactsArgs {
+    /// A photo, or its NAME.stump.json
+    #[arg(value_name = "PHOTO")]
+    pub(crate) photo: PathBuf,
+
+    /// Drop the mark of this number, or all marks
+    #[arg(long, value_name = "N|all")]
+    pub(crate) drop: Vec<String>,
+
+    /// The units of lengths
+    #[arg(long, value_name = "UNITS", value_enum, default_value = "inch")]
+    pub(crate) units: UnitsArg,
+}
+
+/// Options of `species`.
+#[derive(Debug, ClapArgs)]
+#[command(
+    before_help = "Examples:\n  stumpbook species\n  stumpbook species oak\n  stumpbook species \"white pine\"",
+    after_help = "Common names, Latin names and the other names listed all work with --species; capitals, spaces and hyphens do not matter."
+)]
+pub(crate) struct SpeciesArgs {
+    /// List only trees with this word, or part of one, in a name
+    #[arg(value_name = "WORD")]
+    pub(crate) word: Option<String>,
+}
+
+/// Facts in the person's own words; `none` clears one.
+#[derive(Debug, Clone, Default, ClapArgs)]
+pub(crate) struct LabelArgs {
+    /// The number on the tree's or stump's tag
+    #[arg(long, value_name = "TEXT", help_heading = "What you know")]
+    pub(crate) tag: Option<String>,
+
+    /// Who owns the tree
+    #[arg(long, value_name = "NAME", help_heading = "What you know")]
+    pub(crate) owner: Option<String>,
+
+    /// Where the tree stood, as in "north side of the brook"
+    #[arg(long, value_name = "TEXT", help_heading = "What you know")]
+    pub(crate) place: Option<String>,
+
+    /// Who counted or checked the rings
+    #[arg(long, value_name = "NAME", help_heading = "What you know")]
+    pub(crate) counted_by: Option<String>,
+
+    /// Anything else to keep with the stump
+    #[arg(long, value_name = "TEXT", help_heading = "What you know")]
+    pub(crate) note: Option<String>,
+
+    /// What is remembered of a year, as in "1991=thinned by the brook"; may be repeated
+    #[arg(long, value_name = "YEAR=TEXT", help_heading = "What you know")]
+    pub(crate) remember: Vec<String>,
+}
+
 /// A paper size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum PaperArg {
@@ -200,15 +311,24 @@ pub(crate) enum PaperArg {
     A4,
 }
 
+/// The color that pages are printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PaperColorArg {
+    /// Nothing is printed where the page is empty
+    White,
+    /// A cream background
+    Cream,
+}
+
 /// Options of `sheet`.
 #[derive(Debug, ClapArgs)]
 #[command(
-    before_help = "Examples:\n  stumpbook sheet oak.stump.json --title \"The yard oak\"\n  stumpbook sheet photos/*.stump.json --paper a4 --units metric --out sheets",
-    after_help = "Writes NAME-sheet.pdf and NAME-sheet.html. The photo has to lie beside its .stump.json.\nPage 1 tells the age and the growth, page 2 shows rings, method and cautions, page 3 is for checking on the stump."
+    before_help = "Examples:\n  stumpbook sheet oak.jpg --title \"The yard oak\"\n  stumpbook sheet photos/ --paper a4 --units metric --out sheets",
+    after_help = "Writes NAME-sheet.pdf and NAME-sheet.html. The photo must be beside its .stump.json; a photo that was not counted yet is counted first.\nPage 1 has the age and the growth, page 2 the rings, method and cautions, page 3 the check on the stump, page 4 growth charts, and the last pages every ring with its year and width."
 )]
 pub(crate) struct SheetArgs {
-    /// Entries that count wrote: NAME.stump.json
-    #[arg(value_name = "STUMP.json", required = true)]
+    /// Photos, their NAME.stump.json, or folders of them
+    #[arg(value_name = "PHOTO|STUMP|FOLDER", required = true)]
     pub(crate) stumps: Vec<PathBuf>,
 
     /// The tree's name on the sheet [default: its species]
@@ -219,7 +339,11 @@ pub(crate) struct SheetArgs {
     #[arg(long, value_name = "PAPER", value_enum, default_value = "letter")]
     pub(crate) paper: PaperArg,
 
-    /// The units of every length
+    /// The color of the PDF's pages
+    #[arg(long, value_name = "COLOR", value_enum, default_value = "white")]
+    pub(crate) paper_color: PaperColorArg,
+
+    /// The units of lengths; the page for the stump always has both
     #[arg(long, value_name = "UNITS", value_enum, default_value = "inch")]
     pub(crate) units: UnitsArg,
 
@@ -303,11 +427,13 @@ pub(crate) struct PracticeArgs {
     pub(crate) woodlot: Option<PathBuf>,
 }
 
-/// A format that rings are handed on in.
+/// A format that ring widths are exported in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum FormatArg {
     /// A table, one line a ring; opens in a spreadsheet
     Csv,
+    /// A table, one line a tree: species, rings, age, diameter, rings per inch
+    Trees,
     /// Everything that is known of each stump
     Json,
     /// The decadal layout of ring-width data banks, at 0.01 mm
@@ -322,12 +448,12 @@ pub(crate) enum FormatArg {
 /// Options of `export`.
 #[derive(Debug, ClapArgs)]
 #[command(
-    before_help = "Examples:\n  stumpbook export photos/ --format csv --to rings.csv\n  stumpbook export hollow.book --format decadal-0.001 > rings.rwl",
-    after_help = "What a format cannot hold is told, stump by stump; docs/formats.md says what each one keeps."
+    before_help = "Examples:\n  stumpbook export photos/ --format csv --to rings.csv\n  stumpbook export hollow.book --format trees --to trees.csv\n  stumpbook export hollow.book --format decadal-0.001 > rings.rwl",
+    after_help = "Fields that a format cannot store are reported for each stump; docs/formats.md says what each format keeps."
 )]
 pub(crate) struct ExportArgs {
-    /// Stumps (.stump.json), folders of them, or the book of a woodlot
-    #[arg(value_name = "STUMP|FOLDER|BOOK", required = true)]
+    /// Counted photos or their .stump.json, folders of them, or the book of a woodlot
+    #[arg(value_name = "PHOTO|STUMP|FOLDER|BOOK", required = true)]
     pub(crate) from: Vec<PathBuf>,
 
     /// The format [default: by the name given with --to, else csv]
@@ -363,7 +489,7 @@ pub(crate) struct ImportArgs {
 #[derive(Debug, ClapArgs)]
 #[command(
     before_help = "Examples:\n  stumpbook woodlot new hollow.book --name \"Cold Hollow\"\n  stumpbook woodlot add hollow.book photos/",
-    after_help = "A book is one SQLite file that any SQLite tool opens; docs/formats.md tells its tables. Stumps come from .stump.json files, which stay where they are."
+    after_help = "A book is one SQLite file that any SQLite tool opens; docs/formats.md describes its tables. Stumps come from .stump.json files, which stay where they are."
 )]
 pub(crate) struct WoodlotArgs {
     /// What to do
@@ -382,15 +508,15 @@ pub(crate) enum WoodlotAction {
         #[arg(long, value_name = "NAME")]
         name: Option<String>,
     },
-    /// Add stumps, or renew those that are there
+    /// Add stumps, or update those that are there
     Add {
         /// The book
         book: PathBuf,
-        /// Stumps (.stump.json) or folders of them
-        #[arg(value_name = "STUMP|FOLDER", required = true)]
+        /// Counted photos, their .stump.json, or folders of them
+        #[arg(value_name = "PHOTO|STUMP|FOLDER", required = true)]
         from: Vec<PathBuf>,
     },
-    /// Name the stumps in the book
+    /// List the stumps in the book
     List {
         /// The book
         book: PathBuf,
@@ -398,7 +524,7 @@ pub(crate) enum WoodlotAction {
         #[arg(long)]
         json: bool,
     },
-    /// Tell one stump
+    /// Show one stump
     Show {
         /// The book
         book: PathBuf,
@@ -429,21 +555,38 @@ pub(crate) enum WoodlotAction {
         /// What happened; without it, what is noted of that year is forgotten
         what: Option<String>,
     },
-    /// Tell the good and bad years
+    /// Show the good and bad years
     Years(YearsArgs),
-    /// Hold the stumps against each other
+    /// Compare the stumps with each other, and name those that may be misread
     Check {
         /// The book
         book: PathBuf,
-        /// Print every pair of stumps too
+        /// Print the statistics behind each verdict too
+        #[arg(long)]
+        statistics: bool,
+        /// Print the statistics of every pair of stumps too
         #[arg(long)]
         pairs: bool,
         /// Print JSON
         #[arg(long)]
         json: bool,
     },
-    /// Say how old standing trees must be, and when they reach a size
+    /// Estimate the age of standing trees, and when they reach a size
     Standing(StandingArgs),
+    /// Make a page to print: good and bad years, the check, the trees
+    Sheet {
+        /// The book
+        book: PathBuf,
+        /// The paper it is printed on
+        #[arg(long, value_name = "PAPER", value_enum, default_value = "letter")]
+        paper: PaperArg,
+        /// The units of lengths
+        #[arg(long, value_name = "UNITS", value_enum, default_value = "inch")]
+        units: UnitsArg,
+        /// The file to write [default: BOOK-sheet.pdf beside the book]
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
 }
 
 /// Options of `woodlot years`.
@@ -469,7 +612,7 @@ pub(crate) struct YearsArgs {
 #[derive(Debug, ClapArgs)]
 #[command(
     before_help = "Examples:\n  stumpbook woodlot standing hollow.book --species \"white oak\" --diameter 12in\n  stumpbook woodlot standing hollow.book --species ash --diameter 20cm --reach 40cm",
-    after_help = "Measure a living tree with a tape around it at breast height (4.5 ft), and give that as --girth. Never bore or notch a living tree to learn its age.\nWithout a size, only the error is told that leaving out each counted stump shows."
+    after_help = "Measure a living tree with a tape around it at breast height (4.5 ft), and give that as --girth. Never bore or notch a living tree to learn its age.\nWithout a size, only the test on the counted stumps is shown, each estimated from the others."
 )]
 pub(crate) struct StandingArgs {
     /// The book
@@ -498,7 +641,7 @@ pub(crate) struct StandingArgs {
     )]
     pub(crate) girth: Option<String>,
 
-    /// Also say in how many years it will have this diameter
+    /// Also estimate in how many years it will have this diameter
     #[arg(
         long,
         value_name = "LEN",
@@ -523,10 +666,28 @@ pub(crate) struct StandingArgs {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use clap::CommandFactory as _;
 
     #[test]
     fn the_surface_is_consistent() {
         Args::command().debug_assert();
+    }
+
+    #[test]
+    fn a_photo_alone_is_counted_and_commands_stay_commands() {
+        let commands = |words: &[&str]| {
+            let typed = with_command(words.iter().map(OsString::from));
+            typed[1].to_string_lossy().into_owned()
+        };
+        assert_eq!(commands(&["stumpbook", "oak.jpg"]), "count");
+        assert_eq!(commands(&["stumpbook", "src", "--json"]), "count");
+        for words in [
+            &["stumpbook", "sheet", "oak.jpg"][..],
+            &["stumpbook", "help"],
+            &["stumpbook", "--version"],
+            &["stumpbook", "cuont"],
+        ] {
+            assert_eq!(commands(words), words[1]);
+        }
+        assert_eq!(with_command([OsString::from("stumpbook")]).len(), 1);
     }
 }

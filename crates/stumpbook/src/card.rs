@@ -1,9 +1,9 @@
 //! `stumpbook card`: the printable scale card.
 
 use crate::args::{CardArgs, PaperArg};
+use crate::error::CommandError;
 use crate::outcome::Outcome;
 use crate::say;
-use crate::trouble::Trouble;
 use crate::writing;
 use report::{Paper, card_pdf};
 use std::path::PathBuf;
@@ -18,7 +18,7 @@ pub(crate) fn run(args: &CardArgs) -> anyhow::Result<Outcome> {
         PaperArg::A4 => (Paper::A4, "scale-card-a4.pdf"),
     };
     let pdf = card_pdf(paper).map_err(|error| {
-        Trouble::failed(
+        CommandError::failed(
             format!("cannot make the scale card: {error}"),
             error.advice(),
         )

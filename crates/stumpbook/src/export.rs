@@ -1,8 +1,8 @@
 //! `stumpbook export`: ring widths in a format that others read.
 
 use crate::args::{ExportArgs, FormatArg};
+use crate::error::CommandError;
 use crate::outcome::Outcome;
-use crate::trouble::Trouble;
 use crate::{say, stumps, writing};
 use exchange::{ExchangeError, Format, Resolution};
 use std::path::Path;
@@ -21,7 +21,7 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
     let mut failures = Vec::new();
     stumps::each(&args.from, &mut |found| match found {
         Ok(found) => entries.push(found.entry),
-        Err(trouble) => failures.push(trouble),
+        Err(error) => failures.push(error),
     });
     if entries.is_empty()
         && let Some(first) = failures.pop()
@@ -29,17 +29,17 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
         return Err(first.into());
     }
     let written = exchange::write(&entries, format).map_err(|error| {
-        if let ExchangeError::NothingWritten { told, .. } = &error {
-            say::told(told);
+        if let ExchangeError::NothingWritten { notices, .. } = &error {
+            say::notices(notices);
         }
-        Trouble::failed(error.to_string(), error.advice())
+        CommandError::failed(error.to_string(), error.advice())
     })?;
     match &args.to {
         Some(path) => writing::replace(path, written.text.as_bytes())?,
         // The text has its own last line end.
         None => say::data(written.text.trim_end_matches('\n'))?,
     }
-    say::told(&written.told);
+    say::notices(&written.notices);
     say::failures(&failures);
     Ok(if failures.is_empty() {
         Outcome::Read
@@ -52,6 +52,7 @@ pub(crate) fn run(args: &ExportArgs) -> anyhow::Result<Outcome> {
 pub(crate) fn format_of(typed: FormatArg) -> Format {
     match typed {
         FormatArg::Csv => Format::Csv,
+        FormatArg::Trees => Format::Trees,
         FormatArg::Json => Format::Json,
         FormatArg::Decadal => Format::Decadal(Resolution::Hundredth),
         FormatArg::DecadalFine => Format::Decadal(Resolution::Thousandth),

@@ -1,9 +1,9 @@
 //! `stumpbook import`: stumps without photos, from another program's file.
 
 use crate::args::ImportArgs;
+use crate::error::CommandError;
 use crate::export::format_of;
 use crate::outcome::Outcome;
-use crate::trouble::Trouble;
 use crate::{say, stumps, writing};
 use anyhow::Context as _;
 use exchange::{Entry, Format};
@@ -26,9 +26,9 @@ pub(crate) fn run(args: &ImportArgs) -> anyhow::Result<Outcome> {
     for file in &args.files {
         match one_file(file, args, &mut taken, &mut failures) {
             Ok(()) => {}
-            Err(error) => match error.downcast::<Trouble>() {
-                Ok(trouble) if args.files.len() > 1 => failures.push(trouble),
-                Ok(trouble) => return Err(trouble.into()),
+            Err(error) => match error.downcast::<CommandError>() {
+                Ok(error) if args.files.len() > 1 => failures.push(error),
+                Ok(error) => return Err(error.into()),
                 Err(other) => return Err(other),
             },
         }
@@ -45,7 +45,7 @@ fn one_file(
     file: &Path,
     args: &ImportArgs,
     taken: &mut BTreeSet<PathBuf>,
-    failures: &mut Vec<Trouble>,
+    failures: &mut Vec<CommandError>,
 ) -> anyhow::Result<()> {
     let name = stumps::name_of(file);
     let format = args
@@ -53,15 +53,15 @@ fn one_file(
         .map(format_of)
         .or_else(|| Format::of_name(&name))
         .ok_or_else(|| {
-            Trouble::usage(
+            CommandError::usage(
                 format!("{}: its name does not tell its format", file.display()),
                 "--format csv, json, decadal or tridas",
             )
         })?;
-    let bytes = fs::read(file).map_err(|error| Trouble::cannot_read(file, &error))?;
+    let bytes = fs::read(file).map_err(|error| CommandError::cannot_read(file, &error))?;
     let read =
         exchange::read(&name, &bytes, format).map_err(|error| stumps::wrong(file, &error))?;
-    say::told(&read.told);
+    say::notices(&read.notices);
     for entry in &read.entries {
         let path = free_path(&args.out, &entry.name, taken);
         let mut text = serde_json::to_vec(&entry.stump).context("cannot write a stump")?;
@@ -69,7 +69,7 @@ fn one_file(
         match fs::read(&path) {
             Ok(there) if there == text => {}
             Ok(_) => {
-                failures.push(Trouble::failed(
+                failures.push(CommandError::failed(
                     format!("{} is there already, and is another", path.display()),
                     "name another folder with --out, or move that file aside",
                 ));

@@ -8,20 +8,23 @@ mod args;
 mod card;
 mod columns;
 mod count;
+mod error;
 mod export;
+mod facts;
+mod given;
 mod import;
-mod lot;
 mod open_desk;
 mod outcome;
 mod picture;
-mod practise;
+mod practice;
 mod say;
 mod sheet;
+mod species;
 mod stumps;
-mod trouble;
+mod woodlot;
 mod writing;
 
-use args::{Args, Command};
+use args::{Args, Command, with_command};
 use clap::Parser as _;
 use outcome::Outcome;
 use std::process::ExitCode;
@@ -34,14 +37,16 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 fn main() -> ExitCode {
     // clap prints help to stdout and mistakes to stderr and picks 0 or 2 itself.
-    let args = Args::parse();
+    let args = Args::parse_from(with_command(std::env::args_os()));
     let result = match args.command {
         Command::Count(args) => count::run(*args),
+        Command::Facts(args) => facts::run(&args),
+        Command::Species(args) => species::run(&args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Card(args) => card::run(&args),
         Command::Desk(args) => open_desk::run(&args),
-        Command::Practice(args) => practise::run(&args),
-        Command::Woodlot(args) => lot::run(args.action),
+        Command::Practice(args) => practice::run(&args),
+        Command::Woodlot(args) => woodlot::run(args.action),
         Command::Export(args) => export::run(&args),
         Command::Import(args) => import::run(&args),
     };
@@ -49,8 +54,8 @@ fn main() -> ExitCode {
         Ok(outcome) => outcome.exit_code(),
         Err(error) if say::is_closed_pipe(&error) => Outcome::Read.exit_code(),
         Err(error) => {
-            say::trouble(&error);
-            trouble::outcome_of(&error).exit_code()
+            say::error(&error);
+            error::outcome_of(&error).exit_code()
         }
     }
 }

@@ -1,10 +1,10 @@
 //! `stumpbook desk`: starts the page and says where it is.
 
 use crate::args::DeskArgs;
+use crate::error::CommandError;
 use crate::outcome::Outcome;
 use crate::say;
-use crate::trouble::Trouble;
-use desk::Told;
+use desk::Notice;
 use std::path::PathBuf;
 
 /// Serves the page until it is stopped.
@@ -25,28 +25,28 @@ pub(crate) fn run(args: &DeskArgs) -> anyhow::Result<Outcome> {
 folder, mark them and add more. What is sent is not encrypted. Use it on a network you trust, and stop it (Ctrl-C) when done.",
         );
     }
-    desk::serve(&options, &tell)
-        .map_err(|error| Trouble::failed(error.to_string(), error.advice()))?;
+    desk::serve(&options, &show)
+        .map_err(|error| CommandError::failed(error.to_string(), error.advice()))?;
     Ok(Outcome::Read)
 }
 
-fn tell(told: Told) {
-    match told {
-        Told::Open { address } => {
+fn show(notice: Notice) {
+    match notice {
+        Notice::Open { address } => {
             // Nobody reading the address is no reason to stop serving.
             let _ = say::data(&address);
         }
-        Told::OnTheNetwork { address, code } => {
+        Notice::OnTheNetwork { address, code } => {
             say::note("on the phone, point the camera at this, or type the address below it:");
             if let Some(code) = code {
                 say::note(&code);
             }
             say::note(&address);
         }
-        Told::NoBrowser => {
+        Notice::NoBrowser => {
             say::note("no browser would start: open the address by hand");
         }
-        Told::CameIn => {
+        Notice::CameIn => {
             say::note("a browser has come in; for another one there is a new address:");
         }
     }

@@ -1,13 +1,13 @@
 //! Pictures to check a reading by: the rings over the photo, the stump
 //! unrolled, growth year by year and by decade.
 
-use crate::trouble::Trouble;
+use crate::error::CommandError;
 use crate::writing;
 use image::RgbImage;
 use report::ReportError;
 use report::picture::{Frame, png, ring_map, unrolled};
 use std::path::{Path, PathBuf};
-use wood::{Reading, Units};
+use wood::{Facts, Reading, Units};
 
 /// PNG charts are drawn at twice the size of their SVG, for paper.
 const CHART_SCALE: f32 = 2.0;
@@ -34,13 +34,14 @@ pub(crate) fn write(
     pictures: &Pictures<'_>,
     photo: &RgbImage,
     reading: &Reading,
-) -> Result<Vec<PathBuf>, Trouble> {
+    facts: &Facts,
+) -> Result<Vec<PathBuf>, CommandError> {
     let mut written = Vec::new();
     let mut keep = |ending: &str, bytes: &[u8]| {
         let path = pictures.path(ending);
         writing::replace(&path, bytes)?;
         written.push(path);
-        Ok::<(), Trouble>(())
+        Ok::<(), CommandError>(())
     };
     let map = ring_map(photo, reading, Frame::Captioned).and_then(|map| png(&map));
     keep("ringmap.png", &map.map_err(|error| broken(&error))?)?;
@@ -49,29 +50,31 @@ pub(crate) fn write(
         let bytes = png(&picture).map_err(|error| broken(&error))?;
         keep("unrolled.png", &bytes)?;
     }
-    if !reading.rings.is_empty() {
-        let svg = growth::chart::increments_svg(&reading.rings, pictures.units)
-            .map_err(|error| chart_trouble(&error))?;
+    // A heart that was not read is no year: its bar would flatten all others.
+    let years = growth::years_of_growth(reading, facts);
+    if !years.is_empty() {
+        let svg =
+            chart::increments_svg(years, pictures.units).map_err(|error| chart_failed(&error))?;
         keep("growth.png", &chart_png(&svg)?)?;
         keep("growth.svg", svg.as_bytes())?;
     }
     if !reading.decades.is_empty() {
-        let svg = growth::chart::decades_svg(&reading.decades, pictures.units)
-            .map_err(|error| chart_trouble(&error))?;
+        let svg = chart::decades_svg(&reading.decades, pictures.units)
+            .map_err(|error| chart_failed(&error))?;
         keep("decades.png", &chart_png(&svg)?)?;
         keep("decades.svg", svg.as_bytes())?;
     }
     Ok(written)
 }
 
-fn chart_png(svg: &str) -> Result<Vec<u8>, Trouble> {
-    growth::chart::png(svg, CHART_SCALE).map_err(|error| chart_trouble(&error))
+fn chart_png(svg: &str) -> Result<Vec<u8>, CommandError> {
+    chart::png(svg, CHART_SCALE).map_err(|error| chart_failed(&error))
 }
 
-fn chart_trouble(error: &growth::GrowthError) -> Trouble {
-    Trouble::failed(format!("cannot draw a chart: {error}"), error.advice())
+fn chart_failed(error: &chart::ChartError) -> CommandError {
+    CommandError::failed(format!("cannot draw a chart: {error}"), error.advice())
 }
 
-fn broken(error: &ReportError) -> Trouble {
-    Trouble::failed(format!("cannot draw a picture: {error}"), error.advice())
+fn broken(error: &ReportError) -> CommandError {
+    CommandError::failed(format!("cannot draw a picture: {error}"), error.advice())
 }

@@ -1,13 +1,13 @@
 //! The only place that prints: data to stdout, talk to stderr.
 
-use crate::trouble::Trouble;
+use crate::error::CommandError;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::{self, IsTerminal as _, Write as _};
 
 /// Prints one block of data and a line end to stdout.
 ///
 /// # Errors
-/// When stdout cannot be written to; a closed pipe is told by [`is_closed_pipe`].
+/// When stdout cannot be written to; a closed pipe is recognized by [`is_closed_pipe`].
 pub(crate) fn data(text: &str) -> anyhow::Result<()> {
     let mut out = io::stdout().lock();
     out.write_all(text.as_bytes())?;
@@ -21,40 +21,40 @@ pub(crate) fn note(text: &str) {
     let _ = writeln!(io::stderr(), "{text}");
 }
 
-/// Tells an error and, on a line of its own, what to do about it.
-pub(crate) fn trouble(error: &anyhow::Error) {
+/// Prints an error and, on a line of its own, what to do about it.
+pub(crate) fn error(error: &anyhow::Error) {
     note(&format!("stumpbook: {error:#}"));
-    if let Some(trouble) = error.downcast_ref::<Trouble>() {
-        note(&format!("try: {}", trouble.advice()));
+    if let Some(error) = error.downcast_ref::<CommandError>() {
+        note(&format!("try: {}", error.advice()));
     }
 }
 
 /// The list of what failed comes last, where a person still sees it.
-pub(crate) fn failures(failures: &[Trouble]) {
+pub(crate) fn failures(failures: &[CommandError]) {
     if failures.is_empty() {
         return;
     }
     note(&format!("\nstumpbook: {} not read:", failures.len()));
-    for trouble in failures {
-        note(&format!("  {trouble}\n    try: {}", trouble.advice()));
+    for error in failures {
+        note(&format!("  {error}\n    try: {}", error.advice()));
     }
 }
 
-/// Tells what a format could not hold; what is so for many stumps is said once.
-pub(crate) fn told(all: &[exchange::Told]) {
+/// Prints what a format could not hold; what applies to many stumps is printed once.
+pub(crate) fn notices(all: &[exchange::Notice]) {
     /// From so many stumps on their names are left out.
     const MANY: usize = 3;
     let mut said = std::collections::BTreeSet::new();
     for one in all {
         let same: Vec<&str> = all
             .iter()
-            .filter(|other| other.what == one.what)
+            .filter(|other| other.text == one.text)
             .map(|other| other.stump.as_str())
             .collect();
         if same.len() < MANY || one.stump.is_empty() {
             note(&one.to_string());
-        } else if said.insert(one.what.as_str()) {
-            note(&format!("{} stumps: {}", same.len(), one.what));
+        } else if said.insert(one.text.as_str()) {
+            note(&format!("{} stumps: {}", same.len(), one.text));
         }
     }
 }
@@ -72,7 +72,7 @@ pub(crate) fn progress(steps: usize, wanted: bool) -> ProgressBar {
         return ProgressBar::hidden();
     }
     let bar = ProgressBar::with_draw_target(Some(steps as u64), ProgressDrawTarget::stderr());
-    // Plain characters and no colour, so that NO_COLOR has nothing to switch off.
+    // Plain characters and no color, so that NO_COLOR has nothing to switch off.
     let template = if steps > 1 {
         "{spinner} {pos}/{len} {wide_msg} {elapsed}, {eta} left"
     } else {

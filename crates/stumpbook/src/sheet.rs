@@ -1,13 +1,12 @@
 //! `stumpbook sheet`: the landowner's sheet of one or more stumps.
 
-use crate::args::{PaperArg, SheetArgs, UnitsArg};
+use crate::args::{PaperArg, PaperColorArg, SheetArgs};
+use crate::error::CommandError;
 use crate::outcome::Outcome;
-use crate::say;
-use crate::trouble::Trouble;
-use crate::writing;
-use report::{Paper, Sheet, SheetInput};
+use crate::{count, say, stumps, writing};
+use report::{Paper, PaperColor, Sheet, SheetInput};
 use std::path::{Path, PathBuf};
-use wood::{STUMP_FORMAT, Stump, Units};
+use wood::{STUMP_FORMAT, Stump};
 
 /// What an entry's name ends with.
 const ENDING: &str = ".stump.json";
@@ -17,13 +16,25 @@ const ENDING: &str = ".stump.json";
 /// # Errors
 /// On wrong usage, when the only entry cannot be read, or when stdout is gone.
 pub(crate) fn run(args: &SheetArgs) -> anyhow::Result<Outcome> {
-    if args.stumps.len() > 1 && args.title.is_some() {
-        return Err(Trouble::usage(
+    let mut failures = Vec::new();
+    let mut entries = Vec::new();
+    for path in &args.stumps {
+        match entries_of(path) {
+            Ok(found) => entries.extend(found),
+            Err(error) => match error.downcast::<CommandError>() {
+                Ok(error) if args.stumps.len() > 1 => failures.push(error),
+                Ok(error) => return Err(error.into()),
+                Err(other) => return Err(other),
+            },
+        }
+    }
+    if entries.len() > 1 && args.title.is_some() {
+        return Err(CommandError::usage(
             format!(
                 "--title names one tree, but there are {} stumps",
-                args.stumps.len()
+                entries.len()
             ),
-            "make one sheet at a time, as in stumpbook sheet oak.stump.json --title \"The yard oak\"",
+            "make one sheet at a time, as in stumpbook sheet oak.jpg --title \"The yard oak\"",
         )
         .into());
     }
@@ -31,8 +42,8 @@ pub(crate) fn run(args: &SheetArgs) -> anyhow::Result<Outcome> {
         writing::folder(folder)?;
     }
     let mut outcome = Outcome::Read;
-    let mut failures = Vec::new();
-    for path in &args.stumps {
+    let alone = entries.len() + failures.len() == 1;
+    for path in &entries {
         match make(path, args) {
             Ok(made) => {
                 outcome = outcome.max(made.outcome);
@@ -43,18 +54,37 @@ pub(crate) fn run(args: &SheetArgs) -> anyhow::Result<Outcome> {
                     say::data(&path.display().to_string())?;
                 }
             }
-            Err(trouble) if args.stumps.len() == 1 => return Err(trouble.into()),
-            Err(trouble) => failures.push(trouble),
+            Err(error) if alone => return Err(error.into()),
+            Err(error) => failures.push(error),
         }
     }
     if !failures.is_empty() {
         outcome = outcome.max(Outcome::Failed);
         say::note(&format!("\nstumpbook: {} without a sheet:", failures.len()));
-        for trouble in &failures {
-            say::note(&format!("  {trouble}\n    try: {}", trouble.advice()));
+        for error in &failures {
+            say::note(&format!("  {error}\n    try: {}", error.advice()));
         }
     }
     Ok(outcome)
+}
+
+/// The entries that a path means: of a folder all, of a photo its own. A photo
+/// that was not counted yet is counted first.
+fn entries_of(path: &Path) -> anyhow::Result<Vec<PathBuf>> {
+    if path.is_dir() {
+        return Ok(stumps::entries_in(path)?);
+    }
+    if let Ok(entry) = stumps::entry_of(path) {
+        return Ok(vec![entry]);
+    }
+    if path.is_file() {
+        say::note(&format!(
+            "stumpbook: {} was not counted yet: counting it first",
+            path.display()
+        ));
+        count::photo(path)?;
+    }
+    Ok(vec![stumps::entry_of(path)?])
 }
 
 /// What came of one entry.
@@ -64,14 +94,10 @@ struct Made {
     outcome: Outcome,
 }
 
-fn make(path: &Path, args: &SheetArgs) -> Result<Made, Trouble> {
+fn make(path: &Path, args: &SheetArgs) -> Result<Made, CommandError> {
     let stump = load(path)?;
     let mut notes = Vec::new();
     let photo = photo(path, &stump, &mut notes);
-    let units = match args.units {
-        UnitsArg::Inch => Units::Inch,
-        UnitsArg::Metric => Units::Metric,
-    };
     let paper = match args.paper {
         PaperArg::Letter => Paper::Letter,
         PaperArg::A4 => Paper::A4,
@@ -80,10 +106,16 @@ fn make(path: &Path, args: &SheetArgs) -> Result<Made, Trouble> {
         stump: &stump,
         photo: photo.as_ref(),
         title: args.title.as_deref(),
-        units,
+        units: args.units.into(),
     })
     .map_err(|error| broken(path, &error))?;
-    let pdf = sheet.pdf(paper).map_err(|error| broken(path, &error))?;
+    let color = match args.paper_color {
+        PaperColorArg::White => PaperColor::White,
+        PaperColorArg::Cream => PaperColor::Cream,
+    };
+    let pdf = sheet
+        .pdf(paper, color)
+        .map_err(|error| broken(path, &error))?;
     let html = sheet.html().map_err(|error| broken(path, &error))?;
     let mut written = Vec::new();
     for (ending, bytes) in [
@@ -121,18 +153,18 @@ fn target(entry: &Path, folder: Option<&Path>, ending: &str) -> PathBuf {
     }
 }
 
-fn load(path: &Path) -> Result<Stump, Trouble> {
+fn load(path: &Path) -> Result<Stump, CommandError> {
     let text = std::fs::read_to_string(path).map_err(|error| {
         if error.kind() == std::io::ErrorKind::InvalidData {
             return no_entry(path, "it is not text");
         }
-        Trouble::cannot_read(path, &error)
+        CommandError::cannot_read(path, &error)
     })?;
     let format = serde_json::from_str::<serde_json::Value>(&text)
         .ok()
         .and_then(|value| value.get("format")?.as_u64());
     if format.is_some_and(|format| format > u64::from(STUMP_FORMAT)) {
-        return Err(Trouble::failed(
+        return Err(CommandError::failed(
             format!(
                 "cannot read {}: it was written by a newer Stumpbook",
                 path.display()
@@ -143,19 +175,26 @@ fn load(path: &Path) -> Result<Stump, Trouble> {
     serde_json::from_str(&text).map_err(|error| no_entry(path, &error.to_string()))
 }
 
-fn no_entry(path: &Path, why: &str) -> Trouble {
-    Trouble::failed(
+fn no_entry(path: &Path, why: &str) -> CommandError {
+    CommandError::failed(
         format!(
-            "cannot read {}: it is no stump's entry: {why}",
+            "cannot read {}: it is neither a photo nor a .stump.json: {why}",
             path.display()
         ),
-        "give the .stump.json that stumpbook count writes beside a photo; count the photo again if it is damaged",
+        "give a photo, or the .stump.json that stumpbook count writes beside one; count the photo again if it is damaged",
     )
 }
 
 /// The photo beside the entry; `None`, with a note, where it is not there or
 /// is not the one that was read: lines on the wrong wood would be worse than none.
 fn photo(entry: &Path, stump: &Stump, notes: &mut Vec<String>) -> Option<photo::RgbImage> {
+    if stump.reading.photo.width_px == 0 {
+        notes.push(
+            "stumpbook: the sheet has no pictures of the wood: this stump was imported without a photo"
+                .to_owned(),
+        );
+        return None;
+    }
     let path = entry.with_file_name(&stump.reading.photo.file);
     let mut note = |why: String| {
         notes.push(format!(
@@ -183,8 +222,8 @@ fn photo(entry: &Path, stump: &Stump, notes: &mut Vec<String>) -> Option<photo::
     }
 }
 
-fn broken(path: &Path, error: &report::ReportError) -> Trouble {
-    Trouble::failed(
+fn broken(path: &Path, error: &report::ReportError) -> CommandError {
+    CommandError::failed(
         format!("cannot make the sheet of {}: {error}", path.display()),
         error.advice(),
     )

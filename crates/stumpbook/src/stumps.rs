@@ -1,7 +1,7 @@
 //! Finding stumps: `.stump.json` files, folders of them, or a book.
 
-use crate::lot::fresh;
-use crate::trouble::Trouble;
+use crate::error::CommandError;
+use crate::woodlot::sync;
 use exchange::{Entry, Format};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -24,21 +24,21 @@ pub(crate) struct Found {
 
 /// Hands on the stumps meant one by one, in the order given and in folders by
 /// name; what cannot be read is an error in its place.
-pub(crate) fn each(asked: &[PathBuf], take: &mut dyn FnMut(Result<Found, Trouble>)) {
+pub(crate) fn each(asked: &[PathBuf], take: &mut dyn FnMut(Result<Found, CommandError>)) {
     for path in asked {
         match fs::metadata(path) {
-            Err(error) => take(Err(Trouble::cannot_read(path, &error))),
+            Err(error) => take(Err(CommandError::cannot_read(path, &error))),
             Ok(what) if what.is_dir() => in_folder(path, take),
             Ok(_) if is_book(path) => all(in_book(path), take),
-            Ok(_) => all(load(path), take),
+            Ok(_) => all(entry_of(path).and_then(|entry| load(&entry)), take),
         }
     }
 }
 
-fn all(found: Result<Vec<Found>, Trouble>, take: &mut dyn FnMut(Result<Found, Trouble>)) {
+fn all(found: Result<Vec<Found>, CommandError>, take: &mut dyn FnMut(Result<Found, CommandError>)) {
     match found {
         Ok(found) => found.into_iter().for_each(|one| take(Ok(one))),
-        Err(trouble) => take(Err(trouble)),
+        Err(error) => take(Err(error)),
     }
 }
 
@@ -51,8 +51,8 @@ fn is_book(path: &Path) -> bool {
         && start == BOOK_START
 }
 
-fn in_book(path: &Path) -> Result<Vec<Found>, Trouble> {
-    let stumps = Book::open(path).and_then(|mut book| fresh::stumps(&mut book))?;
+fn in_book(path: &Path) -> Result<Vec<Found>, CommandError> {
+    let stumps = Book::open(path).and_then(|mut book| sync::stumps(&mut book))?;
     Ok(stumps
         .into_iter()
         .map(|kept| Found {
@@ -65,11 +65,20 @@ fn in_book(path: &Path) -> Result<Vec<Found>, Trouble> {
         .collect())
 }
 
-fn in_folder(folder: &Path, take: &mut dyn FnMut(Result<Found, Trouble>)) {
-    let entries = match fs::read_dir(folder) {
-        Ok(entries) => entries,
-        Err(error) => return take(Err(Trouble::cannot_read(folder, &error))),
-    };
+fn in_folder(folder: &Path, take: &mut dyn FnMut(Result<Found, CommandError>)) {
+    match entries_in(folder) {
+        Ok(files) => files.iter().for_each(|file| all(load(file), take)),
+        Err(error) => take(Err(error)),
+    }
+}
+
+/// The `.stump.json` files of a folder, by name.
+///
+/// # Errors
+/// When the folder cannot be read, or there is none in it.
+pub(crate) fn entries_in(folder: &Path) -> Result<Vec<PathBuf>, CommandError> {
+    let entries =
+        fs::read_dir(folder).map_err(|error| CommandError::cannot_read(folder, &error))?;
     let mut files: Vec<PathBuf> = entries
         .filter_map(Result::ok)
         .map(|entry| entry.path())
@@ -77,31 +86,51 @@ fn in_folder(folder: &Path, take: &mut dyn FnMut(Result<Found, Trouble>)) {
         .collect();
     files.sort();
     if files.is_empty() {
-        take(Err(Trouble::failed(
+        return Err(CommandError::failed(
             format!(
                 "no stump in {}: looked for files ending in {ENDING}",
                 folder.display()
             ),
             "count the photos there first: stumpbook count FOLDER (folders inside are not searched)",
-        )));
+        ));
     }
-    for file in &files {
-        all(load(file), take);
+    Ok(files)
+}
+
+/// The `.stump.json` that a path means: for a photo the one beside it.
+///
+/// # Errors
+/// When the photo was not counted yet.
+pub(crate) fn entry_of(path: &Path) -> Result<PathBuf, CommandError> {
+    if !entry::is_photo(path) {
+        return Ok(path.to_owned());
     }
+    let place = entry::find(path)?;
+    if place.kept.is_none() {
+        return Err(CommandError::failed(
+            format!(
+                "{} was not counted yet: there is no {} beside it",
+                path.display(),
+                name_of(&place.entry)
+            ),
+            format!("stumpbook count \"{}\"", path.display()),
+        ));
+    }
+    Ok(place.entry)
 }
 
 /// The stump in a `.stump.json`.
 ///
 /// # Errors
 /// When it cannot be read or understood.
-pub(crate) fn load(path: &Path) -> Result<Vec<Found>, Trouble> {
-    let bytes = fs::read(path).map_err(|error| Trouble::cannot_read(path, &error))?;
+pub(crate) fn load(path: &Path) -> Result<Vec<Found>, CommandError> {
+    let bytes = fs::read(path).map_err(|error| CommandError::cannot_read(path, &error))?;
     let read = exchange::read(&name_of(path), &bytes, Format::Json)
         .map_err(|error| wrong(path, &error))?;
-    if let Some(told) = read.told.first() {
-        return Err(Trouble::failed(
-            format!("cannot read {}: {told}", path.display()),
-            "it was edited by hand: put that ring right, or count the photo again",
+    if let Some(notice) = read.notices.first() {
+        return Err(CommandError::failed(
+            format!("cannot read {}: {notice}", path.display()),
+            "it was edited by hand: correct that ring, or count the photo again",
         ));
     }
     Ok(read
@@ -115,8 +144,8 @@ pub(crate) fn load(path: &Path) -> Result<Vec<Found>, Trouble> {
 }
 
 /// A file that could not be taken in, with its name.
-pub(crate) fn wrong(path: &Path, error: &exchange::ExchangeError) -> Trouble {
-    Trouble::failed(
+pub(crate) fn wrong(path: &Path, error: &exchange::ExchangeError) -> CommandError {
+    CommandError::failed(
         format!("cannot read {}: {error}", path.display()),
         error.advice(),
     )
@@ -130,7 +159,7 @@ pub(crate) fn name_of(path: &Path) -> String {
         .into_owned()
 }
 
-impl From<woodlot::BookError> for Trouble {
+impl From<woodlot::BookError> for CommandError {
     fn from(error: woodlot::BookError) -> Self {
         let advice = error.advice();
         Self::failed(error.to_string(), advice)

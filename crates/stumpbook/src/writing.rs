@@ -1,6 +1,6 @@
 //! Writing files so that a reader never sees half of one.
 
-use crate::trouble::Trouble;
+use crate::error::CommandError;
 use std::fs;
 use std::path::Path;
 
@@ -9,14 +9,14 @@ use std::path::Path;
 ///
 /// # Errors
 /// When the folder cannot be written to or has no room.
-pub(crate) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
-    entry::replace(path, bytes).map_err(Trouble::from)
+pub(crate) fn replace(path: &Path, bytes: &[u8]) -> Result<(), CommandError> {
+    entry::replace(path, bytes).map_err(CommandError::from)
 }
 
 /// Makes a folder and those above it.
 ///
 /// # Errors
 /// When it is a file, or may not be made.
-pub(crate) fn folder(path: &Path) -> Result<(), Trouble> {
-    fs::create_dir_all(path).map_err(|error| Trouble::cannot_write(path, &error))
+pub(crate) fn folder(path: &Path) -> Result<(), CommandError> {
+    fs::create_dir_all(path).map_err(|error| CommandError::cannot_write(path, &error))
 }

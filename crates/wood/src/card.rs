@@ -1,5 +1,5 @@
 //! The scale card's layout: what a printer puts on paper and a photo is
-//! searched for. Places in millimetres from the card's upper left corner, x to
+//! searched for. Places in millimeters from the card's upper left corner, x to
 //! the right and y down.
 
 /// Width and height of the card, to its cut lines.

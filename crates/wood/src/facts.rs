@@ -16,7 +16,7 @@ pub enum Hemisphere {
     Southern,
 }
 
-/// Something a person remembers of a year: a drought, a thinning, a neighbour felled.
+/// Something a person remembers of a year: a drought, a thinning, a neighboring tree felled.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Remembered {
@@ -49,6 +49,28 @@ pub struct Facts {
     pub card_bar_mm: Option<Mm>,
     /// Anything the person wants to remember.
     pub note: Option<String>,
-    /// What is remembered of single years, in the order it was told.
+    /// The number on the tree's or stump's tag.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tag: Option<String>,
+    /// Who owns the tree.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub owner: Option<String>,
+    /// Where the tree stood, in the person's words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+    /// Who counted or checked the rings.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub counted_by: Option<String>,
+    /// What is remembered of single years, in the order given.
     pub remembered: Vec<Remembered>,
+}
+
+impl Facts {
+    /// Whether a tag, owner, place or counter is given.
+    #[must_use]
+    pub fn has_labels(&self) -> bool {
+        [&self.tag, &self.owner, &self.place, &self.counted_by]
+            .into_iter()
+            .any(Option::is_some)
+    }
 }

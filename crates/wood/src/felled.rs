@@ -169,7 +169,7 @@ mod tests {
     }
 
     #[test]
-    fn a_felling_to_come_is_told_from_one_that_has_been() {
+    fn a_felling_to_come_is_recognized() {
         let today = jiff::civil::date(2025, 11, 8);
         for (text, later) in [
             ("2025-11-08", false),

@@ -9,24 +9,29 @@
 //! of the upright photo as stored; an [`Angle`] is in radians, clockwise from
 //! +x (so that it grows the way a clock hand turns, because y points down).
 
+mod accepted;
 mod card;
 mod class;
 mod facts;
 mod felled;
+mod hex;
 mod length;
 mod marks;
 mod point;
 mod reading;
 mod species;
+pub mod stats;
 mod stump;
 mod units;
 
+pub use accepted::{Measure, MisplacedMark, NotAccepted};
 pub use card::{
     CARD_BAR_MM, CARD_CODE_MM, CARD_CODES, CARD_DISC_RADIUS_MM, CARD_DISCS_MM, CARD_MM, CardCode,
 };
 pub use class::WoodClass;
 pub use facts::{Facts, Hemisphere, Remembered};
 pub use felled::{Felled, ParseFelledError};
+pub use hex::hex;
 pub use length::{Length, ParseLengthError, Units};
 pub use marks::{Marks, RingMark, RingMarkKind, Tape};
 pub use point::Point;
@@ -35,6 +40,8 @@ pub use reading::{
     Pith, PithSource, Quality, Reading, Refusal, RefusalReason, Ring, RingNote, Scale, ScaleSource,
     Scope, WoodFound, WoodSource,
 };
-pub use species::{Species, UnknownSpecies, YoungGrowth, find_species, species_table};
+pub use species::{
+    ClassSource, Species, UnknownSpecies, YoungGrowth, find_species, species_table, species_with,
+};
 pub use stump::{STUMP_FORMAT, Stump};
 pub use units::{Angle, Mm, MmPerPx, Px, Year, Years};

@@ -155,7 +155,7 @@ pub enum ScaleSource {
 /// The size of a pixel on the face.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Scale {
-    /// Millimetres for one pixel.
+    /// Millimeters for one pixel.
     pub mm_per_px: MmPerPx,
     /// Where it came from.
     pub from: ScaleSource,
@@ -200,7 +200,7 @@ pub enum RingNote {
     AtBark,
     /// It is cut by the edge of the photo on part of the circle.
     CutByPhoto,
-    /// It is much wider than its neighbours: a boundary may have been missed.
+    /// It is much wider than its neighbors: a boundary may have been missed.
     MaybeTwo,
 }
 
@@ -213,11 +213,11 @@ pub struct Ring {
     pub year: Option<Year>,
     /// Mean distance of its outer boundary from the pith.
     pub radius_px: Px,
-    /// The same in millimetres.
+    /// The same in millimeters.
     pub radius_mm: Option<Mm>,
     /// Mean width.
     pub width_px: Px,
-    /// The same in millimetres.
+    /// The same in millimeters.
     pub width_mm: Option<Mm>,
     /// The chance that its outer boundary is a true one, 0 to 1.
     pub confidence: f64,

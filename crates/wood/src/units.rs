@@ -1,4 +1,4 @@
-//! Quantities as types, so that pixels, millimetres and years are never mixed.
+//! Quantities as types, so that pixels, millimeters and years are never mixed.
 
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -46,7 +46,7 @@ quantity!(
     Px
 );
 quantity!(
-    /// A distance in millimetres on the sawn face.
+    /// A distance in millimeters on the sawn face.
     Mm
 );
 quantity!(
@@ -75,7 +75,7 @@ impl Mm {
     }
 }
 
-/// The size of one pixel on the face, in millimetres.
+/// The size of one pixel on the face, in millimeters.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct MmPerPx(pub f64);

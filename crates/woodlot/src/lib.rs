@@ -13,11 +13,12 @@ mod standing;
 mod tree;
 mod years;
 
-pub use book::{Added, BOOK_FORMAT, Book, Kept, Memory, NewStump};
+pub use book::{Added, BOOK_FORMAT, Book, Memory, NewStump, StoredStump};
 pub use check::{
-    Apart, CheckCriteria, Checked, Pair, ParallelVariation, Series, Shift, Window, baillie_pilcher,
-    check, expressed_population_signal, hollstein, mean_correlation, parallel_variation,
-    parallel_variation_limit, pearson, stumps_for_signal, subsample_signal_strength, t_value,
+    CheckCriteria, Checked, Departure, Pair, ParallelVariation, Series, Shift, Verdict, Window,
+    baillie_pilcher, check, expressed_population_signal, hollstein, mean_correlation,
+    parallel_variation, parallel_variation_limit, pearson, stumps_for_signal,
+    subsample_signal_strength, t_value,
 };
 pub use error::BookError;
 pub use standing::{

@@ -3,7 +3,7 @@
 use growth::OuterRing;
 use wood::{Scope, Stump, Year};
 
-/// The ring widths of one stump, ready to be held against others.
+/// The ring widths of one stump, ready to be compared with others.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tree {
     /// The stump's name.
@@ -12,7 +12,7 @@ pub struct Tree {
     pub species: Option<String>,
     /// The year of the first width, when the rings are dated.
     pub first_year: Option<Year>,
-    /// Widths of whole rings, pith first, without a gap. In millimetres or in
+    /// Widths of whole rings, pith first, without a gap. In millimeters or in
     /// pixels: comparisons need no unit.
     pub widths: Vec<f64>,
     /// Number of the ring that the first width belongs to.
@@ -46,7 +46,7 @@ pub fn tree(name: &str, stump: &Stump) -> Option<Tree> {
         ends_at_bark,
     );
     let last = reading.rings.last()?.year;
-    // Years that somebody dated in another way are believed as they are.
+    // Years that were dated in another way are kept as they are.
     let outer = if dated.as_of == last {
         dated.outer_ring
     } else {

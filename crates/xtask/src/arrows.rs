@@ -12,6 +12,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("sight", &["wood", "photo", "profile"]),
     ("boundary", &["sight"]),
     ("growth", &["wood"]),
+    ("chart", &["wood", "growth"]),
     (
         "reader",
         &["wood", "photo", "profile", "sight", "boundary", "growth"],
@@ -19,14 +20,19 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("practice", &["wood"]),
     ("exchange", &["wood", "growth"]),
     ("woodlot", &["wood", "growth"]),
-    ("report", &["wood", "growth"]),
+    ("report", &["wood", "growth", "chart"]),
     ("entry", &["wood"]),
-    ("desk", &["wood", "photo", "reader", "growth", "entry"]),
+    (
+        "desk",
+        &[
+            "wood", "photo", "reader", "growth", "chart", "entry", "report", "exchange",
+        ],
+    ),
     (
         "stumpbook",
         &[
-            "wood", "photo", "reader", "growth", "practice", "exchange", "woodlot", "report",
-            "entry", "desk",
+            "wood", "photo", "reader", "growth", "chart", "practice", "exchange", "woodlot",
+            "report", "entry", "desk",
         ],
     ),
     ("bench", &["practice", "wood"]),

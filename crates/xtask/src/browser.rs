@@ -55,7 +55,7 @@ fn drive(root: &Path, pictures: Option<&Path>) -> anyhow::Result<()> {
         "cargo build",
     )?;
     let mut node = Command::new("node");
-    node.arg(tests.join("desk.mjs"))
+    node.arg(tests.join("run.mjs"))
         .arg(program(root))
         .arg(root.join("samples"))
         .env("CHROMIUM", chromium);

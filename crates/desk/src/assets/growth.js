@@ -1,7 +1,8 @@
-// Growth: one bar a ring, one bar a decade, and what is remembered of years.
+// Growth: one bar a ring, one bar a decade, and the notes on single years.
 
-import { act } from "./marking.js";
-import { choose, doubtful, light, listen, rings, shared, words } from "./lit.js";
+import { choose, doubtful, hover, listen, rings, state } from "./selection.js";
+import { ringWords } from "./words.js";
+import { pick } from "./year-notes.js";
 
 const NS = "http://www.w3.org/2000/svg";
 const LIMITS = [0.6, 0.85, 1.15, 1.5];
@@ -29,11 +30,11 @@ const digits = (one) => Math.max(0, -Math.floor(Math.log10(one) + 1e-9));
 function widths(list, width) {
   const inMm = list.every((one) => width(one) !== null && width(one) !== undefined);
   if (!inMm) return null;
-  const by = shared.units === "inch" ? 1 / 25.4 : 1;
-  return { values: list.map((one) => width(one) * by), unit: shared.units === "inch" ? "inches" : "millimetres" };
+  const by = state.units === "inch" ? 1 / 25.4 : 1;
+  return { values: list.map((one) => width(one) * by), unit: state.units === "inch" ? "inches" : "millimeters" };
 }
 
-/** `above`: room over the plot, for what is remembered. */
+/** `above`: room over the plot, for notes on years. */
 function frame(box, title, above = 0) {
   const wide = Math.max(280, Math.round(box.clientWidth));
   const high = (wide < 420 ? 190 : 160) + above;
@@ -68,11 +69,11 @@ function increments() {
   if (!all.length || !box.clientWidth) return;
   const dated = all.every((one) => one.year !== null);
   const shown = widths(all, (one) => one.width_mm) ?? { values: all.map((one) => one.width_px), unit: "pixels of the photo; no scale yet" };
-  // A heart that was not read is no ring: it would dwarf the others.
-  const heart = shared.view.heart_unread;
-  if (heart) shown.values[0] = 0;
-  const known = dated ? laidOut(all, Math.max(280, Math.round(box.clientWidth)) - 52) : [];
-  const rows = Math.max(0, ...known.map((one) => one.row + 1));
+  // A core that was not read is not one ring: it would dwarf the others.
+  const unread = state.view.pith_unread;
+  if (unread) shown.values[0] = 0;
+  const notes = dated ? noteRows(all, Math.max(280, Math.round(box.clientWidth)) - 52) : [];
+  const rows = Math.max(0, ...notes.map((one) => one.row + 1));
   const sheet = frame(box, `Ring width, ${dated ? `${all[0].year} to ${all.at(-1).year}` : `ring 1 to ${all.length}`}`, rows * 15);
   const { svg, left, right, top, foot } = sheet;
   const y = scale(sheet, Math.max(...shown.values), `ring width, ${shown.unit}`, dated ? "by year of growth" : "by ring, from the pith");
@@ -85,7 +86,7 @@ function increments() {
     bars.push(bar);
     svg.append(bar);
   });
-  remembered(svg, known, { left, pitch, foot });
+  drawNotes(svg, notes, { left, pitch, foot });
   events(svg, { left, pitch, top });
   places(svg, all, { left, pitch, foot, right }, dated);
   const hit = make("rect", { x: left, y: top, width: right - left, height: foot - top, class: "hit" });
@@ -94,17 +95,17 @@ function increments() {
     const x = ((event.clientX - outer.left) / outer.width) * sheet.wide;
     return Math.min(Math.max(1, Math.floor((x - left) / pitch) + 1), all.length);
   };
-  hit.addEventListener("pointermove", (event) => light(under(event)));
-  hit.addEventListener("pointerleave", () => light(0));
+  hit.addEventListener("pointermove", (event) => hover(under(event)));
+  hit.addEventListener("pointerleave", () => hover(0));
   hit.addEventListener("click", (event) => {
     const number = under(event);
     choose(number);
-    if (dated) { yearBox.value = all[number - 1].year; whatBox.value = ""; tellYear(); }
+    if (dated) pick(all[number - 1].year);
   });
   svg.append(hit);
   box.append(svg);
-  caption.textContent = `A bar a ring, pith on the left; dots at each tenth.${heart ? " The heart was not read and has no bar." : ""}${shared.view.doubts.length ? " Dashed: in doubt." : ""}${shared.view.stump.reading.events.length ? " \u25b2 rose, \u25bc fell, and stayed so." : ""}`;
-  relit();
+  caption.textContent = `One bar for each ring, pith on the left; dots at each tenth.${unread ? " The core at the pith was not read and has no bar." : ""}${state.view.doubts.length ? " Dashed: in doubt." : ""}${state.view.stump.reading.events.length ? " \u25b2 growth rose, \u25bc fell, and stayed so." : ""}`;
+  highlight();
 }
 
 function places(svg, all, { left, pitch, foot, right }, dated) {
@@ -124,17 +125,17 @@ function places(svg, all, { left, pitch, foot, right }, dated) {
 }
 
 function events(svg, { left, pitch, top }) {
-  for (const event of shared.view.stump.reading.events) {
+  for (const event of state.view.stump.reading.events) {
     const x = left + pitch * event.ring;
     const up = event.kind === "release";
     svg.append(make("path", { d: up ? `M${x - 5} ${top - 2}h10l-5 -9z` : `M${x - 5} ${top - 11}h10l-5 9z`, class: "event" }));
   }
 }
 
-/** What is remembered, at its year, in rows so that no two words meet. */
-function laidOut(all, wide) {
+/** The notes at their years, in rows so that no two meet. */
+function noteRows(all, wide) {
   const ends = [];
-  return shared.view.stump.facts.remembered.flatMap((known) => {
+  return state.view.stump.facts.remembered.flatMap((known) => {
     const index = all.findIndex((one) => one.year === known.year);
     if (index < 0) return [];
     const x = (wide * (index + 0.5)) / all.length;
@@ -148,12 +149,12 @@ function laidOut(all, wide) {
   });
 }
 
-function remembered(svg, known, { left, pitch, foot }) {
-  for (const { index, what, turned, row } of known) {
+function drawNotes(svg, notes, { left, pitch, foot }) {
+  for (const { index, what, turned, row } of notes) {
     const x = left + pitch * (index + 0.5);
     const y = 30 + row * 15;
     svg.append(make("line", { x1: x, x2: x, y1: y - 9, y2: foot, class: "known" }));
-    svg.append(text(turned ? x - 5 : x + 5, y, what, turned ? "end" : "start", "said"));
+    svg.append(text(turned ? x - 5 : x + 5, y, what, turned ? "end" : "start", "note"));
   }
 }
 
@@ -164,7 +165,7 @@ function decades() {
   box.replaceChildren();
   const caption = document.getElementById("decades-words");
   caption.textContent = "";
-  const all = shared.view?.stump.reading.decades ?? [];
+  const all = state.view?.stump.reading.decades ?? [];
   if (!all.length || !box.clientWidth) return;
   const dated = all.every((one) => one.from_year !== null);
   const shown = widths(all, (one) => one.mean_width_mm);
@@ -188,57 +189,29 @@ function decades() {
     if (nth % every === 0) svg.append(text(middle, foot + 16, dated ? String(one.from_year) : String(one.first_ring)));
   });
   box.append(svg);
-  caption.replaceChildren("Darker: faster than expected of this tree at its age.");
+  caption.replaceChildren("Darker: faster than expected at that age.");
 }
 
-function relit() {
-  bars.forEach((bar, index) => bar.classList.toggle("is-lit", index + 1 === shared.lit || index + 1 === shared.chosen));
+function highlight() {
+  bars.forEach((bar, index) => bar.classList.toggle("is-lit", index + 1 === state.hovered || index + 1 === state.chosen));
 }
 
-/** The same for those who do not see the chart. */
-function list() {
-  document.getElementById("remembered").replaceChildren(...shared.view.stump.facts.remembered.map((known) =>
-    Object.assign(document.createElement("li"), { textContent: `${known.year}: ${known.what}` })));
-  tellYear();
-}
-
-const yearBox = document.getElementById("remember-year");
-const whatBox = document.getElementById("remember-what");
-
-/** A year that something is remembered of can be changed, or forgotten. */
-function tellYear() {
-  const known = shared.view?.stump.facts.remembered.find((one) => String(one.year) === yearBox.value.trim());
-  if (known && !whatBox.value) whatBox.value = known.what;
-  const button = document.getElementById("remember-set");
-  button.textContent = !known ? "Note it" : whatBox.value.trim() ? "Change it" : "Forget it";
-}
-yearBox.addEventListener("input", () => { whatBox.value = ""; tellYear(); });
-whatBox.addEventListener("input", () => {
-  const known = shared.view?.stump.facts.remembered.find((one) => String(one.year) === yearBox.value.trim());
-  document.getElementById("remember-set").textContent = !known ? "Note it" : whatBox.value.trim() ? "Change it" : "Forget it";
-});
-
-document.getElementById("remember").addEventListener("submit", async (event) => {
-  event.preventDefault();
-  const year = Number.parseInt(yearBox.value, 10);
-  if (!Number.isInteger(year)) return;
-  if ((await act({ do: "remember", year, what: whatBox.value })) === true) { whatBox.value = ""; yearBox.value = ""; tellYear(); }
-});
-
-export function redraw() {
-  if (!shared.view) return;
+function redraw() {
+  if (!state.view) return;
   increments();
   decades();
 }
 
 listen((what) => {
-  if (what === "stump") { redraw(); list(); }
-  if (what === "units") redraw();
-  if (what === "lit" || what === "chosen") {
-    relit();
-    const number = shared.lit || shared.chosen;
-    document.getElementById("growth-hint").textContent = number ? words(number) : "";
+  if (["stump", "units", "tab"].includes(what)) redraw();
+  if (what === "hovered" || what === "chosen") {
+    highlight();
+    const number = state.hovered || state.chosen;
+    document.getElementById("growth-hint").textContent = number ? ringWords(number) : "";
   }
 });
-let known = 0;
-new ResizeObserver(([entry]) => { const now = Math.round(entry.contentRect.width); if (now !== known) { known = now; redraw(); } }).observe(document.getElementById("increments"));
+let drawnWidth = 0;
+new ResizeObserver(([entry]) => {
+  const now = Math.round(entry.contentRect.width);
+  if (now !== drawnWidth) { drawnWidth = now; redraw(); }
+}).observe(document.getElementById("increments"));

@@ -1,45 +1,43 @@
-// The photo with its ring map; the pith as a handle, the bark edge, the tape,
-// and the parts that cannot be read.
+// The photo with its rings: pointing, keys and zoom. Rings are set and removed
+// here too; the pith moves only with its own tool. photo-drawing.js draws it.
 
-import { act, say } from "./marking.js";
-import { choose, doubtful, has, light, listen, long, rings, shared } from "./lit.js";
-import { DOUBT, INK, LIT, Pan, PAPER, framed, sharp } from "./pan.js";
-import { at } from "./straight.js";
+import { outlines } from "./brush.js";
+import { onceAFrame } from "./drawing.js";
+import { act } from "./edits.js";
+import { at } from "./geometry.js";
+import { say } from "./message.js";
+import * as pending from "./pending.js";
+import { draw } from "./photo-drawing.js";
+import { choose, hover, listen, rings, state } from "./selection.js";
+import * as tools from "./tools.js";
+import { Viewport, glide } from "./viewport.js";
 
 const canvas = document.getElementById("photo-canvas");
-const wordsBox = document.getElementById("tool-words");
-const clearBox = document.getElementById("tool-clear");
 const tapeForm = document.getElementById("tape-form");
 const tapeLength = document.getElementById("tape-length");
-const GRAB = { mouse: 12, touch: 26 };
+/** A ring that is to be judged is at least this wide here, in CSS pixels. */
+const READABLE_PX = 10;
+/** How near a pointer must be to a line to be on it, in CSS pixels. */
+const NEAR = { mouse: 4, touch: 12 };
 
-const redraw = framed(draw);
-const pan = new Pan(canvas, { redraw, limits });
-let tool = "look";
 let drag = null;
-let cross = null; // the keyboard's cross, in photo pixels
-let tape = null; // a tape being drawn: { from, to }
-let stroke = []; // places painted over
-let brush = 40; // its radius in photo pixels
+/** What is being drawn by hand, in photo pixels; `finger` in CSS pixels. */
+const hand = { pith: null, tape: null, stroke: [], brush: 1, cross: null, finger: null };
+/** Whether the whole photo is shown when it fits, or only the face. */
+let whole = false;
 
-const WORDS = {
-  look: "Drag to move, wheel or pinch to zoom. Click a ring to choose it.",
-  pith: "Drag the cross to the pith, or click where it is. The face is read anew around it.",
-  bark: "Click or drag to where the bark edge really runs; the line is bent through it.",
-  tape: "Drag along the tape from one mark to another, then type what lies between.",
-  paint: "Paint over what cannot be read: a knot, a check, a label. It counts no more.",
-};
-
-const moved = () => { pan.whole = false; pan.face = false; };
-const size = () => shared.view?.size_px ?? [1, 1];
+const redraw = onceAFrame(() => draw(canvas, view, hand));
+const view = new Viewport(canvas, { redraw, limits, fit: () => (whole ? fit() : fitFace()) });
+const size = () => state.view?.size_px ?? [1, 1];
 
 function limits() {
   const [wide, high] = [canvas.clientWidth, canvas.clientHeight];
-  const fit = Math.min(wide / size()[0], high / size()[1]);
+  const least = 0.9 * Math.min(wide / size()[0], high / size()[1]);
   return {
-    least: [fit * 0.9, fit * 0.9],
+    least: [least, least],
     most: [8, 8],
     hold: (it) => {
+      it.sx = Math.max(it.sx, least);
       it.sy = it.sx;
       const [w, h] = [size()[0] * it.sx, size()[1] * it.sy];
       it.x = w < wide ? (wide - w) / 2 : Math.min(0, Math.max(it.x, wide - w));
@@ -48,305 +46,164 @@ function limits() {
   };
 }
 
+/** Shows the whole photo. */
 export function fit() {
-  pan.whole = true;
-  pan.face = false;
-  if (canvas.clientWidth < 20) return;
+  whole = true;
+  view.fitted = true;
+  if (!view.shown) return;
   const scale = Math.min(canvas.clientWidth / size()[0], canvas.clientHeight / size()[1]);
-  Object.assign(pan, { sx: scale, sy: scale });
-  pan.whole = true;
-  pan.face = false;
-  pan.settle();
+  view.set({ sx: scale, sy: scale });
 }
 
-/** Shows the face, with a little around it: the picture's rest is seldom wanted. */
+/** Shows the face with a little around it: the rest of the picture is seldom needed. */
 export function fitFace() {
-  const seen = (shared.view?.stump.reading.bark_edge_px ?? []).filter(Boolean);
-  if (seen.length < 12) return fit();
-  pan.face = true;
-  if (canvas.clientWidth < 20) return;
+  const seen = (state.view?.stump.reading.bark_edge_px ?? []).filter(Boolean);
+  if (seen.length < 12) { fit(); return; }
+  whole = false;
+  view.fitted = true;
+  if (!view.shown) return;
   const [xs, ys] = [0, 1].map((axis) => seen.map((place) => place[axis]));
   const [left, right, up, down] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
   const scale = 0.93 * Math.min(canvas.clientWidth / (right - left), canvas.clientHeight / (down - up));
-  Object.assign(pan, { sx: scale, sy: scale });
-  pan.x = canvas.clientWidth / 2 - ((left + right) / 2) * scale;
-  pan.y = canvas.clientHeight / 2 - ((up + down) / 2) * scale;
-  pan.face = true;
-  pan.whole = false;
-  pan.settle();
+  view.set({
+    sx: scale, sy: scale,
+    x: canvas.clientWidth / 2 - ((left + right) / 2) * scale,
+    y: canvas.clientHeight / 2 - ((up + down) / 2) * scale,
+  });
 }
 
-// ---- drawing
-
-function draw() {
-  const [pen, wide, high] = sharp(canvas);
-  pen.fillStyle = "#e9e0cb";
-  pen.fillRect(0, 0, wide, high);
-  if (!shared.view) return;
-  pen.imageSmoothingQuality = "high";
-  if (shared.photo) pen.drawImage(shared.photo, pan.x, pan.y, size()[0] * pan.sx, size()[1] * pan.sy);
-  ringMap(pen);
-  marks(pen);
-}
-
-function outline(pen, places, colour, width, dash = []) {
-  pen.beginPath();
-  let down = false;
-  const count = places.length;
-  for (let step = 0; step <= count; step++) {
-    const place = places[step % count];
-    if (!place) { down = false; continue; }
-    const [x, y] = pan.toScreen(place[0], place[1]);
-    if (down) pen.lineTo(x, y); else pen.moveTo(x, y);
-    down = true;
-  }
-  pen.setLineDash(dash);
-  pen.strokeStyle = colour;
-  pen.lineWidth = width;
-  pen.stroke();
-  pen.setLineDash([]);
-}
-
-function ringMap(pen) {
-  const all = rings();
-  const { reading } = shared.view.stump;
-  const apart = all.length ? ((all.at(-1)?.radius_px ?? 0) * pan.sx) / all.length : 0;
-  for (const one of all) {
-    const places = one.outline_px;
-    if (has(one, "at-bark")) continue;
-    if (doubtful(one.number)) {
-      outline(pen, places, PAPER, 3.2);
-      outline(pen, places, DOUBT, 1.8, [6, 3]);
-    } else if (one.number % 10 === 0) {
-      outline(pen, places, "rgb(250 245 233 / .75)", 3.2);
-      outline(pen, places, INK, 1.7);
-    } else if (apart > 3.4) {
-      outline(pen, places, "rgb(250 245 233 / .8)", 1.1);
-    }
-  }
-  const edge = reading.bark_edge_px.length ? reading.bark_edge_px : [];
-  if (edge.length) {
-    outline(pen, edge, PAPER, 4);
-    outline(pen, edge, INK, 2);
-  }
-  const shown = (number, width) => {
-    const one = all[number - 1];
-    if (!one) return;
-    outline(pen, one.outline_px, PAPER, width + 3);
-    outline(pen, one.outline_px, LIT, width, doubtful(number) ? [8, 4] : []);
-  };
-  if (shared.lit !== shared.chosen) shown(shared.lit, 1.8);
-  shown(shared.chosen, 3);
-  tenths(pen, all, apart);
-  if (shared.place) spot(pen, shared.place, 5, LIT);
-}
-
-/** Numbers on the tenth rings, up and to the right of the pith. */
-function tenths(pen, all, apart) {
-  if (apart * 10 < 20) return;
-  pen.font = '700 13px "Gentium Book Basic", serif';
-  pen.textAlign = "center";
-  pen.textBaseline = "middle";
-  let last = [-99, -99];
-  for (const one of all) {
-    if (one.number % 10) continue;
-    const place = one.outline_px[105] ?? one.outline_px[15];
-    if (!place) continue;
-    const [x, y] = pan.toScreen(place[0], place[1]);
-    if (Math.hypot(x - last[0], y - last[1]) < 24) continue;
-    last = [x, y];
-    const text = String(one.number);
-    const half = pen.measureText(text).width / 2 + 4;
-    pen.fillStyle = PAPER;
-    pen.fillRect(x - half, y - 9, 2 * half, 18);
-    pen.fillStyle = INK;
-    pen.fillText(text, x, y + 1);
-  }
-}
-
-function spot(pen, place, radius, colour) {
-  const [x, y] = pan.toScreen(place[0], place[1]);
-  pen.beginPath();
-  pen.arc(x, y, radius, 0, 7);
-  pen.fillStyle = colour;
-  pen.fill();
-  pen.strokeStyle = PAPER;
-  pen.lineWidth = 2;
-  pen.stroke();
-}
-
-function marks(pen) {
-  const { marks: said, reading } = shared.view.stump;
-  for (const area of said.unreadable) hatched(pen, area);
-  if (stroke.length) {
-    pen.strokeStyle = "rgb(43 33 24 / .55)";
-    pen.lineWidth = Math.max(2, 2 * brush * pan.sx);
-    pen.lineCap = "round";
-    pen.lineJoin = "round";
-    pen.beginPath();
-    for (const place of stroke) pen.lineTo(...pan.toScreen(place[0], place[1]));
-    if (stroke.length === 1) pen.lineTo(...pan.toScreen(stroke[0][0] + 0.1, stroke[0][1]));
-    pen.stroke();
-    pen.lineCap = "butt";
-  }
-  if (said.bark.length) for (const place of said.bark) spot(pen, place, 6, INK);
-  const line = tape ?? said.tape;
-  if (line?.to) ruler(pen, line, tape ? "" : long(said.tape.length_mm));
-  const pith = drag?.pith ?? pithPlace(reading, said);
-  if (pith) {
-    const [x, y] = pan.toScreen(pith[0], pith[1]);
-    for (const [colour, width] of [[PAPER, 5], [said.pith ? LIT : INK, 2]]) {
-      pen.strokeStyle = colour;
-      pen.lineWidth = width;
-      pen.beginPath();
-      pen.arc(x, y, 9, 0, 7);
-      for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) { pen.moveTo(x + 5 * dx, y + 5 * dy); pen.lineTo(x + 15 * dx, y + 15 * dy); }
-      pen.stroke();
-    }
-  }
-  if (cross && tool !== "look") {
-    const [x, y] = pan.toScreen(cross[0], cross[1]);
-    for (const [colour, width] of [[PAPER, 4], [LIT, 1.6]]) {
-      pen.strokeStyle = colour;
-      pen.lineWidth = width;
-      pen.beginPath();
-      pen.moveTo(x - 16, y); pen.lineTo(x + 16, y); pen.moveTo(x, y - 16); pen.lineTo(x, y + 16);
-      pen.stroke();
-    }
-  }
-}
-
-const pithPlace = (reading, said) => said.pith ?? (reading.pith ? [reading.pith.x_px, reading.pith.y_px] : null);
-
-function hatched(pen, area) {
-  pen.save();
-  pen.beginPath();
-  for (const place of area) pen.lineTo(...pan.toScreen(place[0], place[1]));
-  pen.closePath();
-  pen.strokeStyle = INK;
-  pen.lineWidth = 1.5;
-  pen.stroke();
-  pen.clip();
-  const xs = area.map((place) => pan.toScreen(place[0], 0)[0]);
-  const ys = area.map((place) => pan.toScreen(0, place[1])[1]);
-  const [left, right, up, down] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
-  pen.fillStyle = "rgb(250 245 233 / .45)";
-  pen.fillRect(left, up, right - left, down - up);
-  pen.beginPath();
-  for (let x = left - (down - up); x < right; x += 8) { pen.moveTo(x, down); pen.lineTo(x + (down - up), up); }
-  pen.lineWidth = 1;
-  pen.stroke();
-  pen.restore();
-}
-
-function ruler(pen, line, text) {
-  const [ax, ay] = pan.toScreen(line.from[0], line.from[1]);
-  const [bx, by] = pan.toScreen(line.to[0], line.to[1]);
-  const far = Math.hypot(bx - ax, by - ay) || 1;
-  const [nx, ny] = [-(by - ay) / far * 8, (bx - ax) / far * 8];
-  for (const [colour, width] of [[PAPER, 5], [LIT, 2.2]]) {
-    pen.strokeStyle = colour;
-    pen.lineWidth = width;
-    pen.beginPath();
-    pen.moveTo(ax, ay); pen.lineTo(bx, by);
-    pen.moveTo(ax - nx, ay - ny); pen.lineTo(ax + nx, ay + ny);
-    pen.moveTo(bx - nx, by - ny); pen.lineTo(bx + nx, by + ny);
-    pen.stroke();
-  }
-  if (!text) return;
-  pen.font = '700 14px "Gentium Book Basic", serif';
-  pen.textAlign = "center";
-  pen.textBaseline = "middle";
-  const half = pen.measureText(text).width / 2 + 6;
-  const [mx, my] = [(ax + bx) / 2, (ay + by) / 2];
-  pen.fillStyle = PAPER;
-  pen.fillRect(mx - half, my - 11, 2 * half, 22);
-  pen.fillStyle = INK;
-  pen.fillText(text, mx, my + 1);
+/** Brings the ring chosen into view, large enough to be judged. */
+function showChosen() {
+  const { chosen, geometry } = state;
+  if (!geometry || !chosen || !view.shown) return;
+  const inner = chosen > 1 ? at(state.lines[chosen - 2], state.turn) : 0;
+  const outer = at(state.lines[chosen - 1], state.turn);
+  if (Number.isNaN(outer)) return;
+  const wide = (geometry.radius(state.turn, outer) - geometry.radius(state.turn, inner || 0)) * view.sx;
+  const by = Math.min(READABLE_PX / Math.max(0.2, wide), 8);
+  if (by > 1) view.zoom(by, by);
+  const [x, y] = view.toScreen(...geometry.place(state.turn, outer));
+  glide(view, canvas.clientWidth / 2 - x, canvas.clientHeight / 2 - y);
 }
 
 // ---- pointing
 
 const inPhoto = ([x, y]) => [Math.min(Math.max(x, 0), size()[0]), Math.min(Math.max(y, 0), size()[1])];
 
-function onPith(spotAt, kind) {
-  if (!shared.view) return false;
-  const pith = pithPlace(shared.view.stump.reading, shared.view.stump.marks);
-  if (!pith) return false;
-  const [x, y] = pan.toScreen(pith[0], pith[1]);
-  return Math.hypot(spotAt[0] - x, spotAt[1] - y) < (GRAB[kind] ?? GRAB.mouse) + 4;
-}
-
 canvas.addEventListener("pointerdown", (event) => {
-  if (event.button > 0 || !shared.view) return;
+  if (event.button > 0 || !state.view) return;
   canvas.focus({ preventScroll: true });
   canvas.setPointerCapture(event.pointerId);
-  if (pan.down(event)) { drag = null; stroke = []; if (tapeForm.hidden) tape = null; redraw(); return; }
-  cross = null;
-  const from = pan.spot(event);
-  const place = pan.toSheet(...from);
-  drag = { from, spot: from, moved: false, pith: null };
-  if (tool === "pith" || (tool === "look" && onPith(from, event.pointerType))) drag.grab = "pith";
-  else if (tool === "tape") { tape = { from: inPhoto(place), to: null }; drag.grab = "tape"; tapeForm.hidden = true; }
-  else if (tool === "paint") { stroke = [place]; drag.grab = "paint"; }
-  else if (tool === "bark") drag.grab = "bark";
+  if (view.down(event)) { giveUp(); return; }
+  hand.cross = null;
+  const from = view.spot(event);
+  const place = view.toSheet(...from);
+  const tool = tools.current();
+  drag = { tool, from, spot: from, moved: false };
+  if (tool === "tape") { hand.tape = { from: inPhoto(place), to: null }; tapeForm.hidden = true; }
+  if (tool === "paint") { hand.stroke = [place]; hand.brush = tools.brushRadius(); }
+  if (tool === "pith") hand.pith = place;
+  if (event.pointerType !== "mouse" && tool !== "look") hand.finger = from;
+  redraw();
 });
 
+/** Drops what a first finger began when a second one comes down. */
+function giveUp() {
+  drag = null;
+  Object.assign(hand, { pith: null, stroke: [], finger: null });
+  if (tapeForm.hidden) hand.tape = null;
+  redraw();
+}
+
 canvas.addEventListener("pointermove", (event) => {
-  if (pan.move(event)) { drag = null; return; }
-  const now = pan.spot(event);
-  const place = pan.toSheet(...now);
-  if (!drag) { if (event.pointerType === "mouse") hover(now, place); return; }
+  if (view.move(event)) { giveUp(); return; }
+  const now = view.spot(event);
+  const place = view.toSheet(...now);
+  if (!drag) { if (event.pointerType === "mouse") point(now, place); return; }
   if (Math.hypot(now[0] - drag.from[0], now[1] - drag.from[1]) > 4) drag.moved = true;
   if (drag.moved) {
-    if (drag.grab === "pith") drag.pith = place;
-    else if (drag.grab === "tape") tape.to = inPhoto(place);
-    else if (drag.grab === "paint") stroke.push(place);
-    else if (drag.grab !== "bark") {
-      moved();
-      pan.shift(now[0] - drag.spot[0], now[1] - drag.spot[1]);
-    }
+    if (drag.tool === "pith") hand.pith = place;
+    else if (drag.tool === "tape") hand.tape.to = inPhoto(place);
+    else if (drag.tool === "paint") hand.stroke.push(place);
+    else if (drag.tool === "look" || (drag.tool === "rings" && event.pointerType === "mouse")) view.shift(now[0] - drag.spot[0], now[1] - drag.spot[1]);
   }
   drag.spot = now;
+  if (hand.finger) hand.finger = now;
   redraw();
 });
 
 canvas.addEventListener("pointerup", (event) => {
-  const pinched = pan.up(event);
+  const pinched = view.up(event);
   const done = drag;
   drag = null;
-  if (!done || pinched) return;
-  const place = pan.toSheet(...pan.spot(event));
-  if (done.grab) finish(done.grab, place, done.moved);
-  else if (!done.moved) pick(place);
+  hand.finger = null;
+  hand.pith = null;
+  if (done && !pinched) finish(done, view.toSheet(...view.spot(event)), event.pointerType);
   redraw();
 });
-canvas.addEventListener("pointercancel", (event) => { pan.up(event); drag = null; stroke = []; redraw(); });
-canvas.addEventListener("pointerleave", () => light(0));
+canvas.addEventListener("pointercancel", (event) => { view.up(event); giveUp(); });
+canvas.addEventListener("pointerleave", () => hover(0));
 
-function finish(grab, place, moved) {
-  if (grab === "pith" && (moved || tool === "pith")) act({ do: "pith", at: place });
-  else if (grab === "pith") pick(place);
-  else if (grab === "bark") act({ do: "bark", at: inPhoto(place) });
-  else if (grab === "paint") paint();
-  else if (grab === "tape") {
-    if (moved) askLength(); else { tape = null; say("drag from one mark on the tape to another"); }
-  }
+function finish({ tool, moved }, place, kind) {
+  if (tool === "look" && !moved) pick(place);
+  if (tool === "rings" && (!moved || kind !== "mouse")) ringTool(place, kind);
+  if (tool === "pith") act({ do: "pith", at: place });
+  if (tool === "bark") act({ do: "bark", at: inPhoto(place) });
+  if (tool === "paint") paint();
+  if (tool === "tape" && moved) askLength();
+  if (tool === "tape" && !moved) { hand.tape = null; say("drag from one mark on the tape to another"); }
 }
 
+/** Chooses the ring that a place is in. */
 function pick(place) {
-  if (!shared.straight) return;
-  const [turn, course] = shared.straight.locate(place);
-  const number = shared.lines.findIndex((line) => at(line, turn) >= course) + 1;
+  if (!state.geometry) return;
+  const [turn, course] = state.geometry.locate(place);
+  const number = state.lines.findIndex((line) => at(line, turn) >= course) + 1;
   if (number) choose(number, turn);
 }
 
-function hover(now, place) {
-  canvas.style.cursor = tool !== "look" ? "crosshair" : onPith(now, "mouse") ? "move" : "grab";
-  if (!shared.straight) return;
-  const [turn, course] = shared.straight.locate(place);
-  light(shared.lines.findIndex((line) => at(line, turn) >= course) + 1, course >= shared.straight.told.top_course ? null : place);
+/** The ring whose line is under a place; 0 where none is. */
+function lineAt(place, kind) {
+  const [turn, course] = state.geometry.locate(place);
+  const radius = state.geometry.radius(turn, course);
+  let found = { number: 0, off: Infinity };
+  state.lines.forEach((line, index) => {
+    const off = Math.abs(state.geometry.radius(turn, at(line, turn)) - radius) * view.sx;
+    if (off < found.off) found = { number: index + 1, off };
+  });
+  const { number, off } = found;
+  if (!number) return 0;
+  // Where lines are close, only the third of the way to the next is on the line.
+  const here = at(state.lines[number - 1], turn);
+  const gaps = [at(state.lines[number - 2] ?? [0, 0], turn), at(state.lines[number] ?? [Infinity, Infinity], turn)]
+    .filter(Number.isFinite).map((other) => Math.abs(state.geometry.radius(turn, here) - state.geometry.radius(turn, other)) * view.sx);
+  return off <= Math.min(NEAR[kind] ?? NEAR.mouse, 0.34 * Math.min(...gaps)) ? number : 0;
 }
+
+/** With the tool Rings: a line is chosen, or joined; a place between gets a ring. */
+function ringTool(place, kind) {
+  if (!state.geometry) { say("no rings were read on this photo, so none can be added", true); return; }
+  const [turn, course] = state.geometry.locate(place);
+  const number = lineAt(place, kind);
+  if (state.pending?.kind === "join" && number && number !== state.pending.ring) pending.joinWith(number, turn);
+  else if (number) { pending.cancel(); choose(number, turn); }
+  else {
+    pending.begin({ kind: "add", turn, course, by: kind });
+    if (kind === "mouse") pending.set();
+  }
+}
+
+function point(now, place) {
+  const tool = tools.current();
+  canvas.style.cursor = tool === "look" ? "grab" : tool === "rings" && state.geometry && lineAt(place, "mouse") ? "pointer" : "crosshair";
+  if (!state.geometry) return;
+  const [turn, course] = state.geometry.locate(place);
+  const within = state.lines.findIndex((line) => at(line, turn) >= course) + 1;
+  const number = tool === "rings" ? lineAt(place, "mouse") || within : within;
+  hover(number, course >= state.geometry.info.top_course ? null : place);
+}
+
+// ---- tape and paint
 
 function askLength() {
   tapeLength.value = "";
@@ -356,181 +213,94 @@ function askLength() {
 
 tapeForm.addEventListener("submit", async (event) => {
   event.preventDefault();
-  if (!tape?.to) return;
-  const done = await act({ do: "tape", from: tape.from, to: tape.to, length: tapeLength.value });
+  if (!hand.tape?.to) return;
+  const done = await act({ do: "tape", from: hand.tape.from, to: hand.tape.to, length: tapeLength.value });
   if (done !== true) return;
-  tape = null;
-  tapeForm.hidden = true;
-  use("look");
+  tools.use("look");
   canvas.focus();
 });
-document.getElementById("tape-not").addEventListener("click", () => { tape = null; tapeForm.hidden = true; redraw(); canvas.focus(); });
+document.getElementById("tape-not").addEventListener("click", () => { hand.tape = null; tapeForm.hidden = true; redraw(); canvas.focus(); });
 
 /** Sends what was painted, as outlines. */
 function paint() {
-  const areas = outlines(stroke, brush);
-  stroke = [];
+  const areas = outlines(hand.stroke, tools.brushRadius());
+  hand.stroke = [];
   for (const area of areas) act({ do: "unreadable", area });
 }
 
-/** The outer outlines of everything within `radius` of a stroke: cells of a
- *  grid are filled, and the edges between filled and empty ones chained. */
-export function outlines(places, radius) {
-  const cell = radius / 3;
-  const filled = new Set();
-  const reach = 3;
-  const thick = (x, y) => {
-    const [cx, cy] = [Math.round(x / cell), Math.round(y / cell)];
-    for (let dx = -reach; dx <= reach; dx++) for (let dy = -reach; dy <= reach; dy++) if (dx * dx + dy * dy <= reach * reach + 1) filled.add(`${cx + dx},${cy + dy}`);
-  };
-  places.forEach(([x, y], index) => {
-    const [px, py] = places[Math.max(0, index - 1)];
-    const count = Math.max(1, Math.ceil(Math.hypot(x - px, y - py) / cell));
-    for (let nth = 0; nth <= count; nth++) thick(px + ((x - px) * nth) / count, py + ((y - py) * nth) / count);
-  });
-  // Directed edges, the filled cell on the right-hand side.
-  const next = new Map();
-  for (const name of filled) {
-    const [x, y] = name.split(",").map(Number);
-    const edge = (dx, dy, a, b) => { if (!filled.has(`${x + dx},${y + dy}`)) { const list = next.get(a) ?? []; list.push(b); next.set(a, list); } };
-    edge(0, -1, `${x},${y}`, `${x + 1},${y}`);
-    edge(1, 0, `${x + 1},${y}`, `${x + 1},${y + 1}`);
-    edge(0, 1, `${x + 1},${y + 1}`, `${x},${y + 1}`);
-    edge(-1, 0, `${x},${y + 1}`, `${x},${y}`);
-  }
-  const loops = [];
-  while (next.size) {
-    const start = next.keys().next().value;
-    const loop = [];
-    let here = start;
-    do {
-      const [x, y] = here.split(",").map(Number);
-      loop.push([(x - 0.5) * cell, (y - 0.5) * cell]);
-      const list = next.get(here);
-      const to = list.pop();
-      if (!list.length) next.delete(here);
-      here = to;
-    } while (here !== start && next.has(here));
-    const area = loop.reduce((sum, [x, y], index) => { const [nx, ny] = loop[(index + 1) % loop.length]; return sum + x * ny - nx * y; }, 0);
-    if (area > 0) loops.push(straightened(loop));
-  }
-  return loops;
-}
+// ---- keys
 
-/** A loop without the places that lie on a straight line. */
-function straightened(loop) {
-  return loop.filter(([x, y], index) => {
-    const [ax, ay] = loop[(index + loop.length - 1) % loop.length];
-    const [bx, by] = loop[(index + 1) % loop.length];
-    return Math.abs((x - ax) * (by - y) - (y - ay) * (bx - x)) > 1e-6;
-  }).map(([x, y]) => [Math.round(x * 10) / 10, Math.round(y * 10) / 10]);
-}
-
-// ---- tools and keys
-
-export function use(name) {
-  tool = name;
-  for (const button of document.querySelectorAll("[data-tool]")) {
-    const on = button.dataset.tool === name;
-    button.setAttribute("aria-checked", String(on));
-    button.tabIndex = on ? 0 : -1;
-  }
-  if (name !== "tape") { tape = null; tapeForm.hidden = true; }
-  cross = null;
-  brush = Math.max(6, 0.012 * Math.max(...size()));
-  canvas.style.cursor = name === "look" ? "grab" : "crosshair";
-  tellTool();
-  redraw();
-}
-
-function tellTool() {
-  wordsBox.textContent = WORDS[tool];
-  clearBox.replaceChildren();
-  const said = shared.view?.stump.marks;
-  if (!said) return;
-  const clear = (on, text, edit) => {
-    if (!on) return;
-    const button = document.createElement("button");
-    button.type = "button";
-    button.textContent = text;
-    button.addEventListener("click", () => act(edit));
-    clearBox.append(button);
-  };
-  if (tool === "pith") clear(said.pith, "Let the program find the pith", { do: "pith", at: null });
-  if (tool === "bark") clear(said.bark.length, "Let the program find the bark edge", { do: "clear-bark" });
-  if (tool === "tape") clear(said.tape, "Take the tape away", { do: "tape", from: null, to: null, length: null });
-  if (tool === "paint") clear(said.unreadable.length, "Wipe off all paint", { do: "clear-unreadable" });
-}
-
-const buttons = [...document.querySelectorAll("[data-tool]")];
-buttons.forEach((button, index) => {
-  button.addEventListener("click", () => use(button.dataset.tool));
-  button.addEventListener("keydown", (event) => {
-    const by = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
-    if (!by) return;
-    event.preventDefault();
-    const next = buttons[(index + by + buttons.length) % buttons.length];
-    next.focus();
-    use(next.dataset.tool);
-  });
-});
+const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 
 canvas.addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
+  if (event.ctrlKey || event.metaKey || event.altKey || !state.view) return;
+  const way = ARROWS[event.key];
   const by = event.shiftKey ? 40 : 8;
-  if (way && tool !== "look") {
-    cross ??= middle();
-    cross = inPhoto([cross[0] + (way[0] * by) / pan.sx, cross[1] + (way[1] * by) / pan.sx]);
+  const nudges = state.pending && state.pending.kind !== "join";
+  if (nudges && (event.key === "ArrowUp" || event.key === "ArrowDown")) pending.nudge(event.key === "ArrowUp", event.shiftKey);
+  else if (state.pending && event.key === "Enter") pending.set();
+  else if (way && tools.current() !== "look") {
+    hand.cross ??= middle();
+    hand.cross = inPhoto([hand.cross[0] + (way[0] * by) / view.sx, hand.cross[1] + (way[1] * by) / view.sy]);
     redraw();
-  } else if (way) { moved(); pan.shift(-way[0] * by * 4, -way[1] * by * 4); }
-  else if (event.key === "+" || event.key === "=") { moved(); pan.step(true); }
-  else if (event.key === "-") pan.step(false);
+  } else if (way) view.shift(-way[0] * by * 4, -way[1] * by * 4);
+  else if (event.key === "+" || event.key === "=") view.step(true);
+  else if (event.key === "-") view.step(false);
   else if (event.key === "0") fit();
-  else if (event.key === "Enter" && tool !== "look") setCross();
+  else if (event.key === "Enter" && tools.current() !== "look") setCross();
   else return;
   event.preventDefault();
 });
 
 /** Where the keyboard's cross begins: the middle of what is seen. */
-const middle = () => inPhoto(pan.toSheet(canvas.clientWidth / 2, canvas.clientHeight / 2));
+const middle = () => inPhoto(view.toSheet(canvas.clientWidth / 2, canvas.clientHeight / 2));
 
 /** Marks at the keyboard's cross. */
 function setCross() {
-  cross ??= middle();
-  if (tool === "pith") act({ do: "pith", at: cross });
-  else if (tool === "bark") act({ do: "bark", at: cross });
-  else if (tool === "paint") { stroke = [cross]; paint(); }
-  else if (!tape) { tape = { from: cross, to: null }; say("one end set: move the cross to the other, then Enter"); }
-  else { tape.to = cross; askLength(); }
+  hand.cross ??= middle();
+  const tool = tools.current();
+  if (tool === "rings") ringTool(hand.cross, "keys");
+  else if (tool === "pith") act({ do: "pith", at: hand.cross });
+  else if (tool === "bark") act({ do: "bark", at: hand.cross });
+  else if (tool === "paint") { hand.stroke = [hand.cross]; paint(); }
+  else if (!hand.tape) { hand.tape = { from: hand.cross, to: null }; say("one end set: move the cross to the other, then press Enter"); }
+  else { hand.tape.to = hand.cross; askLength(); }
   redraw();
 }
 
+/** Gives up what is begun and goes back to looking; whether there was anything. */
 export function cancel() {
-  const had = tape || stroke.length || tool !== "look";
-  stroke = [];
-  use("look");
+  const had = hand.tape || hand.stroke.length || tools.current() !== "look";
+  tools.use("look");
   return Boolean(had);
 }
 
-document.getElementById("photo-in").addEventListener("click", () => { moved(); pan.step(true); });
-document.getElementById("photo-out").addEventListener("click", () => { moved(); pan.step(false); });
-document.getElementById("photo-fit").addEventListener("click", fit);
-canvas.addEventListener("wheel", () => { moved(); });
-new ResizeObserver(() => { if (pan.face) fitFace(); else if (pan.whole) fit(); else pan.settle(); }).observe(canvas);
+tools.whenChanged(() => {
+  Object.assign(hand, { tape: null, stroke: [], cross: null });
+  tapeForm.hidden = true;
+  canvas.style.cursor = tools.current() === "look" ? "grab" : "crosshair";
+  redraw();
+});
+
+const click = (id, does) => document.getElementById(id).addEventListener("click", does);
+click("photo-in", () => view.step(true));
+click("photo-out", () => view.step(false));
+click("photo-fit", fit);
 
 listen((what) => {
   if (what === "stump") {
-    const { reading } = shared.view.stump;
-    canvas.setAttribute("aria-label", reading.count ? `The photo with its ${reading.count.best} rings` : "The photo; no rings were read");
-    tellTool();
+    const { reading } = state.view.stump;
+    canvas.setAttribute("aria-label", reading.count ? `The photo with its ${rings().length} rings` : "The photo; no rings were read");
   }
+  if (what === "shown") showChosen();
   redraw();
 });
 
 /** Where a place of the photo is on the screen, in CSS pixels of the window. */
 export function spotOf(place) {
   const box = canvas.getBoundingClientRect();
-  const [x, y] = pan.toScreen(place[0], place[1]);
+  const [x, y] = view.toScreen(place[0], place[1]);
   return [box.left + x, box.top + y];
 }
+/** CSS pixels for one pixel of the photo. */
+export const pixelsPerPixel = () => view.sx;

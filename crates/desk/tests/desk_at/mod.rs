@@ -1,5 +1,7 @@
 //! A desk over a fresh folder, asked without a socket.
 
+#![allow(dead_code, reason = "each test file uses a part of this")]
+
 use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::http::{HeaderMap, Request, StatusCode};
@@ -25,6 +27,24 @@ pub(crate) fn face_jpeg() -> &'static [u8] {
             rings: 22,
             width_px: 720,
             height_px: 720,
+            radius_share: 0.85,
+            widths: Widths::default(),
+            ..Recipe::default()
+        });
+        practice::jpeg(&made.rgb, 92)
+    })
+}
+
+/// Another face, of another size: 16 rings.
+pub(crate) fn other_face_jpeg() -> &'static [u8] {
+    static FACE: OnceLock<Vec<u8>> = OnceLock::new();
+    FACE.get_or_init(|| {
+        let made = practice::render(&Recipe {
+            seed: 9,
+            wood: WoodClass::Conifer,
+            rings: 16,
+            width_px: 500,
+            height_px: 480,
             radius_share: 0.85,
             widths: Widths::default(),
             ..Recipe::default()
@@ -117,7 +137,7 @@ impl At {
         answer.json()
     }
 
-    /// The entry as it lies on the disk.
+    /// The entry as it is on the disk.
     pub(crate) fn on_disk(&self, stem: &str) -> Value {
         let text = std::fs::read_to_string(self.path(&format!("{stem}.stump.json"))).unwrap();
         serde_json::from_str(&text).unwrap()
@@ -161,7 +181,7 @@ impl<'a> Asked<'a> {
         self
     }
 
-    /// The same chunk again and again, without a length told before.
+    /// The same chunk again and again, without a length announced before.
     pub(crate) fn chunks(mut self, chunk: Bytes, count: usize) -> Self {
         self.body = Body::new(Chunks { chunk, left: count });
         self

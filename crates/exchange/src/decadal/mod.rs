@@ -12,7 +12,7 @@ mod write;
 pub(crate) use read::read;
 pub(crate) use write::write;
 
-/// The unit of a decadal file; its stop code tells it.
+/// The unit of a decadal file, known from its stop code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Resolution {
     /// 0.01 mm, stop code 999.

@@ -1,10 +1,10 @@
 //! The decadal layout as stumps.
 
 use super::{Resolution, slots};
-use crate::{ExchangeError, Format, Place, Series, Told, Widths, bytes};
+use crate::{ExchangeError, Format, Notice, Place, Series, Widths, bytes};
 use wood::{Facts, Mm, Year};
 
-/// A file may begin with up to three lines that tell its site.
+/// A file may begin with up to three lines about its site.
 const MOST_HEADERS: usize = 3;
 
 /// Columns of a value.
@@ -15,27 +15,27 @@ const FIRST_VALUE: usize = 12;
 const AFTER_VALUES: usize = 72;
 
 /// Series in the order of the file.
-pub(crate) fn read(raw: &[u8], told: &mut Vec<Told>) -> Result<Vec<Series>, ExchangeError> {
+pub(crate) fn read(raw: &[u8], notices: &mut Vec<Notice>) -> Result<Vec<Series>, ExchangeError> {
     let text = bytes::old_text(raw);
-    let lines = lines(&text, told)?;
+    let lines = lines(&text, notices)?;
     let mut all = Vec::new();
     let mut rest = lines.as_slice();
     while !rest.is_empty() {
         let (one, after) = one_series(rest)?;
         if all.iter().any(|other: &Series| other.name == one.name) {
             let text = "is in the file more than once: each is kept as a stump of its own";
-            told.push(Told::of(&one.name, text));
+            notices.push(Notice::of(&one.name, text));
         }
         if one.first_year == Some(Year(1)) {
             let text = "begins in the year 1: perhaps its rings are numbered and not dated";
-            told.push(Told::of(&one.name, text));
+            notices.push(Notice::of(&one.name, text));
         }
         all.push(one);
         rest = after;
     }
     if !all.is_empty() {
-        told.push(Told::all(
-            "the decadal layout does not tell species, felling, height of cut or where the pith is",
+        notices.push(Notice::all(
+            "the decadal layout has no species, felling date, height of cut or place of the pith",
         ));
     }
     Ok(all)
@@ -63,7 +63,7 @@ fn wrong(line: usize, column: usize, problem: impl Into<String>) -> ExchangeErro
     }
 }
 
-fn lines(text: &str, told: &mut Vec<Told>) -> Result<Vec<Line>, ExchangeError> {
+fn lines(text: &str, notices: &mut Vec<Notice>) -> Result<Vec<Line>, ExchangeError> {
     let mut lines = Vec::new();
     let mut headers = 0;
     for (index, raw) in text.lines().enumerate() {
@@ -76,7 +76,7 @@ fn lines(text: &str, told: &mut Vec<Told>) -> Result<Vec<Line>, ExchangeError> {
             Ok(line) => lines.push(line),
             Err(_) if lines.is_empty() && headers < MOST_HEADERS && !raw.contains('\t') => {
                 headers += 1;
-                told.push(Told::all(format!(
+                notices.push(Notice::all(format!(
                     "line {number} is taken for a heading and left out: {raw}"
                 )));
             }
@@ -109,9 +109,9 @@ fn line(number: usize, raw: &str) -> Result<Line, ExchangeError> {
         } else {
             8
         };
-    let told_year = columns(name_ends, FIRST_VALUE);
-    let year = told_year.trim().parse().map_err(|_| {
-        let what = told_year.trim();
+    let year_text = columns(name_ends, FIRST_VALUE);
+    let year = year_text.trim().parse().map_err(|_| {
+        let what = year_text.trim();
         wrong(
             number,
             8,

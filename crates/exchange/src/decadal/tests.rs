@@ -72,15 +72,15 @@ fn missing_rings_unknown_widths_and_old_years_come_back() {
 
 #[test]
 fn a_width_that_looks_like_the_stop_code_is_nudged_and_told() {
-    let mut told = Vec::new();
+    let mut notices = Vec::new();
     let made = series("A", 2001, &known(&[9.988, 9.992, 1.0]));
     let (text, _) = write(
         std::slice::from_ref(&made),
         Resolution::Hundredth,
-        &mut told,
+        &mut notices,
     );
     assert_eq!(text, "A       2001   998  1000   100   999\n");
-    assert!(told[0].what.contains("9.99"));
+    assert!(notices[0].text.contains("9.99"));
     // At 0.001 mm there is nothing to nudge, and a line may end in 999.
     let made = series(
         "A",
@@ -139,36 +139,36 @@ fn what_is_wrong_is_told_with_its_line_and_column() {
 
 #[test]
 fn headings_are_told_and_names_are_shortened() {
-    let mut told = Vec::new();
+    let mut notices = Vec::new();
     let text = "COLD01 1 Cold Hollow, invented\nCOLD01 2 Nowhere\n# a remark\nOAK     1990   100   999\r\n";
-    let back = read(text.as_bytes(), &mut told).unwrap();
+    let back = read(text.as_bytes(), &mut notices).unwrap();
     assert_eq!(back[0].name, "OAK");
-    assert!(told[0].what.contains("line 1"));
+    assert!(notices[0].text.contains("line 1"));
     let names = ["old oak by the spring", "old oak by the wall", "дуб", "🌳"];
     let all: Vec<Series> = names
         .iter()
         .map(|name| series(name, 1990, &known(&[1.0])))
         .collect();
-    let mut told = Vec::new();
-    let (text, count) = write(&all, Resolution::Hundredth, &mut told);
+    let mut notices = Vec::new();
+    let (text, count) = write(&all, Resolution::Hundredth, &mut notices);
     assert_eq!(count, 4);
     let starts: Vec<&str> = text.lines().map(|line| line[..8].trim_end()).collect();
     assert_eq!(starts, ["oldoakby", "oldoakb1", "STUMP", "STUMP1"]);
-    assert!(told.iter().any(|t| t.what.contains("oldoakb1")));
+    assert!(notices.iter().any(|t| t.text.contains("oldoakb1")));
 }
 
 #[test]
 fn no_scale_is_left_out_and_no_years_are_numbered() {
-    let mut told = Vec::new();
+    let mut notices = Vec::new();
     let mut unscaled = series("A", 1990, &[]);
     unscaled.widths = Widths::Px(vec![Some(wood::Px(3.0))]);
     let mut undated = series("B", 1990, &known(&[1.0, 2.0]));
     undated.first_year = None;
-    let (text, count) = write(&[unscaled, undated], Resolution::Hundredth, &mut told);
+    let (text, count) = write(&[unscaled, undated], Resolution::Hundredth, &mut notices);
     assert_eq!(
         (text.as_str(), count),
         ("B          1   100   200   999\n", 1)
     );
-    assert!(told[0].what.contains("no scale"));
-    assert!(told[1].what.contains("numbered"));
+    assert!(notices[0].text.contains("no scale"));
+    assert!(notices[1].text.contains("numbered"));
 }

@@ -1,7 +1,7 @@
 //! Stumps in the decadal layout.
 
 use super::{Resolution, slots};
-use crate::{Series, Told, Widths};
+use crate::{Notice, Series, Widths};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use wood::{Hemisphere, Mm};
@@ -16,24 +16,27 @@ const YEARS: std::ops::RangeInclusive<i32> = -9999..=9999;
 pub(crate) fn write(
     all: &[Series],
     resolution: Resolution,
-    told: &mut Vec<Told>,
+    notices: &mut Vec<Notice>,
 ) -> (String, usize) {
     let mut text = String::new();
     let mut names = BTreeSet::new();
     let mut count = 0;
     for series in all {
-        match values(series, resolution, told) {
+        match values(series, resolution, notices) {
             Ok((first, values)) => {
                 let narrow = first < -999;
                 let name = short_name(&series.name, narrow, &mut names);
                 if name != series.name {
-                    told.push(Told::of(&series.name, format!("is named {name} there")));
+                    notices.push(Notice::of(
+                        &series.name,
+                        format!("is called {name} in that file"),
+                    ));
                 }
-                tell_facts(series, told);
+                note_lost_facts(series, notices);
                 lines(&mut text, (&name, narrow), first, &values, resolution);
                 count += 1;
             }
-            Err(why) => told.push(Told::of(&series.name, format!("left out: {why}"))),
+            Err(why) => notices.push(Notice::of(&series.name, format!("left out: {why}"))),
         }
     }
     (text, count)
@@ -43,7 +46,7 @@ pub(crate) fn write(
 fn values(
     series: &Series,
     resolution: Resolution,
-    told: &mut Vec<Told>,
+    notices: &mut Vec<Notice>,
 ) -> Result<(i32, Vec<Option<i32>>), &'static str> {
     let Widths::Mm(widths) = &series.widths else {
         return Err("its rings have no scale, and this layout knows only millimetres");
@@ -57,12 +60,12 @@ fn values(
     };
     if end - start + 1 < widths.len() {
         let text = "rings of unknown width at the ends of the series are left out";
-        told.push(Told::of(&series.name, text));
+        notices.push(Notice::of(&series.name, text));
     }
     let first = series.first_year.map_or(1, |year| year.0);
     if series.first_year.is_none() {
         let text = "its rings have no years: they are numbered as years from 1";
-        told.push(Told::of(&series.name, text));
+        notices.push(Notice::of(&series.name, text));
     }
     let first = i32::try_from(start)
         .ok()
@@ -100,16 +103,16 @@ fn values(
     }
     if nudged {
         let text = "a width of 9.99 mm is written as 9.98 or 10.00, for 999 ends a series";
-        told.push(Told::of(&series.name, text));
+        notices.push(Notice::of(&series.name, text));
     }
     if blank {
         let text = "rings of unknown width are left blank; some programs read a blank as 0";
-        told.push(Told::of(&series.name, text));
+        notices.push(Notice::of(&series.name, text));
     }
     Ok((first, values))
 }
 
-fn tell_facts(series: &Series, told: &mut Vec<Told>) {
+fn note_lost_facts(series: &Series, notices: &mut Vec<Notice>) {
     let facts = &series.facts;
     let lost: Vec<&str> = [
         ("species", facts.species.is_some()),
@@ -120,7 +123,8 @@ fn tell_facts(series: &Series, told: &mut Vec<Told>) {
         ("hollow", facts.hollow_radius_mm.is_some()),
         ("note", facts.note.is_some()),
         ("hemisphere", facts.hemisphere == Hemisphere::Southern),
-        ("what is remembered", !facts.remembered.is_empty()),
+        ("remembered years", !facts.remembered.is_empty()),
+        ("tag, owner, place or counter", facts.has_labels()),
         ("the scale card's bar", facts.card_bar_mm.is_some()),
         ("how sure each ring is", !series.confidence.is_empty()),
         (
@@ -134,7 +138,7 @@ fn tell_facts(series: &Series, told: &mut Vec<Told>) {
     .collect();
     if !lost.is_empty() {
         let text = format!("this layout does not hold: {}", lost.join(", "));
-        told.push(Told::of(&series.name, text));
+        notices.push(Notice::of(&series.name, text));
     }
 }
 

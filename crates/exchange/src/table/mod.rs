@@ -5,7 +5,7 @@ mod read;
 mod write;
 
 pub(crate) use read::read;
-pub(crate) use write::write;
+pub(crate) use write::{Lines, number, scope_name, write};
 
 /// The columns that are written, in this order.
 const COLUMNS: [&str; 12] = [

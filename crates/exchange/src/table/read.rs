@@ -1,6 +1,6 @@
 //! A table as stumps.
 
-use crate::{ExchangeError, Format, Place, Series, Told, Widths, bytes};
+use crate::{ExchangeError, Format, Notice, Place, Series, Widths, bytes};
 use csv::StringRecord;
 use std::collections::BTreeMap;
 use wood::{Facts, Felled, Mm, Px, Scope, Year, find_species};
@@ -9,9 +9,9 @@ use wood::{Facts, Felled, Mm, Px, Scope, Year, find_species};
 const MOST_COLUMNS: usize = 1000;
 
 /// Series in the order in which their stumps first appear. Columns may stand
-/// in any order; those not known are told and left out. Lines of one stump
+/// in any order; unknown ones are left out, with a notice. Lines of one stump
 /// need not follow one another, but its rings must run from the pith outward.
-pub(crate) fn read(raw: &[u8], told: &mut Vec<Told>) -> Result<Vec<Series>, ExchangeError> {
+pub(crate) fn read(raw: &[u8], notices: &mut Vec<Notice>) -> Result<Vec<Series>, ExchangeError> {
     let text = bytes::text(raw, Format::Csv)?;
     let mut reader = csv::ReaderBuilder::new()
         .flexible(true)
@@ -26,7 +26,7 @@ pub(crate) fn read(raw: &[u8], told: &mut Vec<Told>) -> Result<Vec<Series>, Exch
         }
         Some(header) => header.map_err(|error| broken(&error))?,
     };
-    let columns = Columns::of(&header, told)?;
+    let columns = Columns::of(&header, notices)?;
     let mut stumps: Vec<Stump> = Vec::new();
     let mut places: BTreeMap<String, usize> = BTreeMap::new();
     for record in records {
@@ -43,7 +43,7 @@ pub(crate) fn read(raw: &[u8], told: &mut Vec<Told>) -> Result<Vec<Series>, Exch
             stumps.push(Stump::named(&name));
             stumps.len() - 1
         });
-        stumps[at].take(&row, told)?;
+        stumps[at].take(&row, notices)?;
     }
     Ok(stumps.into_iter().map(Stump::series).collect())
 }
@@ -75,7 +75,7 @@ const KNOWN: [(&str, &str, f64); 17] = [
 ];
 
 impl Columns {
-    fn of(header: &StringRecord, told: &mut Vec<Told>) -> Result<Self, ExchangeError> {
+    fn of(header: &StringRecord, notices: &mut Vec<Notice>) -> Result<Self, ExchangeError> {
         let mut found = BTreeMap::new();
         let mut unknown = Vec::new();
         for (index, field) in header.iter().take(MOST_COLUMNS).enumerate() {
@@ -97,7 +97,7 @@ impl Columns {
             ));
         }
         if !unknown.is_empty() {
-            told.push(Told::all(format!(
+            notices.push(Notice::all(format!(
                 "columns that are not known here are left out: {}",
                 unknown.join(", ")
             )));
@@ -177,10 +177,10 @@ impl Stump {
         }
     }
 
-    fn take(&mut self, row: &Row<'_>, told: &mut Vec<Told>) -> Result<(), ExchangeError> {
+    fn take(&mut self, row: &Row<'_>, notices: &mut Vec<Notice>) -> Result<(), ExchangeError> {
         let index = self.mm.len();
         if index == 0 {
-            self.facts(row, told)?;
+            self.facts(row, notices)?;
             self.series.first_year = row.whole("year")?.map(Year);
         }
         if let Some(ring) = row.whole("ring")?
@@ -210,14 +210,14 @@ impl Stump {
         Ok(())
     }
 
-    fn facts(&mut self, row: &Row<'_>, told: &mut Vec<Told>) -> Result<(), ExchangeError> {
+    fn facts(&mut self, row: &Row<'_>, notices: &mut Vec<Notice>) -> Result<(), ExchangeError> {
         let facts = &mut self.series.facts;
         if let Some(text) = row.text("species") {
             match find_species(text) {
                 Ok(species) => facts.species = Some(species.name.to_owned()),
                 Err(unknown) => {
                     facts.note = Some(format!("species: {text}"));
-                    told.push(Told::of(
+                    notices.push(Notice::of(
                         &self.series.name,
                         format!("{unknown}; the name is kept as a note"),
                     ));

@@ -16,10 +16,10 @@ fn series(name: &str) -> Series {
 
 #[test]
 fn a_table_has_units_in_its_header_and_lines_that_end_as_the_rfc_says() {
-    let mut told = Vec::new();
-    let (text, count) = write(&[series("oak")], &mut told);
+    let mut notices = Vec::new();
+    let (text, count) = write(&[series("oak")], &mut notices);
     assert_eq!(count, 1);
-    assert!(told.is_empty());
+    assert!(notices.is_empty());
     let lines: Vec<&str> = text.split("\r\n").collect();
     assert!(lines[0].contains("width_mm,radius_mm,width_px"));
     assert_eq!(lines[1], "oak,,,,,,1,999,1.25,1.25,,0.9");
@@ -52,12 +52,12 @@ fn hard_names_come_back_as_they_were() {
         " led by a space",
         "=1+1",
     ] {
-        let mut told = Vec::new();
-        let (text, _) = write(&[series(name)], &mut told);
+        let mut notices = Vec::new();
+        let (text, _) = write(&[series(name)], &mut notices);
         assert_eq!(text.starts_with('\u{feff}'), !name.is_ascii(), "{name}");
         let back = read(text.as_bytes(), &mut Vec::new()).unwrap();
         assert_eq!(back, [series(name)], "{name}");
-        assert_eq!(told.is_empty(), name != "=1+1", "{name}");
+        assert_eq!(notices.is_empty(), name != "=1+1", "{name}");
     }
 }
 
@@ -97,14 +97,14 @@ fn what_is_wrong_is_told_with_its_line_and_column() {
 
 #[test]
 fn units_are_taken_from_the_header_and_other_columns_told() {
-    let mut told = Vec::new();
+    let mut notices = Vec::new();
     let text = "Series, Year ,width_in,colour\noak,1990,0.5,red\noak,1991,0.25,red\n";
-    let back = read(text.as_bytes(), &mut told).unwrap();
+    let back = read(text.as_bytes(), &mut notices).unwrap();
     assert_eq!(
         back[0].widths,
         Widths::Mm(vec![Some(Mm(12.7)), Some(Mm(6.35))])
     );
-    assert!(told[0].what.contains("colour"));
+    assert!(notices[0].text.contains("colour"));
 }
 
 #[test]

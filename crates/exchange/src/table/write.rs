@@ -1,7 +1,7 @@
 //! Stumps as a table.
 
 use super::COLUMNS;
-use crate::{Series, Told, Widths};
+use crate::{Notice, Series, Widths};
 use wood::{Hemisphere, Scope};
 
 /// Places after the point of a length in millimetres or pixels: a tenth of a
@@ -9,31 +9,25 @@ use wood::{Hemisphere, Scope};
 const PLACES: usize = 4;
 
 /// The text and how many stumps it holds.
-pub(crate) fn write(all: &[Series], told: &mut Vec<Told>) -> (String, usize) {
+pub(crate) fn write(all: &[Series], notices: &mut Vec<Notice>) -> (String, usize) {
     let mut lines = Lines::default();
     lines.line(COLUMNS.iter().map(|name| (*name).to_owned()));
     for series in all {
-        tell(series, told);
+        note_lost_facts(series, notices);
         rings(series, &mut lines);
     }
-    // Spreadsheets take a file for their country's old letters unless it
-    // begins with this mark; without such letters it would only be in the way.
-    let mark = if lines.text.is_ascii() {
-        ""
-    } else {
-        "\u{feff}"
-    };
-    (format!("{mark}{}", lines.text), all.len())
+    (lines.finish(), all.len())
 }
 
-fn tell(series: &Series, told: &mut Vec<Told>) {
+fn note_lost_facts(series: &Series, notices: &mut Vec<Notice>) {
     let facts = &series.facts;
     let lost: Vec<&str> = [
         ("the note", facts.note.is_some()),
         ("the hollow's radius", facts.hollow_radius_mm.is_some()),
         ("the wood class", facts.wood.is_some()),
         ("the hemisphere", facts.hemisphere == Hemisphere::Southern),
-        ("what is remembered", !facts.remembered.is_empty()),
+        ("remembered years", !facts.remembered.is_empty()),
+        ("tag, owner, place or counter", facts.has_labels()),
         ("the scale card's bar", facts.card_bar_mm.is_some()),
     ]
     .into_iter()
@@ -41,15 +35,15 @@ fn tell(series: &Series, told: &mut Vec<Told>) {
     .map(|(what, _)| what)
     .collect();
     if !lost.is_empty() {
-        told.push(Told::of(
+        notices.push(Notice::of(
             &series.name,
             format!("CSV has no column for {}", lost.join(", ")),
         ));
     }
     if series.name.starts_with(['=', '+', '-', '@', '\t', '\r']) {
-        told.push(Told::of(
+        notices.push(Notice::of(
             &series.name,
-            "a spreadsheet may take this name for a formula: bring the column in as text",
+            "a spreadsheet may take this name for a formula: import the column as text",
         ));
     }
 }
@@ -84,7 +78,7 @@ fn rings(series: &Series, lines: &mut Lines) {
     }
 }
 
-pub(super) fn scope_name(scope: Scope) -> &'static str {
+pub(crate) fn scope_name(scope: Scope) -> &'static str {
     match scope {
         Scope::WholeFace => "whole-face",
         Scope::RingsInView => "rings-in-view",
@@ -99,7 +93,7 @@ fn rounded(value: f64) -> f64 {
 }
 
 /// A number without zeros at its end.
-fn number(value: f64) -> String {
+pub(crate) fn number(value: f64) -> String {
     let text = format!("{value:.PLACES$}");
     let short = text.trim_end_matches('0').trim_end_matches('.');
     if short == "-0" { "0" } else { short }.to_owned()
@@ -107,12 +101,12 @@ fn number(value: f64) -> String {
 
 /// Lines of fields, as RFC 4180 has them.
 #[derive(Default)]
-struct Lines {
+pub(crate) struct Lines {
     text: String,
 }
 
 impl Lines {
-    fn line(&mut self, fields: impl IntoIterator<Item = String>) {
+    pub(crate) fn line(&mut self, fields: impl IntoIterator<Item = String>) {
         for (index, field) in fields.into_iter().enumerate() {
             if index > 0 {
                 self.text.push(',');
@@ -128,5 +122,13 @@ impl Lines {
             }
         }
         self.text.push_str("\r\n");
+    }
+
+    /// The file's text.
+    pub(crate) fn finish(self) -> String {
+        // Spreadsheets misread letters beyond ASCII unless the file begins with
+        // this mark; without such letters it would only be in the way.
+        let mark = if self.text.is_ascii() { "" } else { "\u{feff}" };
+        format!("{mark}{}", self.text)
     }
 }

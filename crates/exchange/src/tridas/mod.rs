@@ -5,7 +5,7 @@
 //! those series. Entities and common fields were read in the summary of
 //! version 1.2.2; element names below the radius and the vocabulary
 //! ("micrometres", "ring width", "missing ring") are from memory and were not
-//! held against the schema's file.
+//! compared with the schema's file.
 
 mod read;
 mod write;
@@ -27,7 +27,11 @@ mod field {
     pub(super) const HOLLOW: &str = "stumpbook.hollowRadiusMm";
     pub(super) const HEMISPHERE: &str = "stumpbook.hemisphere";
     pub(super) const NOTE: &str = "stumpbook.note";
-    /// Once for each thing: the year, a space, and the person's words.
+    pub(super) const TAG: &str = "stumpbook.tag";
+    pub(super) const OWNER: &str = "stumpbook.owner";
+    pub(super) const PLACE: &str = "stumpbook.place";
+    pub(super) const COUNTED_BY: &str = "stumpbook.countedBy";
+    /// Once for each event: the year, a space, and the person's words.
     pub(super) const REMEMBERED: &str = "stumpbook.remembered";
     pub(super) const WOOD: &str = "stumpbook.woodClass";
     pub(super) const CARD_BAR: &str = "stumpbook.cardBarMm";

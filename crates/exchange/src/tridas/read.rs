@@ -2,7 +2,7 @@
 
 use super::xml::allowed;
 use super::{UNITS, field};
-use crate::{ExchangeError, Format, Place, Series, Told, Widths, bytes};
+use crate::{ExchangeError, Format, Notice, Place, Series, Widths, bytes};
 use quick_xml::events::{BytesRef, BytesStart, Event};
 use quick_xml::{Reader, XmlVersion};
 use wood::{Facts, Hemisphere, Mm, Px, Remembered, Scope, WoodClass, Year, find_species};
@@ -11,7 +11,7 @@ use wood::{Facts, Hemisphere, Mm, Px, Remembered, Scope, WoodClass, Year, find_s
 const DEEPEST: usize = 100;
 
 /// Series in the order of the file.
-pub(crate) fn read(raw: &[u8], told: &mut Vec<Told>) -> Result<Vec<Series>, ExchangeError> {
+pub(crate) fn read(raw: &[u8], notices: &mut Vec<Notice>) -> Result<Vec<Series>, ExchangeError> {
     let text = bytes::text(raw, Format::Tridas)?;
     let mut reader = Reader::from_str(text);
     let mut file = File::default();
@@ -25,9 +25,9 @@ pub(crate) fn read(raw: &[u8], told: &mut Vec<Told>) -> Result<Vec<Series>, Exch
             Event::Start(tag) => file.start(&tag).map_err(fail)?,
             Event::Empty(tag) => {
                 file.start(&tag).map_err(fail)?;
-                file.end(told).map_err(fail)?;
+                file.end(notices).map_err(fail)?;
             }
-            Event::End(_) => file.end(told).map_err(fail)?,
+            Event::End(_) => file.end(notices).map_err(fail)?,
             Event::Text(words) => file.words.push_str(&words.xml10_content()),
             Event::CData(words) => file.words.push_str(&words.xml10_content()),
             Event::GeneralRef(name) => {
@@ -42,7 +42,7 @@ pub(crate) fn read(raw: &[u8], told: &mut Vec<Told>) -> Result<Vec<Series>, Exch
         let problem = format!("the file ends within {}", file.path.join(" > "));
         return Err(wrong(text, text.len() as u64, problem));
     }
-    file.tell(told);
+    file.note_left_out(notices);
     Ok(file.named())
 }
 
@@ -173,10 +173,10 @@ impl File {
         Ok(())
     }
 
-    fn end(&mut self, told: &mut Vec<Told>) -> Result<(), String> {
+    fn end(&mut self, notices: &mut Vec<Notice>) -> Result<(), String> {
         let name = self.path.pop().unwrap_or_default();
         let parent = self.path.last().map_or("", String::as_str);
-        // What may not be written is not read either.
+        // Letters that may not be written are not read either.
         let words = allowed(&self.words);
         match (parent, name.as_str()) {
             ("element", "title") => self.tree_title = words,
@@ -184,7 +184,7 @@ impl File {
             ("element", "genericField") => self.fact(&words)?,
             (_, "measurementSeries") => {
                 if let Some(series) = self.series.take() {
-                    self.keep(series, told);
+                    self.keep(series, notices);
                 }
             }
             (parent, name) => {
@@ -220,6 +220,10 @@ impl File {
                 facts.hemisphere = Hemisphere::Southern;
             }
             Some(field::NOTE) => facts.note = Some(words.to_owned()),
+            Some(field::TAG) => facts.tag = Some(words.to_owned()),
+            Some(field::OWNER) => facts.owner = Some(words.to_owned()),
+            Some(field::PLACE) => facts.place = Some(words.to_owned()),
+            Some(field::COUNTED_BY) => facts.counted_by = Some(words.to_owned()),
             Some(field::WOOD) => {
                 let class = WoodClass::ALL.into_iter().find(|c| c.name() == words);
                 facts.wood = Some(class.ok_or_else(|| format!("\"{words}\" is no wood class"))?);
@@ -240,7 +244,7 @@ impl File {
         Ok(())
     }
 
-    fn keep(&mut self, one: OneSeries, told: &mut Vec<Told>) {
+    fn keep(&mut self, one: OneSeries, notices: &mut Vec<Notice>) {
         let Some(widths) = one.widths else {
             self.others += 1;
             return;
@@ -252,14 +256,16 @@ impl File {
         };
         if matches!(widths, Widths::Px(_)) {
             let text = "its widths have no unit: they count as pixels of a photo without a scale";
-            told.push(Told::of(&name, text));
+            notices.push(Notice::of(&name, text));
         }
         let first_year = match (one.first_year, one.suffix.as_str()) {
             (Some(year), "" | "AD" | "CE") => Some(Year(year)),
             (Some(year), "BC" | "BCE") => Some(Year(1_i32.saturating_sub(year))),
             (Some(_), other) => {
-                let text = format!("its years are told as \"{other}\": it is taken as not dated");
-                told.push(Told::of(&name, text));
+                let text = format!(
+                    "its years are marked \"{other}\", which is not known here: it is imported without years"
+                );
+                notices.push(Notice::of(&name, text));
                 None
             }
             (None, _) => None,
@@ -271,7 +277,7 @@ impl File {
             match find_species(taxon) {
                 Ok(species) => facts.species = Some(species.name.to_owned()),
                 Err(unknown) => {
-                    told.push(Told::of(
+                    notices.push(Notice::of(
                         &name,
                         format!("{unknown}; the name is kept as a note"),
                     ));
@@ -297,17 +303,20 @@ impl File {
         });
     }
 
-    fn tell(&self, told: &mut Vec<Told>) {
+    fn note_left_out(&self, notices: &mut Vec<Notice>) {
         if self.means > 0 {
-            let text = format!("{} mean series are left out: they are no trees", self.means);
-            told.push(Told::all(text));
+            let text = format!(
+                "{} mean series are left out: they are not single trees",
+                self.means
+            );
+            notices.push(Notice::all(text));
         }
         if self.others > 0 {
             let text = format!(
                 "{} series that are not ring widths are left out",
                 self.others
             );
-            told.push(Told::all(text));
+            notices.push(Notice::all(text));
         }
     }
 
@@ -359,8 +368,8 @@ impl OneSeries {
             }
             "firstYear" => self.suffix = attribute(tag, "suffix")?.unwrap_or_default(),
             "value" => {
-                let told = attribute(tag, "value")?.unwrap_or_default();
-                self.values.push(number(told.trim())?);
+                let text = attribute(tag, "value")?.unwrap_or_default();
+                self.values.push(number(text.trim())?);
             }
             _ => {}
         }
@@ -418,15 +427,15 @@ fn unit(name: &str) -> Result<Unit, String> {
         })
 }
 
-fn number(told: &str) -> Result<Option<f64>, String> {
-    if told.is_empty() {
+fn number(text: &str) -> Result<Option<f64>, String> {
+    if text.is_empty() {
         return Ok(None);
     }
-    told.parse()
+    text.parse()
         .ok()
         .filter(|value: &f64| value.is_finite() && *value >= 0.0)
         .map(Some)
-        .ok_or_else(|| format!("\"{told}\" is no width"))
+        .ok_or_else(|| format!("\"{text}\" is no width"))
 }
 
 fn attribute(tag: &BytesStart<'_>, name: &str) -> Result<Option<String>, String> {

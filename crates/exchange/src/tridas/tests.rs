@@ -68,17 +68,17 @@ fn facts_hard_names_and_old_years_come_back() {
     }
     let mut unscaled = series("oak");
     unscaled.widths = Widths::Px(vec![Some(Px(3.25)), Some(Px(0.1))]);
-    let mut told = Vec::new();
-    let (text, _) = write(std::slice::from_ref(&unscaled), &mut told);
-    assert!(told.iter().any(|t| t.what.contains("no scale")));
+    let mut notices = Vec::new();
+    let (text, _) = write(std::slice::from_ref(&unscaled), &mut notices);
+    assert!(notices.iter().any(|t| t.text.contains("no scale")));
     assert_eq!(read(text.as_bytes(), &mut Vec::new()).unwrap(), [unscaled]);
 }
 
 #[test]
 fn letters_that_xml_forbids_are_left_out_and_told() {
-    let mut told = Vec::new();
-    let (text, _) = write(&[series(" a\u{1}b ")], &mut told);
-    assert!(told[0].what.contains("\"ab\""));
+    let mut notices = Vec::new();
+    let (text, _) = write(&[series(" a\u{1}b ")], &mut notices);
+    assert!(notices[0].text.contains("\"ab\""));
     assert_eq!(
         read(text.as_bytes(), &mut Vec::new()).unwrap()[0].name,
         "ab"
@@ -361,8 +361,8 @@ const OTHERS: &str = "<?xml version=\"1.0\"?>
 
 #[test]
 fn a_file_of_another_program_is_read_and_the_rest_told() {
-    let mut told = Vec::new();
-    let back = read(OTHERS.as_bytes(), &mut told).unwrap();
+    let mut notices = Vec::new();
+    let back = read(OTHERS.as_bytes(), &mut notices).unwrap();
     assert_eq!(back[0].name, "Tree 1 / north");
     assert_eq!(back[0].first_year, Some(Year(-3)));
     assert_eq!(back[0].facts.species.as_deref(), Some("larch"));
@@ -373,7 +373,7 @@ fn a_file_of_another_program_is_read_and_the_rest_told() {
     assert_eq!(back[1].name, "Tree 1 / south");
     assert_eq!(back[1].widths, Widths::Mm(vec![Some(Mm(1.5))]));
     assert_eq!(back[1].first_year, None);
-    assert!(told.iter().any(|t| t.what.contains("1 mean series")));
+    assert!(notices.iter().any(|t| t.text.contains("1 mean series")));
 }
 
 #[test]

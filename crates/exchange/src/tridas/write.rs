@@ -2,17 +2,17 @@
 
 use super::xml::{Xml, allowed};
 use super::{NAMESPACE, field};
-use crate::{Series, Told, Widths};
+use crate::{Notice, Series, Widths};
 use wood::{Hemisphere, Scope, find_species};
 
 /// Micrometres in a millimetre: the unit that widths are written in.
 const PER_MM: f64 = 1000.0;
 
-/// What stands where the standard wants something that nobody told.
+/// Written where the standard requires something that is not known.
 const UNKNOWN: &str = "unknown";
 
 /// The text and how many stumps it holds.
-pub(crate) fn write(all: &[Series], told: &mut Vec<Told>) -> (String, usize) {
+pub(crate) fn write(all: &[Series], notices: &mut Vec<Notice>) -> (String, usize) {
     let mut xml = Xml::new();
     xml.begin("tridas", &[("xmlns", NAMESPACE)]);
     xml.begin("project", &[]);
@@ -32,27 +32,27 @@ pub(crate) fn write(all: &[Series], told: &mut Vec<Told>) -> (String, usize) {
     xml.leaf("identifier", &[("domain", "stumpbook")], "woodlot");
     xml.leaf("type", &[], "woodlot");
     for (index, series) in all.iter().enumerate() {
-        element(&mut xml, index + 1, series, told);
+        element(&mut xml, index + 1, series, notices);
     }
     if all.iter().any(|series| !series.confidence.is_empty()) {
-        told.push(Told::all(
-            "TRiDaS has no field for how sure each ring is: CSV and JSON do",
+        notices.push(Notice::all(
+            "TRiDaS has no field for the confidence of each ring; CSV and JSON have",
         ));
     }
     if !all.is_empty() {
-        told.push(Told::all(
-            "TRiDaS wants a laboratory, an investigator and a period, which nobody told: they are written as unknown",
+        notices.push(Notice::all(
+            "TRiDaS requires a laboratory, an investigator and a period: they are written as unknown",
         ));
     }
     (xml.finish(), all.len())
 }
 
 /// One tree with its disc, radius and series.
-fn element(xml: &mut Xml, number: usize, series: &Series, told: &mut Vec<Told>) {
+fn element(xml: &mut Xml, number: usize, series: &Series, notices: &mut Vec<Notice>) {
     let name = allowed(&series.name);
     if name != series.name {
-        let text = format!("is named \"{name}\" there");
-        told.push(Told::of(&series.name, text));
+        let text = format!("is called \"{name}\" in that file");
+        notices.push(Notice::of(&series.name, text));
     }
     let id = number.to_string();
     let head = |xml: &mut Xml, what: &str, title: &str| {
@@ -75,7 +75,7 @@ fn element(xml: &mut Xml, number: usize, series: &Series, told: &mut Vec<Told>) 
     completeness(xml, series);
     xml.begin("measurementSeries", &[]);
     head(xml, "series", &name);
-    // The standard wants a method, which nobody told of widths brought in.
+    // The standard requires a method; that of imported widths is not known.
     if series.from_photo {
         let onscreen = [("normalTridas", "onscreen measuring")];
         xml.leaf("measuringMethod", &onscreen, "");
@@ -93,7 +93,7 @@ fn element(xml: &mut Xml, number: usize, series: &Series, told: &mut Vec<Told>) 
         xml.leaf("firstYear", &[("suffix", suffix)], &year.to_string());
         xml.end();
     }
-    values(xml, series, told);
+    values(xml, series, notices);
     for _ in 0..4 {
         xml.end();
     }
@@ -123,6 +123,10 @@ fn generic_fields(xml: &mut Xml, series: &Series) {
             southern.then(|| "southern".to_owned()),
         ),
         (field::NOTE, "xs:string", facts.note.clone()),
+        (field::TAG, "xs:string", facts.tag.clone()),
+        (field::OWNER, "xs:string", facts.owner.clone()),
+        (field::PLACE, "xs:string", facts.place.clone()),
+        (field::COUNTED_BY, "xs:string", facts.counted_by.clone()),
         (
             field::WOOD,
             "xs:string",
@@ -135,9 +139,9 @@ fn generic_fields(xml: &mut Xml, series: &Series) {
             xml.leaf("genericField", &attributes, &allowed(&value));
         }
     }
-    for told in &facts.remembered {
+    for event in &facts.remembered {
         let attributes = [("name", field::REMEMBERED), ("type", "xs:string")];
-        let value = allowed(&format!("{} {}", told.year, told.what));
+        let value = allowed(&format!("{} {}", event.year, event.what));
         xml.leaf("genericField", &attributes, &value);
     }
 }
@@ -158,7 +162,7 @@ fn completeness(xml: &mut Xml, series: &Series) {
     xml.end();
 }
 
-fn values(xml: &mut Xml, series: &Series, told: &mut Vec<Told>) {
+fn values(xml: &mut Xml, series: &Series, notices: &mut Vec<Notice>) {
     xml.begin("values", &[]);
     xml.leaf("variable", &[("normalTridas", "ring width")], "");
     let in_mm = matches!(series.widths, Widths::Mm(_));
@@ -167,7 +171,7 @@ fn values(xml: &mut Xml, series: &Series, told: &mut Vec<Told>) {
     } else {
         xml.leaf("unitless", &[], "");
         let text = "its rings have no scale: their widths in pixels are written without a unit";
-        told.push(Told::of(&series.name, text));
+        notices.push(Notice::of(&series.name, text));
     }
     let mut unknown = false;
     for width in series.widths.numbers() {
@@ -192,6 +196,6 @@ fn values(xml: &mut Xml, series: &Series, told: &mut Vec<Told>) {
     xml.end();
     if unknown {
         let text = "rings of unknown width have an empty value, for which TRiDaS has no word";
-        told.push(Told::of(&series.name, text));
+        notices.push(Notice::of(&series.name, text));
     }
 }

@@ -1,86 +1,82 @@
 //! Writing XML, one element a line.
 
-use std::fmt::Write as _;
+use quick_xml::Writer;
+use quick_xml::escape::escape;
+use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, BytesText, Event};
 
-/// XML in the making.
+/// XML in the making. Writing into memory cannot fail.
 pub(super) struct Xml {
-    text: String,
+    writer: Writer<Vec<u8>>,
     open: Vec<&'static str>,
 }
 
 impl Xml {
     pub(super) fn new() -> Self {
-        Self {
-            text: "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n".to_owned(),
+        let mut xml = Self {
+            writer: Writer::new_with_indent(Vec::new(), b' ', 2),
             open: Vec::new(),
-        }
+        };
+        xml.put(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)));
+        xml
     }
 
     /// Begins an element that holds others.
     pub(super) fn begin(&mut self, name: &'static str, attributes: &[(&str, &str)]) {
-        self.start(name, attributes);
-        self.text.push_str(">\n");
+        self.put(Event::Start(tag(name, attributes)));
         self.open.push(name);
     }
 
     /// Ends the innermost element that was begun.
     pub(super) fn end(&mut self) {
         if let Some(name) = self.open.pop() {
-            self.indent();
-            // Writing to a String cannot fail.
-            let _ = writeln!(self.text, "</{name}>");
+            self.put(Event::End(BytesEnd::new(name)));
         }
     }
 
     /// An element with text and no others.
     pub(super) fn leaf(&mut self, name: &str, attributes: &[(&str, &str)], text: &str) {
-        self.start(name, attributes);
+        let tag = tag(name, attributes);
         if text.is_empty() {
-            self.text.push_str("/>\n");
-        } else {
-            let _ = writeln!(self.text, ">{}</{name}>", escaped(text));
+            self.put(Event::Empty(tag));
+            return;
         }
+        self.put(Event::Start(tag));
+        self.put(Event::Text(BytesText::from_escaped(escaped(text))));
+        self.put(Event::End(BytesEnd::new(name)));
     }
 
     pub(super) fn finish(mut self) -> String {
         while !self.open.is_empty() {
             self.end();
         }
-        self.text
+        let mut text = String::from_utf8(self.writer.into_inner()).unwrap_or_default();
+        text.push('\n');
+        text
     }
 
-    fn start(&mut self, name: &str, attributes: &[(&str, &str)]) {
-        self.indent();
-        let _ = write!(self.text, "<{name}");
-        for (key, value) in attributes {
-            let _ = write!(self.text, " {key}=\"{}\"", escaped(value));
-        }
-    }
-
-    fn indent(&mut self) {
-        for _ in &self.open {
-            self.text.push_str("  ");
-        }
+    fn put(&mut self, event: Event<'_>) {
+        let _ = self.writer.write_event(event);
     }
 }
 
-/// Text with what XML gives a meaning written as references; line ends too,
-/// for a reader may turn them into others.
-fn escaped(text: &str) -> String {
-    let mut escaped = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => escaped.push_str("&amp;"),
-            '<' => escaped.push_str("&lt;"),
-            '>' => escaped.push_str("&gt;"),
-            '"' => escaped.push_str("&quot;"),
-            '\n' => escaped.push_str("&#10;"),
-            '\r' => escaped.push_str("&#13;"),
-            '\t' => escaped.push_str("&#9;"),
-            other => escaped.push(other),
-        }
+fn tag<'a>(name: &'a str, attributes: &[(&str, &str)]) -> BytesStart<'a> {
+    let mut tag = BytesStart::new(name);
+    for (key, value) in attributes {
+        tag.push_attribute(quick_xml::events::attributes::Attribute {
+            key: quick_xml::name::QName(key),
+            value: escaped(value).into(),
+        });
     }
-    escaped
+    tag
+}
+
+/// Text with what XML gives a meaning written as references; line ends and tabs
+/// too, because a reader may turn them into others.
+fn escaped(text: &str) -> String {
+    escape(text)
+        .replace('\n', "&#10;")
+        .replace('\r', "&#13;")
+        .replace('\t', "&#9;")
 }
 
 /// The text without letters that XML 1.0 forbids, and without spaces at its

@@ -43,7 +43,7 @@ fn of(bytes: &[u8], file: &str, format: Format) -> Result<String, String> {
     }
     Ok(format!(
         "read, told {}",
-        told(&found.entries, found.told.len())
+        told(&found.entries, found.notices.len())
     ))
 }
 

@@ -1,7 +1,7 @@
 //! Rings that a missing pith took with it: how far away the pith was, and how
 //! many rings lay between.
 //!
-//! Published accuracy to tell people (references.md, section 1): the arc
+//! Published accuracy: the arc
 //! method was more than 5 years off on 13 of 45 cores (Baker et al. 2005);
 //! single trees up to 78 % off where much of the radius was missing (Norton et
 //! al. 1987).

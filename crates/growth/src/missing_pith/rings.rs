@@ -2,13 +2,13 @@
 
 use crate::GrowthError;
 use crate::estimate::{Estimate, caution};
-use crate::rings::mean;
 use crate::spread::Z_90;
+use wood::stats::mean;
 use wood::{AgePart, AgePartKind, Years};
 
 /// How far the count may rise above the constant-width one when the young tree
 /// stood in the shade. Chosen: the mirror of the constant-area rule, which can
-/// halve it; Villalba and Veblen 1997 warn of 10 to 20 years in one centimetre
+/// halve it; Villalba and Veblen 1997 warn of 10 to 20 years in one centimeter
 /// of a slow conifer, so even this is no bound.
 const SHADED_START: f64 = 2.0;
 
@@ -22,7 +22,7 @@ const LEAST_DOUBT: f64 = 1.0;
 const MUCH_MISSING: f64 = 0.10;
 
 /// A heart that is rotten, hollow or outside the photo. All lengths in one
-/// unit, millimetres or pixels.
+/// unit, millimeters or pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MissingHeart<'a> {
     /// From the pith to the first ring that can be counted.
@@ -64,7 +64,7 @@ pub fn rings_at_constant_area(radius: f64, band: f64, rings: usize) -> Option<f6
 /// # Method
 /// Best: constant width. Low: constant area, with the radius at the low end of
 /// its own range. High: twice the constant width, with the radius at its high
-/// end. The range is a judgement (see the constants), wide on purpose.
+/// end. The range is a judgment (see the constants), wide on purpose.
 pub fn rings_missing(heart: &MissingHeart<'_>) -> Result<Estimate, GrowthError> {
     let radius = heart.radius;
     if !(radius.is_finite() && radius >= 0.0) {
@@ -98,9 +98,9 @@ pub fn rings_missing(heart: &MissingHeart<'_>) -> Result<Estimate, GrowthError> 
         low: Years(low),
         high: Years(high),
         how: format!(
-            "missing radius over the mean width of the {used} innermost sound rings (Baker and \
-             others 2005); low if the young tree grew the same area each year, high if it stood \
-             in the shade (our judgement)"
+            "estimated from the {used} innermost sound rings; the missing radius over their mean \
+             width (Baker and others 2005); low if the young tree grew the same area each year, high if it stood \
+             in the shade (our judgment)"
         ),
     };
     let mut cautions = Vec::new();
@@ -110,8 +110,8 @@ pub fn rings_missing(heart: &MissingHeart<'_>) -> Result<Estimate, GrowthError> 
             cautions.push(caution(
                 "much-heart-missing",
                 format!(
-                    "{:.0} % of the radius is missing at the heart: single ages can be more than \
-                     ten percent off; the rings counted are the least age",
+                    "{:.0} % of the radius is missing at the heart: the age may be off by more than \
+                     10 percent; the tree is at least as old as the rings counted",
                     100.0 * share
                 ),
             ));

@@ -1,6 +1,6 @@
 //! Lasting change: the mean of the years after against the years before.
 
-use crate::rings::mean;
+use wood::stats::mean;
 
 /// Percent growth change between two means; `None` when nothing grew before.
 ///

@@ -1,18 +1,18 @@
 //! Formulas of the forester's handbooks.
 
-use crate::rings::mean;
 use wood::Mm;
+use wood::stats::mean;
 
 /// Diameter inside bark over diameter outside bark where the bark was not
-/// measured. A judgement from a few published means (0.90 to 0.92).
+/// measured. A judgment from a few published means (0.90 to 0.92).
 pub const BARK_FACTOR: f64 = 0.90;
 
-/// By how much [`BARK_FACTOR`] may be off either way. A judgement.
+/// By how much [`BARK_FACTOR`] may be off either way. A judgment.
 pub const BARK_FACTOR_SPREAD: f64 = 0.04;
 
 /// Schneider's growth percent a year: 400 / (n D), with D the diameter and n
-/// the rings in the outermost inch of radius (both in inches) or centimetre
-/// (both in centimetres). Rough by its own account (The Tree Book, 1912).
+/// the rings in the outermost inch of radius (both in inches) or centimeter
+/// (both in centimeters). Rough by its own account (The Tree Book, 1912).
 #[must_use]
 pub fn schneider_percent(diameter: f64, rings_in_outer_unit: f64) -> Option<f64> {
     let product = diameter * rings_in_outer_unit;

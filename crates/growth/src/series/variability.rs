@@ -1,6 +1,6 @@
 //! How much ring widths vary, and how much a year follows the one before.
 
-use crate::rings::mean;
+use wood::stats::mean;
 
 /// Mean sensitivity: the mean relative change from one ring to the next, 0
 /// (all equal) to 2. A pair of zeros counts as no change.

@@ -5,7 +5,7 @@ use crate::lightness;
 use image::RgbImage;
 use wood::{CARD_DISC_RADIUS_MM, CARD_DISCS_MM, Point};
 
-/// Half the side of the patch around a mark, in millimetres: the mark and as
+/// Half the side of the patch around a mark, in millimeters: the mark and as
 /// much paper around it as every mark has.
 const HALF_MM: f64 = 5.0;
 
@@ -42,7 +42,7 @@ pub(super) fn measure(rgb: &RgbImage, plane: &Plane, known: &[Pair], reach: Reac
         .collect()
 }
 
-/// How far marks are looked for, in millimetres on the card.
+/// How far marks are looked for, in millimeters on the card.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Reach {
     /// From what is known to the next marks.
@@ -55,7 +55,7 @@ pub(super) struct Reach {
 /// radius of the middle finds it.
 const START_STEP_MM: f64 = 2.0;
 
-/// Where a mark's middle lies by the present plane, in its millimetres; starts
+/// Where a mark's middle lies by the present plane, in its millimeters; starts
 /// are tried from the expected place outward.
 fn middle(rgb: &RgbImage, plane: &Plane, mm: (f64, f64), slack_mm: f64) -> Option<(f64, f64)> {
     let steps = (slack_mm / START_STEP_MM).floor() as i32;

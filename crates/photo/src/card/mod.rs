@@ -15,7 +15,7 @@ use wood::{Angle, CARD_BAR_MM, CARD_MM, Mm, MmPerPx, Point, Scale, ScaleSource};
 const FEWEST_DISCS: usize = 8;
 
 /// How far from what is known the next discs are looked for, round by round:
-/// one code alone tells its own neighbourhood only, and that roughly.
+/// one code alone tells its own neighborhood only, and that roughly.
 const REACH: [Reach; 6] = [
     reach(26.0, 4.0),
     reach(34.0, 4.0),
@@ -40,7 +40,7 @@ const ENOUGH_FOR_PERSPECTIVE: usize = 6;
 /// that was not told may be off by three percent, which the caution says.
 const UNCHECKED_PRINT: f64 = 0.005;
 
-/// How well a bar of 100 mm is measured with a tape: a third of a millimetre.
+/// How well a bar of 100 mm is measured with a tape: a third of a millimeter.
 const CHECKED_PRINT: f64 = 0.003;
 
 /// What the lens may bend between the card and the pith. Chosen; phones

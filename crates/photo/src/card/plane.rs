@@ -2,23 +2,23 @@
 
 use wood::{Angle, CARD_MM, Point};
 
-/// A place on the card, in millimetres, and where the photo shows it.
+/// A place on the card, in millimeters, and where the photo shows it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Pair {
     pub(super) mm: (f64, f64),
     pub(super) place: Point,
 }
 
-/// How places of a plane are seen: a perspective from millimetres on the card
+/// How places of a plane are seen: a perspective from millimeters on the card
 /// to pixels of the photo.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plane {
-    /// Row by row; the last is 1. Of millimetres from the card's middle in
+    /// Row by row; the last is 1. Of millimeters from the card's middle in
     /// units of [`UNIT_MM`].
     h: [f64; 9],
 }
 
-/// Millimetres are counted from here and in this unit while fitting, so that
+/// Millimeters are counted from here and in this unit while fitting, so that
 /// all numbers are of the same size.
 const MIDDLE_MM: (f64, f64) = (CARD_MM.0 / 2.0, CARD_MM.0 / 2.0);
 const UNIT_MM: f64 = 50.0;
@@ -107,7 +107,7 @@ impl Plane {
     }
 
     /// The place of the card's plane that the photo shows somewhere, in
-    /// millimetres; `None` at and beyond the horizon.
+    /// millimeters; `None` at and beyond the horizon.
     #[must_use]
     pub fn to_card(&self, place: Point) -> Option<(f64, f64)> {
         let [a, b, c, d, e, f, g, h, i] = self.h;
@@ -132,9 +132,9 @@ impl Plane {
     ///
     /// # Method
     /// A leaning camera shows a small circle as an ellipse: a pixel is as many
-    /// millimetres as its direction says. The mean distance of the outline,
+    /// millimeters as its direction says. The mean distance of the outline,
     /// taken at even steps of angle in the photo as a reading takes it, is the
-    /// radius times the mean of pixels per millimetre over all directions; so
+    /// radius times the mean of pixels per millimeter over all directions; so
     /// this is the harmonic mean over directions. Our own.
     #[must_use]
     pub fn mm_per_px(&self, place: Point) -> Option<f64> {
@@ -157,7 +157,7 @@ impl Plane {
     }
 
     /// By how much the plane leans away from the camera, from how much the
-    /// neighbourhood of a place is shortened in one direction.
+    /// neighborhood of a place is shortened in one direction.
     pub(super) fn tilt_at(&self, x_mm: f64, y_mm: f64) -> Angle {
         let [[a, b], [c, d]] = self.derivative(x_mm, y_mm);
         // The two singular values of the derivative.
@@ -172,7 +172,7 @@ impl Plane {
         a * d - b * c > 0.0
     }
 
-    /// Pixels moved for a millimetre moved.
+    /// Pixels moved for a millimeter moved.
     fn derivative(&self, x_mm: f64, y_mm: f64) -> [[f64; 2]; 2] {
         let by = 0.5;
         let along_x = (

@@ -51,3 +51,50 @@ fn a_heic_cut_off_or_over_the_limit_is_refused() {
         })
     ));
 }
+
+/// Bytes changed here and there, as a bad card or an ill will leaves them: a
+/// photo or an error, within bounds, and never a crash.
+#[test]
+fn a_heic_with_changed_bytes_is_a_photo_or_an_error() {
+    let limits = Limits {
+        max_pixels: 1_000_000,
+    };
+    // A small generator of our own, so that the same bytes change each time.
+    let mut state = 20_251_108_u64;
+    let mut next = |below: usize| {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1);
+        (state >> 33) as usize % below
+    };
+    for name in ["rings.heic", "quarters.heic"] {
+        let whole = data(name);
+        let mut read = 0;
+        let start = std::time::Instant::now();
+        for _ in 0..150 {
+            let mut bytes = whole.clone();
+            for _ in 0..1 + next(4) {
+                // Mostly the boxes at the start, where sizes and counts are.
+                let end = if next(3) == 0 {
+                    bytes.len()
+                } else {
+                    bytes.len().min(1200)
+                };
+                let at = next(end);
+                bytes[at] = next(256) as u8;
+            }
+            if let Ok(face) = photo::open(&bytes, &limits) {
+                let (width, height) = face.rgb.dimensions();
+                assert!(u64::from(width) * u64::from(height) <= limits.max_pixels);
+                read += 1;
+            }
+        }
+        assert!(read > 0, "{name}: some changes do no harm");
+        // A second each would be far too long for so small a picture.
+        assert!(
+            start.elapsed().as_secs() < 150,
+            "{name}: {:?}",
+            start.elapsed()
+        );
+    }
+}

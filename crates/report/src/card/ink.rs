@@ -1,4 +1,4 @@
-//! What is inked on the card, in millimetres from its upper left corner.
+//! What is inked on the card, in millimeters from its upper left corner.
 
 use crate::ReportError;
 use qrcode::{Color, EcLevel, QrCode, Version};
@@ -19,7 +19,7 @@ pub(super) enum Ink {
         base: f64,
         size: f64,
         bold: bool,
-        centred: bool,
+        centered: bool,
         text: String,
     },
 }
@@ -43,7 +43,7 @@ pub(super) fn all() -> Result<Vec<Ink>, ReportError> {
     );
     ink.extend(words());
     ink.extend(bar());
-    ink.extend(millimetres());
+    ink.extend(millimeters());
     ink.extend(inches());
     ink.extend(cut_lines());
     Ok(ink)
@@ -85,7 +85,7 @@ fn words() -> Vec<Ink> {
         base,
         size,
         bold,
-        centred: true,
+        centered: true,
         text: text.to_owned(),
     };
     vec![
@@ -106,13 +106,13 @@ fn bar() -> Vec<Ink> {
             base: BAR_TOP + 8.0,
             size: 3.0,
             bold: false,
-            centred: false,
+            centered: false,
             text: format!("The bar is 100 mm ({inches} in) long. Is it still, on your print?"),
         },
     ]
 }
 
-fn millimetres() -> Vec<Ink> {
+fn millimeters() -> Vec<Ink> {
     let mut ink = Vec::new();
     for mm in 0..=100_u32 {
         let long = match mm {
@@ -157,7 +157,7 @@ fn number(x: f64, base: f64, number: u32) -> Ink {
         base,
         size: 3.0,
         bold: false,
-        centred: true,
+        centered: true,
         text: number.to_string(),
     }
 }
@@ -169,7 +169,7 @@ fn unit(base: f64, name: &str) -> Ink {
         base,
         size: 2.6,
         bold: false,
-        centred: true,
+        centered: true,
         text: name.to_owned(),
     }
 }

@@ -6,14 +6,14 @@ use crate::paper::{POINTS_PER_MM, Paper};
 use crate::pdf::{
     BODY, Canvas, Fonts, HEADING, Kind, MARGIN, Style, Tags, Weight, metadata, start,
 };
-use growth::chart::palette::INK;
+use chart::palette::INK;
 use krilla::Document;
 use wood::CARD_MM;
 
 /// What to do with the card, in order.
 const STEPS: [&str; 5] = [
     "Print this page at its actual size (100 %). Turn off \u{201c}fit to page\u{201d}.",
-    "Measure the bar. If it is not 100 mm long, tell what it is when you count: --card-bar 97mm, or \
+    "Measure the bar. If it is not 100 mm long, give its length when you count: --card-bar 97mm, or \
      --card-bar 3.82in.",
     "Cut along the line. Stiff, dull paper is best; gloss shines in the photo.",
     "Lay the card flat on the sawn face, right to the edge of the bark, clear of the strip from \
@@ -69,7 +69,7 @@ fn draw(canvas: &mut Canvas<'_, '_>, size: (f64, f64), ink: &[Ink]) {
     let steps: Vec<String> = STEPS.iter().map(|step| (*step).to_owned()).collect();
     let top = crate::pdf::numbered(canvas, (MARGIN, top + 4.0, wide), BODY, &steps);
     let shows =
-        "The scale card: two codes, 24 discs, a bar of 100 mm, a millimetre and an inch rule";
+        "The scale card: two codes, 24 discs, a bar of 100 mm, a millimeter and an inch rule";
     canvas.figure(shows, |canvas| inked(canvas, size, top + 14.0, ink));
 }
 
@@ -97,7 +97,7 @@ fn inked(canvas: &mut Canvas<'_, '_>, size: (f64, f64), top: f64, ink: &[Ink]) {
                 base,
                 size,
                 bold,
-                centred,
+                centered,
                 text,
             } => {
                 let style = Style {
@@ -105,7 +105,7 @@ fn inked(canvas: &mut Canvas<'_, '_>, size: (f64, f64), top: f64, ink: &[Ink]) {
                     weight: if *bold { Weight::Bold } else { Weight::Regular },
                     ink: INK,
                 };
-                let back = if *centred {
+                let back = if *centered {
                     canvas.width(style, text) / 2.0
                 } else {
                     0.0

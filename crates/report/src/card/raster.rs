@@ -13,7 +13,7 @@ const BLACK: Rgb<u8> = Rgb([0, 0, 0]);
 /// Places within a pixel, along each side, at which ink is asked for.
 const SAMPLES: u32 = 4;
 
-/// The card as it is printed, `px_per_mm` pixels a millimetre, cut out.
+/// The card as it is printed, `px_per_mm` pixels a millimeter, cut out.
 ///
 /// # Errors
 /// When the codes cannot be made or the font is damaged.
@@ -21,7 +21,7 @@ pub fn card_picture(px_per_mm: f64) -> Result<RgbImage, ReportError> {
     let side = |mm: f64| ((mm * px_per_mm).round() as u32).max(1);
     let mut picture = RgbImage::from_pixel(side(CARD_MM.0), side(CARD_MM.1), WHITE);
     let font = |bytes| FontRef::try_from_slice(bytes).map_err(|_| ReportError::Font);
-    let (regular, bold) = (font(growth::font::regular())?, font(growth::font::bold())?);
+    let (regular, bold) = (font(chart::font::regular())?, font(chart::font::bold())?);
     for piece in all()? {
         match piece {
             Ink::Box(left, top, wide, high) => {
@@ -41,7 +41,7 @@ pub fn card_picture(px_per_mm: f64) -> Result<RgbImage, ReportError> {
                 base,
                 size,
                 bold: is_bold,
-                centred,
+                centered,
                 text,
             } => {
                 let font = if is_bold { &bold } else { &regular };
@@ -49,7 +49,7 @@ pub fn card_picture(px_per_mm: f64) -> Result<RgbImage, ReportError> {
                     &mut picture,
                     font,
                     px_per_mm,
-                    (x, base, size, centred),
+                    (x, base, size, centered),
                     &text,
                 );
             }
@@ -89,7 +89,7 @@ fn write(
     picture: &mut RgbImage,
     font: &FontRef<'_>,
     px_per_mm: f64,
-    (x, base, size, centred): (f64, f64, f64, bool),
+    (x, base, size, centered): (f64, f64, f64, bool),
     text: &str,
 ) {
     let Some(em) = font.units_per_em() else {
@@ -99,7 +99,7 @@ fn write(
     let scale = PxScale::from((size * px_per_mm) as f32 * font.height_unscaled() / em);
     let wide = text_size(scale, font, text).0 as f64;
     let above = f64::from(font.ascent_unscaled() / font.height_unscaled() * scale.y);
-    let left = x * px_per_mm - if centred { wide / 2.0 } else { 0.0 };
+    let left = x * px_per_mm - if centered { wide / 2.0 } else { 0.0 };
     let top = base * px_per_mm - above;
     draw_text_mut(
         picture,

@@ -3,18 +3,18 @@
 use crate::words::{capital, height, spoken_date, years};
 use wood::{AgePart, AgePartKind, Facts, Reading, Scope, Units};
 
-/// The age as a sheet tells it.
+/// The age as a sheet gives it.
 #[derive(Debug)]
 pub(crate) struct AgeWords {
     /// "about 76 years", or what can be said in its place.
     pub(crate) headline: String,
     /// "between 72 and 81".
     pub(crate) range: Option<String>,
-    /// For what day it is told, or why there is no age.
+    /// The day it is for, or why there is no age.
     pub(crate) when: String,
     /// The parts, to be read as an addition.
     pub(crate) parts: Vec<Part>,
-    /// Said below the parts where the sum is not that of their best values.
+    /// The total, below the parts.
     pub(crate) sum: Option<String>,
 }
 
@@ -44,12 +44,12 @@ impl AgeWords {
         let parts: Vec<Part> = age.parts.iter().map(|p| part(p, facts, units)).collect();
         let added: f64 = age.parts.iter().map(|part| part.best.0.round()).sum();
         let sum = (age.parts.len() > 1).then(|| {
-            let because = if (added - f64::from(age.best)).abs() > 0.5 {
-                "; the best of a sum may differ by a year or so from the sum of the bests"
+            let rounded = if (added - f64::from(age.best)).abs() > 0.5 {
+                " (Rounded: the parts may not add up exactly.)"
             } else {
                 ""
             };
-            format!("together about {} years{because}", age.best)
+            format!("Total: about {} years.{rounded}", age.best)
         });
         Self {
             headline: format!("about {} years", age.best),
@@ -60,20 +60,20 @@ impl AgeWords {
         }
     }
 
-    /// What is said where the age cannot be told.
+    /// What a sheet says where there is no age.
     fn none(reading: &Reading) -> Self {
         let (headline, when) = match &reading.count {
             Some(count) if reading.scope == Some(Scope::RingsInView) => (
                 format!("more than {} years", count.low),
                 format!(
-                    "{} rings are in view, but no bark edge was found: the tree was older, and by \
-                     how much cannot be told from this photo",
+                    "{} rings are in view, but no bark edge was found: the tree was older, and \
+                     this photo does not show by how much",
                     count.best
                 ),
             ),
             Some(count) => (
                 format!("{} rings", count.best),
-                "an age could not be reckoned from them".to_owned(),
+                "not enough is known to estimate an age from them".to_owned(),
             ),
             None => (
                 "age not known".to_owned(),
@@ -97,14 +97,10 @@ fn part(part: &AgePart, facts: &Facts, units: Units) -> Part {
         AgePartKind::CutHeight => ("to grow to the height of the cut", "+ "),
     };
     let (best, low, high) = (years(part.best.0), years(part.low.0), years(part.high.0));
-    // The long form stands in the reading; here what was assumed is enough.
     let how = match part.what {
         AgePartKind::Rings => String::new(),
         AgePartKind::CutHeight => to_the_cut(facts, units),
-        AgePartKind::MissingPith => {
-            let assumed = part.how.split([':', ';']).next().unwrap_or_default();
-            assumed.trim().to_owned()
-        }
+        AgePartKind::MissingPith => "estimated from the innermost sound rings".to_owned(),
     };
     Part {
         years: format!("{plus}{best}"),
@@ -114,14 +110,15 @@ fn part(part: &AgePart, facts: &Facts, units: Units) -> Part {
     }
 }
 
-/// What the years to the cut stand for, in the person's units.
+/// What the years to the cut are for, in the person's units.
 fn to_the_cut(facts: &Facts, units: Units) -> String {
     let who = facts
         .species
         .as_deref()
-        .map_or_else(|| "A tree of unknown kind".to_owned(), capital);
-    match facts.cut_height_mm {
-        Some(cut) => format!("{who} from seed, to {}", height(cut, units)),
-        None => format!("{who} from seed, to an ordinary stump; height not measured"),
+        .map_or_else(|| "A tree of unknown species".to_owned(), capital);
+    match (facts.cut_height_mm, units) {
+        (Some(cut), _) => format!("{who} from seed to {}", height(cut, units)),
+        (None, Units::Inch) => format!("{who} from seed, assuming a stump 6 to 24 in high"),
+        (None, Units::Metric) => format!("{who} from seed, assuming a stump 15 to 60 cm high"),
     }
 }

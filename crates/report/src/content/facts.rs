@@ -3,29 +3,39 @@
 use crate::words::{capital, diameter, height, pace, spoken_date};
 use wood::{
     EventKind, Facts, Hemisphere, PithSource, Reading, Scale, ScaleSource, Scope, Units, WoodFound,
-    WoodSource,
+    WoodSource, find_species,
 };
 
 /// Name and value of each, in the order of a form.
 pub(super) fn table(reading: &Reading, facts: &Facts, units: Units) -> Vec<(&'static str, String)> {
-    let not_told = || "not told".to_owned();
+    let not_given = || "not given".to_owned();
     let mut rows = vec![
         (
             "Species",
-            facts.species.as_deref().map_or_else(not_told, capital),
+            facts.species.as_deref().map_or_else(not_given, capital),
         ),
         (
             "Wood",
-            reading.wood.as_ref().map_or_else(not_told, wood_class),
+            reading.wood.as_ref().map_or_else(not_given, wood_class),
         ),
-        ("Felled", facts.felled.map_or_else(not_told, spoken_date)),
+        ("Felled", facts.felled.map_or_else(not_given, spoken_date)),
         (
             "Height of cut",
             facts
                 .cut_height_mm
-                .map_or_else(not_told, |at| height(at, units)),
+                .map_or_else(not_given, |at| height(at, units)),
         ),
     ];
+    for (name, value) in [
+        ("Tag", &facts.tag),
+        ("Place", &facts.place),
+        ("Owner", &facts.owner),
+        ("Counted by", &facts.counted_by),
+    ] {
+        if let Some(value) = value.as_deref().map(str::trim).filter(|v| !v.is_empty()) {
+            rows.push((name, value.to_owned()));
+        }
+    }
     if facts.hemisphere == Hemisphere::Southern {
         rows.push(("Grew", "south of the equator".to_owned()));
     }
@@ -38,26 +48,33 @@ pub(super) fn table(reading: &Reading, facts: &Facts, units: Units) -> Vec<(&'st
     if let Some(count) = &reading.count {
         rows.push((
             "Rings",
-            format!("{}, likely {} to {}", count.best, count.low, count.high),
+            if count.low == count.high {
+                count.best.to_string()
+            } else {
+                format!("{}, likely {} to {}", count.best, count.low, count.high)
+            },
         ));
     }
-    rows.push(("Seen", scope(reading).to_owned()));
+    rows.push(("In the photo", scope(reading).to_owned()));
+    rows.extend(at_breast_height(reading, facts, units));
     if let Some(radius) = reading.rings.last().and_then(|ring| ring.radius_mm) {
         let across = diameter(radius * 2.0, units);
-        rows.push((
-            "Across, inside bark",
-            format!("{across}, mean of all directions"),
-        ));
+        let (name, of) = if reading.scope == Some(Scope::RingsInView) {
+            ("Across, outermost ring", "mean of the directions in view")
+        } else {
+            ("Across, inside bark", "mean of all directions")
+        };
+        rows.push((name, format!("{across}, {of}")));
     }
     if let Some(figures) = &reading.figures {
         if let Some(width) = figures.mean_width_mm {
             rows.push(("Mean growth", pace(width, units)));
         }
         rows.push((
-            "Ring to ring",
+            "From ring to ring",
             format!(
-                "sensitivity {:.2}, variation {:.2}, memory {:.2}",
-                figures.mean_sensitivity, figures.variation, figures.autocorrelation
+                "widths differ by {:.0} percent on average (mean sensitivity)",
+                100.0 * figures.mean_sensitivity
             ),
         ));
     }
@@ -74,7 +91,16 @@ pub(super) fn table(reading: &Reading, facts: &Facts, units: Units) -> Vec<(&'st
             format!("after {when}, {:+.0} %", event.change_percent),
         ));
     }
-    rows.push(("Scale", reading.scale.as_ref().map_or_else(not_told, scale)));
+    for event in &facts.remembered {
+        rows.push((
+            "Remembered",
+            format!("{}: {}", event.year, event.what.trim()),
+        ));
+    }
+    rows.push((
+        "Scale",
+        reading.scale.as_ref().map_or_else(not_given, scale),
+    ));
     rows.push((
         "Photo",
         format!(
@@ -83,26 +109,49 @@ pub(super) fn table(reading: &Reading, facts: &Facts, units: Units) -> Vec<(&'st
         ),
     ));
     let print: String = reading.photo.sha256.chars().take(12).collect();
-    rows.push(("Photo's mark", format!("{print} (first of its SHA-256)")));
+    if !print.is_empty() {
+        rows.push((
+            "Photo fingerprint",
+            format!("{print} (start of its SHA-256)"),
+        ));
+    }
     if let Some(note) = facts.note.as_deref().filter(|note| !note.trim().is_empty()) {
         rows.push(("Note", note.trim().to_owned()));
     }
     rows
 }
 
+/// The age that site index and yield tables go by.
+fn at_breast_height(
+    reading: &Reading,
+    facts: &Facts,
+    units: Units,
+) -> Option<(&'static str, String)> {
+    let species = facts.species.as_deref().and_then(|s| find_species(s).ok());
+    let age = growth::breast_height_age(reading.age.as_ref()?, facts.cut_height_mm, species)?;
+    let high = match units {
+        Units::Inch => "4.5 ft",
+        Units::Metric => "1.37 m",
+    };
+    Some((
+        "Age at breast height",
+        format!("about {} ({} to {}) at {high}", age.best, age.low, age.high),
+    ))
+}
+
 fn wood_class(found: &WoodFound) -> String {
     match found.from {
-        WoodSource::Given => format!("{}, as told", found.class),
+        WoodSource::Given => format!("{}, as given", found.class),
         WoodSource::Species => format!("{}, from the species", found.class),
-        WoodSource::Guessed => format!("{}, a guess from the picture", found.class),
+        WoodSource::Guessed => format!("{}, guessed from the photo", found.class),
     }
 }
 
 fn scope(reading: &Reading) -> &'static str {
     match (reading.scope, reading.pith.as_ref().map(|pith| pith.from)) {
         (Some(Scope::RingsInView), _) => "part of the face; no bark edge",
-        (Some(Scope::OutsideHeart), _) => "from the sound wood outside the heart to the bark",
-        (_, Some(PithSource::Outside)) => "to the bark; the pith lies outside the photo",
+        (Some(Scope::OutsideHeart), _) => "the sound wood from the heart to the bark",
+        (_, Some(PithSource::Outside)) => "up to the bark; the pith is outside the photo",
         (Some(Scope::WholeFace), _) => "the whole face, from pith to bark",
         (None, _) => "nothing that could be read",
     }
@@ -112,11 +161,10 @@ fn scope(reading: &Reading) -> &'static str {
 pub(super) fn scale(scale: &Scale) -> String {
     let from = match scale.from {
         ScaleSource::Tape => "from a tape in the photo",
-        ScaleSource::Across => "from the width told",
+        ScaleSource::Across => "from the width given",
         ScaleSource::Card => "from the scale card in the photo",
     };
     let doubt = crate::words::percent(scale.uncertainty);
-    // Twice the standard deviation would promise more than is known.
     format!("{from}, give or take {doubt}")
 }
 
@@ -126,12 +174,12 @@ mod tests {
     use wood::MmPerPx;
 
     #[test]
-    fn a_scale_says_where_it_is_from_and_how_sure() {
+    fn a_scale_says_where_it_is_from_and_how_far_off_it_may_be() {
         let said = scale(&Scale {
             mm_per_px: MmPerPx(0.2),
             from: ScaleSource::Across,
             uncertainty: 0.015,
         });
-        assert_eq!(said, "from the width told, give or take 2 percent");
+        assert_eq!(said, "from the width given, give or take 2 percent");
     }
 }

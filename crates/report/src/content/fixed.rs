@@ -1,23 +1,41 @@
-//! What every sheet says: the method in six lines, and the cautions.
+//! What every sheet says: the method in six lines, captions and cautions.
+
+use wood::Reading;
 
 /// The method, a line a step.
 pub(crate) const METHOD: [&str; 6] = [
-    "The photo is turned upright and its lightness taken; the pith is where the rings' normals meet.",
-    "The face is unrolled around the pith and its rings pulled straight, past checks and knots.",
-    "Straight rings are averaged along their length, as a whole and by sectors, and all years chosen \
-     together as one best path for this kind of wood.",
-    "Each ring's edge has a chance of being true; the range of the count follows from these.",
-    "Years run inward from the ring under the bark, which the date of felling dates.",
-    "The age adds the rings that the face does not show and the years to the height of the cut, each \
-     with its own range; both are judgements from handbooks.",
+    "The program finds the face and its pith, and unrolls the face around the pith.",
+    "It straightens the rings, past cracks and knots, until each runs level.",
+    "It marks where a year may end, from all sides of the face together, and picks the set of \
+     rings that fits best.",
+    "Each ring has a chance of being true; the range of the count follows from these chances.",
+    "With the felling date, years are counted inward from the ring under the bark.",
+    "The age adds the rings that the face does not show and the years to the height of the cut, \
+     each with its own range. Both are our own estimates, not a published table.",
 ];
+
+/// What the unrolled stump shows.
+pub(crate) const UNROLLED_CAPTION: &str = "Pith below, bark above, one turn from left to right, \
+    clockwise as in the photo. Each band is one ring at its mean width, numbered from the pith; its \
+    line is broken where in doubt and missing where not seen.";
+
+/// What the ring map shows.
+pub(crate) fn ring_map_caption(reading: &Reading) -> &'static str {
+    if reading.rings.last().is_some_and(|ring| ring.year.is_some()) {
+        "Every ring at its outer edge; each tenth from the pith has its number and year. Orange \
+         and broken: in doubt. Green: the bark edge."
+    } else {
+        "Every ring at its outer edge; each tenth from the pith is numbered. Orange and broken: in \
+         doubt. Green: the bark edge."
+    }
+}
 
 /// The cautions, each a title and what to know.
 pub(crate) const CAUTIONS: [(&str, &str); 6] = [
     (
         "An estimate.",
-        "An age from rings is no legal evidence and no survey. Boundary and witness trees are a \
-         licensed surveyor's business: do not cut, sand or slice one.",
+        "An age from rings is not legal evidence and not a survey. Boundary and witness trees are \
+         a licensed surveyor's business: do not cut, sand or slice one.",
     ),
     (
         "Wood on the ground only.",

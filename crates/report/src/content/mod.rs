@@ -2,18 +2,21 @@
 //! words in the PDF and in HTML.
 
 mod age;
+mod confidence;
 mod facts;
 mod fixed;
-mod sure;
+#[cfg(test)]
+mod tests;
 
 use crate::count_sheet::CountSheet;
-use crate::findings::{Series, findings};
+use crate::findings::{MOST_DOUBTFUL, Series, findings};
+use crate::ring_table::RingTable;
 use crate::words::{capital, listed, spoken_date};
-use growth::chart::palette::GROWTH_LIMITS;
-use wood::{Decade, Facts, Reading, Stump, Units};
+use chart::palette::GROWTH_LIMITS;
+use wood::{Decade, Facts, Reading, Ring, Stump, Units};
 
 pub(crate) use age::AgeWords;
-pub(crate) use fixed::{CAUTIONS, METHOD};
+pub(crate) use fixed::{CAUTIONS, METHOD, UNROLLED_CAPTION, ring_map_caption};
 
 /// The words of a sheet.
 #[derive(Debug)]
@@ -28,16 +31,18 @@ pub(crate) struct Content {
     pub(crate) decades: String,
     /// Growth by decade, without a heart that was not read.
     pub(crate) growth: Vec<Decade>,
-    /// Findings, as sentences.
+    /// What stands out, as sentences.
     pub(crate) findings: Vec<String>,
-    /// How sure it is, and why.
-    pub(crate) sure: Vec<String>,
-    /// What was not told or not seen, and what it would add.
+    /// How reliable it is, and why.
+    pub(crate) confidence: Vec<String>,
+    /// What was not given or not seen, and what it would add.
     pub(crate) missing: Vec<String>,
     /// What is known and measured: name and value.
     pub(crate) facts: Vec<(&'static str, String)>,
-    /// Where the tenth rings lie on the stump.
+    /// Where every tenth ring is on the stump.
     pub(crate) count: Option<CountSheet>,
+    /// Every ring with its year and width.
+    pub(crate) rings: RingTable,
     /// Why nothing could be read, and what to do.
     pub(crate) refusal: Option<(String, String)>,
 }
@@ -51,16 +56,17 @@ impl Content {
             title: name(title, facts, reading),
             subtitle: subtitle(facts, title.is_some(), units),
             age: AgeWords::of(reading, facts, units),
-            decades: fast_and_slow(&growth),
+            decades: fast_and_slow(&growth, reading),
             growth,
             findings: findings(reading, facts, units)
                 .iter()
                 .map(|finding| finding.sentence(units))
                 .collect(),
-            sure: sure::reasons(reading),
-            missing: sure::missing(reading, facts),
+            confidence: confidence::reasons(reading),
+            missing: confidence::missing(reading, facts),
             facts: facts::table(reading, facts, units),
             count: CountSheet::of(reading),
+            rings: RingTable::of(reading, units),
             refusal: reading
                 .refusal
                 .as_ref()
@@ -69,8 +75,8 @@ impl Content {
     }
 }
 
-/// The reading's decades; made anew from single years where the reading's
-/// innermost ring is a heart that was not read.
+/// The reading's decades; computed again without the innermost ring where that
+/// is a heart that was not read.
 fn whole_decades(reading: &Reading, facts: &Facts) -> Vec<Decade> {
     if growth::unread_heart(&reading.rings).is_none() {
         return reading.decades.clone();
@@ -88,7 +94,7 @@ fn name(title: Option<&str>, facts: &Facts, reading: &Reading) -> String {
             let stem = file
                 .rsplit_once('.')
                 .map_or(file.as_str(), |(stem, _)| stem);
-            format!("The tree of {stem}")
+            format!("Stump: {stem}")
         }
     }
 }
@@ -98,14 +104,14 @@ fn subtitle(facts: &Facts, titled: bool, units: Units) -> String {
     match &facts.species {
         Some(species) if titled => said.push(capital(species)),
         Some(_) => {}
-        None => said.push("Species not told".to_owned()),
+        None => said.push("Species not given".to_owned()),
     }
     said.push(facts.felled.map_or_else(
-        || "date of felling not told".to_owned(),
+        || "felling date not given".to_owned(),
         |felled| format!("felled {}", spoken_date(felled)),
     ));
     said.push(facts.cut_height_mm.map_or_else(
-        || "height of the cut not told".to_owned(),
+        || "height of the cut not given".to_owned(),
         |height| {
             format!(
                 "cut {} above the ground",
@@ -116,14 +122,27 @@ fn subtitle(facts: &Facts, titled: bool, units: Units) -> String {
     capital(&said.join(" \u{b7} "))
 }
 
+/// Whether a decade can be compared: at least half of it is there, and no more
+/// of its rings are in doubt than [`MOST_DOUBTFUL`].
+fn comparable(decade: &Decade, reading: &Reading) -> bool {
+    /// Fewer rings are no decade. Chosen: half of one.
+    const LEAST_RINGS: u32 = 5;
+    let inside = |ring: &&Ring| {
+        (decade.first_ring..decade.first_ring.saturating_add(decade.rings)).contains(&ring.number)
+    };
+    let doubtful = reading.rings.iter().filter(inside);
+    let doubtful = doubtful.filter(|ring| ring.is_doubtful()).count();
+    decade.rings >= LEAST_RINGS && doubtful <= MOST_DOUBTFUL
+}
+
 /// The decades that stand out against the tree's own age trend.
-fn fast_and_slow(decades: &[Decade]) -> String {
+fn fast_and_slow(decades: &[Decade], reading: &Reading) -> String {
     let [_, slow, fast, _] = GROWTH_LIMITS;
     let named = |keep: &dyn Fn(f64) -> bool| -> Vec<String> {
         decades
             .iter()
-            // A few rings are no decade.
-            .filter(|decade| decade.rings >= 5 && decade.against_trend.is_some_and(keep))
+            .filter(|decade| comparable(decade, reading))
+            .filter(|decade| decade.against_trend.is_some_and(keep))
             .map(|decade| match decade.from_year {
                 Some(year) => format!("{year}s"),
                 None => format!(
@@ -136,9 +155,15 @@ fn fast_and_slow(decades: &[Decade]) -> String {
     };
     let fast = named(&|growth| growth >= fast);
     let slow = named(&|growth| growth < slow);
+    let compared = decades.iter().filter(|d| comparable(d, reading)).count();
     match (fast.is_empty(), slow.is_empty()) {
-        (true, true) if decades.is_empty() => String::new(),
-        (true, true) => "For its age it grew about as expected in every decade.".to_owned(),
+        (true, true) if compared == 0 => String::new(),
+        (true, true) if compared == decades.len() => {
+            "No decade was fast or slow for the tree's age.".to_owned()
+        }
+        (true, true) => {
+            "No decade that can be compared was fast or slow for the tree's age.".to_owned()
+        }
         (false, true) => format!("Fast for its age: {}. No decade was slow.", listed(&fast)),
         (true, false) => format!("Slow for its age: {}. No decade was fast.", listed(&slow)),
         (false, false) => format!(

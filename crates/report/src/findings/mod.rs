@@ -9,11 +9,11 @@ mod tests;
 
 use crate::words::Span;
 use growth::series::years_to_diameter;
-pub(crate) use series::Series;
 pub use series::Width;
+pub(crate) use series::{MOST_DOUBTFUL, Series};
 use wood::{EventKind, Facts, Mm, Reading, Scope, Units, Year};
 
-/// Years that are compared: a decade.
+/// Years that are compared: ten.
 const TEN: usize = 10;
 
 /// Growth whose fastest and slowest ten years differ by less is called even.
@@ -28,19 +28,26 @@ pub enum Finding {
         /// How many there are.
         rings: u32,
     },
+    /// Too many rings in doubt to compare growth.
+    TooDoubtful {
+        /// How many are in doubt.
+        doubtful: u32,
+        /// Of how many whole rings.
+        rings: u32,
+    },
     /// Fast and slow years hardly differ.
     Even {
-        /// By how much the fastest ten years running beat the slowest, in percent.
+        /// By how much the fastest ten years in a row beat the slowest, in percent.
         percent: f64,
     },
-    /// The fastest whole decade.
+    /// The fastest ten years in a row.
     Fastest {
         /// When.
         span: Span,
         /// Mean ring width then.
         width: Width,
     },
-    /// The slowest ten years running.
+    /// The slowest ten years in a row.
     Slowest {
         /// When.
         span: Span,
@@ -62,7 +69,7 @@ pub enum Finding {
         /// Mean ring width of the ten years after.
         after: Width,
     },
-    /// The last ten years.
+    /// The last ten whole rings under the bark.
     LastTen {
         /// When.
         span: Span,
@@ -86,12 +93,13 @@ pub enum Finding {
 /// where there is a ring. `units` decides which size is a round one.
 ///
 /// # Method
-/// Rings whose growth was finished only. The fastest decade is a whole
-/// calendar decade where at least two are whole, else the fastest ten rings
-/// running; the slowest stretch is any ten rings running; a change is an event
-/// of the reading (Nowacki and Abrams 1997, see `growth::events`); the next
-/// size is reckoned with the mean width of the last ten rings on both sides.
-/// Our own choice of what to tell; held against random readings in the tests.
+/// Only whole rings are used. Fastest and slowest are any ten rings in a row; a
+/// change is an event of the reading (Nowacki and Abrams 1997, see
+/// `growth::events`); the next size is computed with the mean width of the last
+/// ten rings on both sides. Ten rings of which more than [`MOST_DOUBTFUL`] are
+/// in doubt are not used at all, and nothing is said of the last ten years
+/// where the bark is not in view. Our own choice of what to report; tested over
+/// random readings.
 #[must_use]
 pub fn findings(reading: &Reading, facts: &Facts, units: Units) -> Vec<Finding> {
     let series = Series::of(reading, facts);
@@ -99,61 +107,62 @@ pub fn findings(reading: &Reading, facts: &Facts, units: Units) -> Vec<Finding> 
     if count == 0 {
         return Vec::new();
     }
+    let whole = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
     let mut found = Vec::new();
     if count < 2 * TEN {
-        let rings = u32::try_from(count).unwrap_or(u32::MAX);
-        found.push(Finding::TooFew { rings });
+        found.push(Finding::TooFew {
+            rings: whole(count),
+        });
     } else {
         found.extend(fast_and_slow(&series));
         found.extend(change(reading, &series));
     }
-    found.extend(last_ten(&series));
-    found.extend(next_size(reading, &series, units));
+    if reading.scope != Some(Scope::RingsInView) {
+        found.extend(last_ten(&series));
+        found.extend(next_size(reading, &series, units));
+    }
+    if found.is_empty() {
+        found.push(Finding::TooDoubtful {
+            doubtful: whole(series.doubtful(0, count)),
+            rings: whole(count),
+        });
+    }
     found
 }
 
-/// Start and mean of each run of ten rings.
+/// Start and mean of each ten rings in a row that can be compared.
 fn runs_of_ten<'a>(series: &'a Series<'a>) -> impl Iterator<Item = (usize, f64)> + 'a {
     let last = series.rings.len().saturating_sub(TEN);
-    (0..=last).map(|from| (from, series.mean(from, TEN)))
+    (0..=last)
+        .filter(|from| series.is_sound(*from, TEN))
+        .map(|from| (from, series.mean(from, TEN)))
 }
 
 fn fast_and_slow(series: &Series<'_>) -> Vec<Finding> {
     let slowest = runs_of_ten(series).min_by(|a, b| a.1.total_cmp(&b.1));
-    let fastest_run = runs_of_ten(series).max_by(|a, b| a.1.total_cmp(&b.1));
-    let (Some(slowest), Some(fastest_run)) = (slowest, fastest_run) else {
+    let fastest = runs_of_ten(series).max_by(|a, b| a.1.total_cmp(&b.1));
+    let (Some(slowest), Some(fastest)) = (slowest, fastest) else {
         return Vec::new();
     };
-    if slowest.1 > 0.0 && fastest_run.1 < slowest.1 * EVEN_RATIO {
-        let percent = 100.0 * (fastest_run.1 / slowest.1 - 1.0);
+    if slowest.1 > 0.0 && fastest.1 < slowest.1 * EVEN_RATIO {
+        let percent = 100.0 * (fastest.1 / slowest.1 - 1.0);
         return vec![Finding::Even { percent }];
     }
-    let decades: Vec<(usize, f64)> = runs_of_ten(series)
-        .filter(|(from, _)| {
-            let year = series.rings.get(*from).and_then(|ring| ring.year);
-            year.is_some_and(|year| year.0.rem_euclid(TEN as i32) == 0)
-        })
-        .collect();
-    let fastest = if decades.len() >= 2 {
-        decades.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))
-    } else {
-        Some(fastest_run)
-    };
-    let told = |(from, mean): (usize, f64)| {
+    let said = |(from, mean): (usize, f64)| {
         let span = Span::of(series.rings.get(from..from + TEN)?)?;
         Some((span, series.width(mean)))
     };
     let mut found = Vec::new();
-    if let Some((span, width)) = fastest.and_then(told) {
+    if let Some((span, width)) = said(fastest) {
         found.push(Finding::Fastest { span, width });
     }
-    if let Some((span, width)) = told(slowest) {
+    if let Some((span, width)) = said(slowest) {
         found.push(Finding::Slowest { span, width });
     }
     found
 }
 
-/// The strongest change of the reading, told by the widths on either side.
+/// The strongest change of the reading, measured by the widths on either side.
 fn change(reading: &Reading, series: &Series<'_>) -> Option<Finding> {
     reading
         .events
@@ -161,7 +170,7 @@ fn change(reading: &Reading, series: &Series<'_>) -> Option<Finding> {
         .filter_map(|event| {
             let at = series.rings.iter().position(|r| r.number == event.ring)?;
             let from = (at + 1).checked_sub(TEN)?;
-            if at + 1 + TEN > series.rings.len() {
+            if !(series.is_sound(from, TEN) && series.is_sound(at + 1, TEN)) {
                 return None;
             }
             let (before, after) = (series.mean(from, TEN), series.mean(at + 1, TEN));
@@ -191,9 +200,13 @@ fn change(reading: &Reading, series: &Series<'_>) -> Option<Finding> {
 
 fn last_ten(series: &Series<'_>) -> Option<Finding> {
     let from = series.rings.len().checked_sub(TEN)?;
+    if !series.is_sound(from, TEN) {
+        return None;
+    }
     let mean = series.mean(from, TEN);
     let before = from
         .checked_sub(TEN)
+        .filter(|earlier| series.is_sound(*earlier, TEN))
         .map(|earlier| series.mean(earlier, TEN))
         .filter(|before| *before > 0.0);
     Some(Finding::LastTen {
@@ -204,19 +217,18 @@ fn last_ten(series: &Series<'_>) -> Option<Finding> {
 }
 
 fn next_size(reading: &Reading, series: &Series<'_>, units: Units) -> Option<Finding> {
-    /// Steps of round sizes, and how near the next may be to be worth telling. Chosen.
+    /// Steps of round sizes, and how near the next may be to be worth naming. Chosen.
     const STEP_IN: f64 = 2.0;
     const STEP_MM: f64 = 50.0;
     const NEAREST: f64 = 0.25;
     /// A longer forecast from ten years of growth says nothing. Chosen.
     const MOST_YEARS: f64 = 60.0;
-    if reading.scope == Some(Scope::RingsInView) {
+    let now = reading.rings.last()?.radius_mm? * 2.0;
+    let from = series.rings.len().checked_sub(TEN)?;
+    if !series.is_sound(from, TEN) {
         return None;
     }
-    let now = reading.rings.last()?.radius_mm? * 2.0;
-    let Width::Measured(width) =
-        series.width(series.mean(series.rings.len().checked_sub(TEN)?, TEN))
-    else {
+    let Width::Measured(width) = series.width(series.mean(from, TEN)) else {
         return None;
     };
     let step = match units {

@@ -4,8 +4,8 @@ use super::{Finding, Width};
 use crate::words::{counted, diameter, pace, pace_number};
 use wood::{EventKind, Mm, Units};
 
-/// A change of less than this many percent is told as none. Chosen: it would
-/// be rounded to nothing.
+/// A change of less than this many percent is reported as none. Chosen: it
+/// would be rounded to nothing.
 const NO_CHANGE_PERCENT: f64 = 0.5;
 
 impl Finding {
@@ -14,22 +14,26 @@ impl Finding {
     pub fn sentence(&self, units: Units) -> String {
         match self {
             Self::TooFew { rings } => format!(
-                "With {} it is too young, or shows too little, to compare its fast and slow times.",
+                "With only {}, its fast and slow years cannot be compared.",
                 counted(*rings, "whole ring", "whole rings")
             ),
+            Self::TooDoubtful { doubtful, rings } => format!(
+                "Of {rings} rings {doubtful} are in doubt, too many to say when it grew fast or \
+                 slow."
+            ),
             Self::Even { percent } => format!(
-                "It grew evenly: its fastest ten years running were only {percent:.0} percent \
+                "It grew evenly: its fastest ten years in a row were only {percent:.0} percent \
                  faster than its slowest."
             ),
             Self::Fastest { span, width } => {
                 format!(
-                    "It grew fastest in {}, {}.",
-                    span.as_decade(),
+                    "Its fastest ten years in a row were {}, {}.",
+                    span.said(),
                     at(*width, units)
                 )
             }
             Self::Slowest { span, width } => format!(
-                "Its slowest ten years running were {}, {}.",
+                "Its slowest ten years in a row were {}, {}.",
                 span.said(),
                 at(*width, units)
             ),
@@ -45,7 +49,7 @@ impl Finding {
                 let (verb, why) = match kind {
                     EventKind::Release => (
                         "rose",
-                        "Thinning, a lost neighbour or wetter years can do this",
+                        "Thinning, a lost neighbor or wetter years can do this",
                     ),
                     EventKind::Suppression => (
                         "fell",
@@ -100,17 +104,22 @@ fn whole_size(size: Mm, units: Units) -> String {
     }
 }
 
-/// "at 7.0 rings to the inch", "with rings 84 percent as wide as its mean".
+/// "at 7.0 rings to the inch", "with rings 16 percent narrower than its average".
 fn at(width: Width, units: Units) -> String {
     match width {
         Width::Measured(mm) => format!("at {}", pace(mm, units)),
-        Width::OfOwnMean(share) => {
-            format!(
-                "with rings {:.0} percent as wide as its mean",
-                100.0 * share
-            )
-        }
+        Width::OfOwnMean(share) => format!("with rings {}", against_average(share)),
     }
+}
+
+/// "16 percent narrower than its average".
+fn against_average(share: f64) -> String {
+    let percent = 100.0 * (share - 1.0);
+    if percent.abs() < NO_CHANGE_PERCENT {
+        return "as wide as its average".to_owned();
+    }
+    let way = if percent > 0.0 { "wider" } else { "narrower" };
+    format!("{:.0} percent {way} than its average", percent.abs())
 }
 
 /// "from 12.4 to 7.8 rings to the inch in ten years before and after".
@@ -123,14 +132,13 @@ fn from_to(before: Width, after: Width, units: Units) -> String {
         ),
         (before, after) => {
             let share = |width: Width| match width {
-                Width::OfOwnMean(share) => 100.0 * share,
-                Width::Measured(_) => 100.0,
+                Width::OfOwnMean(share) => share,
+                Width::Measured(_) => 1.0,
             };
             format!(
-                "rings were {:.0} percent as wide as its mean in the ten years before, and {:.0} \
-                 percent in the ten after",
-                share(before),
-                share(after)
+                "its rings were {} in the ten years before, and {} in the ten after",
+                against_average(share(before)),
+                against_average(share(after))
             )
         }
     }

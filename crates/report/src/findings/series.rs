@@ -1,7 +1,12 @@
 //! The widths that findings are made from.
 
-use growth::{Widths, date_rings, single_years, whole_rings, widths};
-use wood::{Facts, Mm, Reading, Ring, Scope};
+use growth::{Widths, widths, years_of_growth};
+use wood::stats::mean;
+use wood::{Facts, Mm, Reading, Ring};
+
+/// Of ten rings in a row, at most this many may be in doubt; with more, their
+/// mean width says nothing. Chosen: a clear majority is sound.
+pub(crate) const MOST_DOUBTFUL: usize = 3;
 
 /// Rings whose growth was finished, and their widths.
 #[derive(Debug)]
@@ -10,11 +15,11 @@ pub(crate) struct Series<'a> {
     pub(crate) rings: &'a [Ring],
     /// One width a ring, never negative, never NaN.
     pub(crate) widths: Vec<f64>,
-    /// In millimetres; else in pixels.
+    /// In millimeters; else in pixels.
     pub(crate) in_mm: bool,
 }
 
-/// A mean width: in millimetres, or as a share of the tree's own mean.
+/// A mean width: in millimeters, or as a share of the tree's own mean.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Width {
     /// With a scale.
@@ -24,17 +29,9 @@ pub enum Width {
 }
 
 impl<'a> Series<'a> {
-    /// The series of a reading. A ring that was still growing when the tree was
-    /// felled is left out, for it is narrower than it would have become; and so
-    /// is a heart that was not read, for it is more than one ring.
+    /// The series of a reading: its years of growth.
     pub(crate) fn of(reading: &'a Reading, facts: &Facts) -> Self {
-        let dated = date_rings(
-            u32::try_from(reading.rings.len()).unwrap_or(u32::MAX),
-            facts.felled,
-            facts.hemisphere,
-            reading.scope != Some(Scope::RingsInView),
-        );
-        let rings = whole_rings(single_years(&reading.rings), dated.outer_ring);
+        let rings = years_of_growth(reading, facts);
         let Widths {
             values: widths,
             in_mm,
@@ -49,10 +46,21 @@ impl<'a> Series<'a> {
     /// Mean width of a run of rings; 0 of none.
     pub(crate) fn mean(&self, from: usize, count: usize) -> f64 {
         let run = self.widths.get(from..from + count).unwrap_or_default();
-        run.iter().sum::<f64>() / run.len().max(1) as f64
+        mean(run).unwrap_or(0.0)
     }
 
-    /// A mean width as it can be told.
+    /// How many rings of a run are in doubt.
+    pub(crate) fn doubtful(&self, from: usize, count: usize) -> usize {
+        let run = self.rings.get(from..from + count).unwrap_or_default();
+        run.iter().filter(|ring| ring.is_doubtful()).count()
+    }
+
+    /// Whether the run is there, and few enough of its rings are in doubt.
+    pub(crate) fn is_sound(&self, from: usize, count: usize) -> bool {
+        from + count <= self.rings.len() && self.doubtful(from, count) <= MOST_DOUBTFUL
+    }
+
+    /// A mean width as a sentence can give it.
     pub(crate) fn width(&self, mean: f64) -> Width {
         if self.in_mm {
             return Width::Measured(Mm(mean));

@@ -2,14 +2,13 @@
 
 use super::safe::{data, text};
 use crate::ReportError;
-use crate::content::{AgeWords, CAUTIONS, Content, METHOD};
+use crate::content::{AgeWords, CAUTIONS, Content, METHOD, UNROLLED_CAPTION, ring_map_caption};
 use crate::count_sheet::CountSheet;
-use crate::pdf::{cells, how};
+use crate::pdf::{cells, instructions, measured_from, notes};
 use crate::sheet::{SheetInput, SheetPictures};
-use growth::chart;
 use std::fmt::Write as _;
 
-/// The style; colours as in the charts.
+/// The style; colors as in the charts.
 const STYLE: &str = include_str!("sheet.css");
 
 /// The whole page.
@@ -24,7 +23,7 @@ pub(crate) fn write(
     title(&mut page, content);
     if let Some((detail, advice)) = &content.refusal {
         picture(&mut page, pictures.ring_map.as_deref(), "The photo");
-        section(&mut page, "tree", "No age is told from this photo");
+        section(&mut page, "tree", "No age can be given from this photo");
         paragraph(&mut page, &format!("{detail}."));
         page.push_str("<h3>What to do</h3>\n");
         paragraph(&mut page, &format!("{advice}."));
@@ -34,11 +33,12 @@ pub(crate) fn write(
         tree(&mut page, input, content, pictures)?;
         rings(&mut page, input, content, pictures)?;
         check(&mut page, content, pictures);
+        every_ring(&mut page, content);
     }
     cautions(&mut page);
     page.push_str("<footer><p>Made by Stumpbook from ");
     page.push_str(&text(&input.stump.reading.photo.file));
-    page.push_str(". An estimate, no survey.</p></footer>\n</body>\n</html>\n");
+    page.push_str(". An estimate, not a survey.</p></footer>\n</body>\n</html>\n");
     Ok(page)
 }
 
@@ -46,7 +46,7 @@ fn head(page: &mut String, content: &Content) {
     let face = |weight: &str, bytes: &[u8]| {
         format!(
             "@font-face{{font-family:\"{}\";font-weight:{weight};src:url({}) format(\"truetype\")}}\n",
-            growth::font::FAMILY,
+            chart::font::FAMILY,
             data("font/ttf", bytes)
         )
     };
@@ -57,10 +57,10 @@ fn head(page: &mut String, content: &Content) {
          <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; \
          style-src 'unsafe-inline'; img-src data:; font-src data:\">\n\
          <meta name=\"description\" content=\"What the rings of a sawn stump say\">\n\
-         <title>{}: the landowner&#39;s sheet</title>\n<style>\n{}{}{}</style>\n</head>\n",
+         <title>{}: the owner&#39;s sheet</title>\n<style>\n{}{}{}</style>\n</head>\n",
         text(&content.title),
-        face("400", growth::font::regular()),
-        face("700", growth::font::bold()),
+        face("400", chart::font::regular()),
+        face("700", chart::font::bold()),
         STYLE
     );
 }
@@ -78,7 +78,7 @@ fn navigation(page: &mut String) {
     page.push_str(
         "<nav aria-label=\"Parts of the sheet\"><a href=\"#tree\">The tree</a> \
          <a href=\"#rings\">Rings and method</a> <a href=\"#check\">Check it on the stump</a> \
-         <a href=\"#cautions\">Cautions</a></nav>\n",
+         <a href=\"#every-ring\">Every ring</a> <a href=\"#cautions\">Cautions</a></nav>\n",
     );
 }
 
@@ -97,19 +97,20 @@ fn tree(
             "The photo was not found beside the stump's file, so its rings are not shown.",
         ),
     }
-    page.push_str(
-        "<p class=\"caption\">Every ring at its outer edge; each tenth from the pith numbered. \
-         Broken lines: look again. Green: the bark edge.</p>\n</div><div>\n",
+    let _ = write!(
+        page,
+        "<p class=\"caption\">{}</p>\n</div><div>\n",
+        ring_map_caption(&input.stump.reading)
     );
     age(page, &content.age);
-    page.push_str("<h3>How sure, and why</h3>\n");
+    page.push_str("<h3>How reliable is it?</h3>\n");
     // One long page has no page 3.
-    let sure: Vec<String> = content
-        .sure
+    let confidence: Vec<String> = content
+        .confidence
         .iter()
         .map(|sentence| sentence.replace("(page 3)", "(below)"))
         .collect();
-    list(page, "ul", &sure);
+    list(page, "ul", &confidence);
     page.push_str("</div></div>\n");
     if !content.growth.is_empty() {
         figure(
@@ -175,17 +176,16 @@ fn rings(
         picture(
             page,
             pictures.unrolled.as_deref(),
-            "The rings as level courses, pith below",
+            "The rings as level lines, pith below",
         );
-        page.push_str(
-            "<p class=\"caption\">Pith below, bark above, one turn from left to right, clockwise as \
-             in the photo. Each course is one ring at its mean width; its line is broken where in \
-             doubt, missing where not seen.</p>\n",
-        );
+        let _ = writeln!(page, "<p class=\"caption\">{UNROLLED_CAPTION}</p>");
     }
     let rings = growth::single_years(&reading.rings);
     if !rings.is_empty() {
-        figure(page, &chart::increments_svg(rings, input.units)?, "");
+        let remembered = &input.stump.facts.remembered;
+        let increments =
+            chart::increments_svg_with(rings, input.units, chart::Size::Full, remembered)?;
+        figure(page, &increments, "");
         figure(page, &chart::against_trend_svg(rings)?, "");
         figure(page, &chart::area_svg(rings, input.units)?, "");
         figure(page, &chart::diameter_svg(rings, input.units)?, "");
@@ -206,7 +206,7 @@ fn rings(
     let method: Vec<String> = METHOD.iter().map(|line| (*line).to_owned()).collect();
     list(page, "ol", &method);
     if !content.missing.is_empty() {
-        page.push_str("<h3>What would make it surer</h3>\n");
+        page.push_str("<h3>What would improve this estimate</h3>\n");
         list(page, "ul", &content.missing);
     }
     page.push_str("</section>\n");
@@ -223,15 +223,17 @@ fn check(page: &mut String, content: &Content, pictures: &SheetPictures) {
         page.push_str("</section>\n");
         return;
     };
-    paragraph(page, &how(sheet));
+    paragraph(page, &instructions(sheet));
     if pictures.strip.is_some() {
         picture(
             page,
             pictures.strip.as_deref(),
-            "The wood along the line, bark at the left, pith at the right",
+            "The wood along the line, its outer end at the left, pith at the right",
         );
-        page.push_str(
-            "<p class=\"caption\">The wood along that line: bark left, pith right.</p>\n",
+        let _ = writeln!(
+            page,
+            "<p class=\"caption\">The wood along that line: {} left, pith right.</p>",
+            measured_from(sheet)
         );
     }
     table(page, sheet);
@@ -242,18 +244,18 @@ fn table(page: &mut String, sheet: &CountSheet) {
     let scaled = sheet.radius.length.is_some();
     let names: &[&str] = if scaled {
         &[
-            "Counted from bark",
-            "Ring of",
-            "From pith, no.",
+            "Ring, from pith",
+            "Year",
+            "Counted from edge",
             "Inches from edge",
-            "Millimetres",
+            "Millimeters",
             "Agrees",
         ]
     } else {
         &[
-            "Counted from bark",
-            "Ring of",
-            "From pith, no.",
+            "Ring, from pith",
+            "Year",
+            "Counted from edge",
             "Way to the pith",
             "Agrees",
         ]
@@ -271,12 +273,31 @@ fn table(page: &mut String, sheet: &CountSheet) {
         page.push_str("<td>\u{2610}</td></tr>\n");
     }
     page.push_str("</tbody></table>\n");
-    if sheet.rows.iter().any(|row| row.reckoned) {
-        page.push_str(
-            "<p class=\"caption\">* not seen on this line itself: reckoned from the ring&#39;s mean \
-             place all round.</p>\n",
-        );
+    for note in notes(sheet) {
+        let _ = writeln!(page, "<p class=\"caption\">{}</p>", text(note));
     }
+}
+
+fn every_ring(page: &mut String, content: &Content) {
+    section(page, "every-ring", "Every ring");
+    paragraph(
+        page,
+        "From the outermost ring inward; rings are numbered from the pith. Widths and radii are \
+         means of all directions. A question mark: in doubt.",
+    );
+    page.push_str("<table class=\"rings\">\n<thead><tr>");
+    for name in content.rings.columns {
+        let _ = write!(page, "<th scope=\"col\">{name}</th>");
+    }
+    page.push_str("</tr></thead>\n<tbody>\n");
+    for row in &content.rings.rows {
+        page.push_str("<tr>");
+        for cell in row {
+            let _ = write!(page, "<td>{}</td>", text(cell));
+        }
+        page.push_str("</tr>\n");
+    }
+    page.push_str("</tbody></table>\n</section>\n");
 }
 
 fn cautions(page: &mut String) {

@@ -1,10 +1,10 @@
 //! One page being drawn: places in points from the upper left corner, y down.
 
-use super::chart;
 use super::fonts::{Fonts, Weight};
+use super::svg;
 use super::tags::{Kind, Tags};
 use crate::ReportError;
-use growth::chart::palette::Colour;
+use chart::palette::Color;
 use krilla::color::rgb;
 use krilla::geom::{PathBuilder, Point, Rect, Size, Transform};
 use krilla::image::Image;
@@ -17,7 +17,7 @@ use krilla::text::TextDirection;
 pub(crate) struct Style {
     pub(crate) size: f64,
     pub(crate) weight: Weight,
-    pub(crate) ink: Colour,
+    pub(crate) ink: Color,
 }
 
 /// A box on the page: left, top, width, height.
@@ -111,7 +111,7 @@ impl Canvas<'_, '_> {
     }
 
     /// A straight line.
-    pub(crate) fn line(&mut self, from: (f64, f64), to: (f64, f64), width: f64, ink: Colour) {
+    pub(crate) fn line(&mut self, from: (f64, f64), to: (f64, f64), width: f64, ink: Color) {
         let mut path = PathBuilder::new();
         path.move_to(from.0 as f32, from.1 as f32);
         path.line_to(to.0 as f32, to.1 as f32);
@@ -127,7 +127,7 @@ impl Canvas<'_, '_> {
     }
 
     /// A filled box.
-    pub(crate) fn fill_box(&mut self, frame: Frame, ink: Colour) {
+    pub(crate) fn fill_box(&mut self, frame: Frame, ink: Color) {
         let mut path = PathBuilder::new();
         let Some(rect) = rect(frame) else {
             return;
@@ -144,7 +144,7 @@ impl Canvas<'_, '_> {
     }
 
     /// The outline of a box.
-    pub(crate) fn outline(&mut self, frame: Frame, width: f64, ink: Colour) {
+    pub(crate) fn outline(&mut self, frame: Frame, width: f64, ink: Color) {
         let (left, top, wide, high) = frame;
         let (right, foot) = (left + wide, top + high);
         for (from, to) in [
@@ -158,7 +158,7 @@ impl Canvas<'_, '_> {
     }
 
     /// A filled circle.
-    pub(crate) fn disc(&mut self, (x, y): (f64, f64), radius: f64, ink: Colour) {
+    pub(crate) fn disc(&mut self, (x, y): (f64, f64), radius: f64, ink: Color) {
         /// Makes four cubic curves a circle to within 0.03 % of its radius.
         const ROUND: f64 = 0.552_284_75;
         let (r, k) = (radius, radius * ROUND);
@@ -224,7 +224,7 @@ impl Canvas<'_, '_> {
         shows: &str,
         frame: Frame,
     ) -> Result<(), ReportError> {
-        self.figure(shows, |canvas| chart::draw(canvas, svg, frame))
+        self.figure(shows, |canvas| svg::draw(canvas, svg, frame))
     }
 }
 
@@ -233,14 +233,14 @@ pub(crate) fn leading(style: Style) -> f64 {
     style.size * 1.28
 }
 
-pub(super) fn fill((red, green, blue): Colour) -> Fill {
+pub(super) fn fill((red, green, blue): Color) -> Fill {
     Fill {
         paint: rgb::Color::new(red, green, blue).into(),
         ..Fill::default()
     }
 }
 
-pub(super) fn stroke(width: f64, (red, green, blue): Colour) -> Stroke {
+pub(super) fn stroke(width: f64, (red, green, blue): Color) -> Stroke {
     Stroke {
         paint: rgb::Color::new(red, green, blue).into(),
         width: width as f32,

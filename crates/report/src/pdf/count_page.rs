@@ -3,13 +3,17 @@
 use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, small};
 use crate::ReportError;
 use crate::count_sheet::{CountSheet, Row};
-use growth::chart::palette::{INK, RULE, SOFT_INK};
+use chart::palette::{INK, RULE, SOFT_INK};
 
 /// Height of a row of the table, and the least when there are many.
 const ROW: f64 = 17.0;
 const LEAST_ROW: f64 = 9.5;
 
-pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(), ReportError> {
+pub(super) fn draw(
+    canvas: &mut Canvas<'_, '_>,
+    print: &Print<'_>,
+    _part: usize,
+) -> Result<(), ReportError> {
     let top = head(canvas, print, &print.content.title);
     let title = Style {
         size: 18.0,
@@ -25,7 +29,12 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
         canvas.paragraph((MARGIN, top + 6.0, print.width()), BODY, said, 2);
         return Ok(());
     };
-    let top = canvas.paragraph((MARGIN, top + 3.0, print.width()), BODY, &how(sheet), 6) + 6.0;
+    let top = canvas.paragraph(
+        (MARGIN, top + 3.0, print.width()),
+        BODY,
+        &instructions(sheet),
+        7,
+    ) + 6.0;
     let top = strip(canvas, print, top)?;
     let foot = print.foot() - 22.0;
     let notes = notes(sheet);
@@ -33,12 +42,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
     let row = (room / sheet.rows.len().max(1) as f64).clamp(LEAST_ROW, ROW);
     let mut top = table(canvas, print, sheet, top, row);
     for note in notes {
-        top = canvas.paragraph(
-            (MARGIN, top + 3.0, print.width()),
-            small(SOFT_INK),
-            &note,
-            2,
-        );
+        top = canvas.paragraph((MARGIN, top + 3.0, print.width()), small(SOFT_INK), note, 2);
     }
     note_lines(canvas, print, top + 14.0);
     Ok(())
@@ -61,7 +65,7 @@ fn note_lines(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) {
 }
 
 /// What to do, in words.
-pub(crate) fn how(sheet: &CountSheet) -> String {
+pub(crate) fn instructions(sheet: &CountSheet) -> String {
     let from = if sheet.from_bark {
         "the bark edge (wood, not bark)"
     } else {
@@ -70,42 +74,55 @@ pub(crate) fn how(sheet: &CountSheet) -> String {
     let measure = if sheet.radius.length.is_some() {
         "Hook the tape there and pull it to the pith."
     } else {
-        "There is no scale, so places are told in hundredths of the way: measure from there to \
-         the pith, and multiply."
+        "There is no scale, so places are given in hundredths of the way to the pith: measure the \
+         whole way and multiply."
     };
     format!(
         "Find the line that runs from the pith {} in the photo. Start at {from}. {measure} Count \
-         rings inward; at each tenth you should be at the place below, where the ring named ends \
-         on its inner side. Tick it, or write what you find. Where you and the sheet part, look \
-         again at the ten rings before.",
+         rings inward. The table names every tenth ring, numbered from the pith as on the ring \
+         map: how many rings you have counted when you reach its outer edge, and where that is. \
+         Check it off, or write what you find. Where you and the sheet disagree, look again at the \
+         last ten rings.",
         sheet.radius.direction
     )
 }
 
-fn notes(sheet: &CountSheet) -> Vec<String> {
+/// Small print below the table.
+pub(crate) fn notes(sheet: &CountSheet) -> Vec<&'static str> {
     let mut notes = Vec::new();
-    if sheet.rows.iter().any(|row| row.reckoned) {
+    if sheet.rows.iter().any(|row| row.estimated) {
         notes.push(
-            "* not seen on this line itself: reckoned from the ring's mean place all round."
-                .to_owned(),
+            "* not seen on this line itself: estimated from the ring's mean distance from the pith.",
         );
     }
     if sheet.rows.is_empty() {
-        notes.push("Fewer than ten rings: count them all.".to_owned());
+        notes.push("Fewer than ten rings: count them all.");
     }
     notes
 }
 
-/// The wood along the radius, bark at the left, with a mark at each ten.
+/// Where the measuring line starts, in a word or two.
+pub(crate) fn start(sheet: &CountSheet) -> &'static str {
+    if sheet.from_bark {
+        "bark"
+    } else {
+        "outermost ring"
+    }
+}
+
+/// The wood along the radius, its outer end at the left, with a mark at each
+/// tenth ring.
 fn strip(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f64, ReportError> {
     let (Some(jpeg), Some(sheet)) = (&print.pictures.strip, &print.content.count) else {
         return Ok(top);
     };
     let top = top + 14.0;
-    let shows = "The wood along the line, bark at the left, pith at the right, with a mark at each \
-                 tenth ring";
-    let taken = canvas.picture(jpeg, shows, (MARGIN, top, print.width(), 60.0))?;
-    // Its lettering says again what the table says.
+    let shows = format!(
+        "The wood along the line, {} at the left, pith at the right, with a mark at each tenth ring",
+        start(sheet)
+    );
+    let taken = canvas.picture(jpeg, &shows, (MARGIN, top, print.width(), 60.0))?;
+    // Its lettering repeats the table.
     Ok(canvas.adorning(|canvas| lettered(canvas, sheet, taken)))
 }
 
@@ -113,14 +130,14 @@ fn strip(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f64
 fn lettered(canvas: &mut Canvas<'_, '_>, sheet: &CountSheet, taken: super::Frame) -> f64 {
     let top = taken.1;
     canvas.outline(taken, 0.5, INK);
-    canvas.text((MARGIN, top - 4.0), small(SOFT_INK), "bark");
+    canvas.text((MARGIN, top - 4.0), small(SOFT_INK), start(sheet));
     canvas.text_to((MARGIN + taken.2, top - 4.0), small(SOFT_INK), "pith");
     let foot = taken.1 + taken.3;
     let mut free_from = MARGIN;
     for row in &sheet.rows {
         let x = MARGIN + taken.2 * row.share;
         canvas.line((x, taken.1 - 3.0), (x, foot + 4.0), 0.8, INK);
-        let label = row.counted.to_string();
+        let label = row.ring.to_string();
         let wide = canvas.width(small(INK), &label);
         if x - wide / 2.0 >= free_from {
             canvas.text((x - wide / 2.0, foot + 12.5), small(INK), &label);
@@ -132,11 +149,11 @@ fn lettered(canvas: &mut Canvas<'_, '_>, sheet: &CountSheet, taken: super::Frame
 
 /// Where each column begins, as a share of the page's width, and its name.
 const COLUMNS: [(f64, &str); 6] = [
-    (0.0, "Counted from bark"),
-    (0.19, "Ring of"),
-    (0.31, "From pith, no."),
+    (0.0, "Ring, from pith"),
+    (0.16, "Year"),
+    (0.26, "Counted from edge"),
     (0.46, "Inches from edge"),
-    (0.65, "Millimetres"),
+    (0.65, "Millimeters"),
     (0.80, "Agrees / found"),
 ];
 
@@ -201,16 +218,16 @@ fn scaled(sheet: &CountSheet) -> bool {
 
 /// The text of a row's cells, but for the last, which is to be filled in.
 pub(crate) fn cells(row: &Row) -> [String; 5] {
-    let star = if row.reckoned { " *" } else { "" };
-    let (inches, mm) = match (row.inches(), row.millimetres()) {
+    let star = if row.estimated { " *" } else { "" };
+    let (inches, mm) = match (row.inches(), row.millimeters()) {
         (Some(inches), Some(mm)) => (inches, mm),
         _ => (format!("{:.2} of it", row.share), String::new()),
     };
     [
-        row.counted.to_string(),
+        row.ring.to_string(),
         row.year
             .map_or_else(|| "\u{2013}".to_owned(), |year| year.to_string()),
-        row.ring.to_string(),
+        row.counted.to_string(),
         format!("{inches}{star}"),
         mm,
     ]

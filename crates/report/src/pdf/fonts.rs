@@ -27,7 +27,7 @@ impl Fonts {
     /// # Errors
     /// [`ReportError::Font`] when it is damaged.
     pub(crate) fn ours() -> Result<Self, ReportError> {
-        let (regular, bold) = (growth::font::regular(), growth::font::bold());
+        let (regular, bold) = (chart::font::regular(), chart::font::bold());
         let pdf = |bytes: &'static [u8]| Font::new(bytes.to_vec().into(), 0);
         let measure = |bytes| FontRef::try_from_slice(bytes).ok();
         Ok(Self {

@@ -1,21 +1,25 @@
 //! The sheet as a PDF: fixed pages, text as text, charts as vectors.
 
 mod canvas;
-mod chart;
+mod charts_page;
 mod count_page;
-pub(crate) use count_page::{cells, how};
+pub(crate) use count_page::{cells, instructions, notes, start as measured_from};
 mod fonts;
-mod growth_page;
+mod method_page;
 mod refused_page;
 mod story_page;
+mod svg;
+mod table_page;
 mod tags;
+pub(crate) mod woodlot;
 
 use crate::ReportError;
 use crate::content::Content;
+use crate::paper::PaperColor;
 use crate::sheet::{SheetInput, SheetPictures};
 pub(crate) use canvas::{Canvas, Frame, Style};
+use chart::palette::{Color, INK, PAPER, SOFT_INK};
 pub(crate) use fonts::{Fonts, Weight};
-use growth::chart::palette::{Colour, INK, PAPER, SOFT_INK};
 use krilla::Document;
 use krilla::annotation::{Annotation, LinkAnnotation, Target};
 use krilla::destination::XyzDestination;
@@ -23,6 +27,7 @@ use krilla::geom::Point;
 use krilla::metadata::Metadata;
 use krilla::page::PageSettings;
 use krilla::tagging::Identifier;
+use std::cell::Cell;
 pub(crate) use tags::{Kind, Tags};
 
 /// Margins, in points: what home printers can reach, and air.
@@ -34,12 +39,23 @@ pub(crate) struct Print<'a> {
     pub(crate) content: &'a Content,
     pub(crate) pictures: &'a SheetPictures,
     pub(crate) size: (f64, f64),
+    pub(crate) color: PaperColor,
+    /// How many sentences on the reliability page 1 had room for.
+    pub(crate) confidence_shown: Cell<usize>,
 }
 
 impl Print<'_> {
     /// Width between the margins.
     pub(crate) fn width(&self) -> f64 {
         self.size.0 - 2.0 * MARGIN
+    }
+
+    /// A chart on this paper.
+    pub(crate) fn colored(&self, svg: String) -> String {
+        match self.color {
+            PaperColor::White => chart::on_white(&svg),
+            PaperColor::Cream => svg,
+        }
     }
 
     /// Where the foot line stands.
@@ -49,42 +65,47 @@ impl Print<'_> {
 }
 
 /// A page: its name in the foot line, and how it is drawn.
+#[derive(Clone, Copy)]
 struct Page {
     name: &'static str,
-    draw: fn(&mut Canvas<'_, '_>, &Print<'_>) -> Result<(), ReportError>,
+    draw: fn(&mut Canvas<'_, '_>, &Print<'_>, usize) -> Result<(), ReportError>,
+    /// Which of several pages of this name, from 0.
+    part: usize,
 }
 
-const PAGES: [Page; 3] = [
-    Page {
-        name: "The tree",
-        draw: story_page::draw,
-    },
-    Page {
-        name: "Rings, method, cautions",
-        draw: growth_page::draw,
-    },
-    Page {
-        name: "Check it on the stump",
-        draw: count_page::draw,
-    },
-];
+impl Page {
+    const fn new(
+        name: &'static str,
+        draw: fn(&mut Canvas<'_, '_>, &Print<'_>, usize) -> Result<(), ReportError>,
+    ) -> Self {
+        let part = 0;
+        Self { name, draw, part }
+    }
+}
 
-const REFUSED: [Page; 1] = [Page {
-    name: "The tree",
-    draw: refused_page::draw,
-}];
+/// The pages of a sheet, in order.
+fn pages(print: &Print<'_>) -> Vec<Page> {
+    if print.content.refusal.is_some() {
+        return vec![Page::new("The tree", refused_page::draw)];
+    }
+    let mut pages = vec![
+        Page::new("The tree", story_page::draw),
+        Page::new("Rings, method, cautions", method_page::draw),
+        Page::new("Check it on the stump", count_page::draw),
+        Page::new("Growth charts", charts_page::draw),
+    ];
+    let table = Page::new("Every ring", table_page::draw);
+    pages.extend((0..table_page::pages(print)).map(|part| Page { part, ..table }));
+    pages
+}
 
 /// The bytes of the PDF.
 pub(crate) fn write(print: &Print<'_>) -> Result<Vec<u8>, ReportError> {
     let fonts = Fonts::ours()?;
-    let pages: &[Page] = if print.content.refusal.is_some() {
-        &REFUSED
-    } else {
-        &PAGES
-    };
+    let pages = pages(print);
     let mut document = Document::new();
     document.set_metadata(metadata(
-        &format!("{}: the landowner's sheet", print.content.title),
+        &format!("{}: the owner's sheet", print.content.title),
         "What the rings of a sawn stump say: age, growth, and how to check them.",
     ));
     let mut tags = Tags::default();
@@ -97,9 +118,11 @@ pub(crate) fn write(print: &Print<'_>) -> Result<Vec<u8>, ReportError> {
                 fonts: &fonts,
                 tags: &mut tags,
             };
-            canvas.fill_box((0.0, 0.0, print.size.0, print.size.1), PAPER);
-            (page.draw)(&mut canvas, print)?;
-            let links = foot(&mut canvas, print, pages, number);
+            if print.color == PaperColor::Cream {
+                canvas.fill_box((0.0, 0.0, print.size.0, print.size.1), PAPER);
+            }
+            (page.draw)(&mut canvas, print, page.part)?;
+            let links = foot(&mut canvas, print, &pages, number);
             surface.finish();
             links
         };
@@ -109,8 +132,8 @@ pub(crate) fn write(print: &Print<'_>) -> Result<Vec<u8>, ReportError> {
             };
             let top = XyzDestination::new(target, Point::from_xy(0.0, 0.0));
             let link = LinkAnnotation::new(rect, Target::Destination(top.into()));
-            let said = format!("To page {}", target + 1);
-            let target = made.add_tagged_annotation(Annotation::new_link(link, Some(said)));
+            let name = format!("To page {}", target + 1);
+            let target = made.add_tagged_annotation(Annotation::new_link(link, Some(name)));
             tags.put(tags::link(text, target));
         }
         made.finish();
@@ -143,7 +166,8 @@ pub(crate) fn start(
 /// A link to another page: its number, its place, its text in the structure.
 type PageLink = (usize, Frame, Option<Identifier>);
 
-/// The foot line: the pages by name, each a link.
+/// The foot line: the pages by name, each a link; of several pages of one name
+/// the first, or the one that this is.
 fn foot(
     canvas: &mut Canvas<'_, '_>,
     print: &Print<'_>,
@@ -160,6 +184,15 @@ fn foot(
     let mut x = MARGIN;
     let mut links = Vec::new();
     for (number, page) in pages.iter().enumerate() {
+        let same_name = pages.get(here).is_some_and(|p| p.name == page.name);
+        let shown = if same_name {
+            number == here
+        } else {
+            page.part == 0
+        };
+        if !shown {
+            continue;
+        }
         let (weight, ink) = if number == here {
             (Weight::Bold, INK)
         } else {
@@ -178,20 +211,20 @@ fn foot(
             let said = canvas.loose(|canvas| canvas.text((x, y), style, &text));
             links.push((number, (x, y - 8.0, wide, 11.0), said));
         }
-        x += wide + 18.0;
+        x += wide + 14.0;
     }
     canvas.adorning(|canvas| {
         canvas.text_to(
             (print.size.0 - MARGIN, y),
             small(SOFT_INK),
-            "Stumpbook \u{b7} an estimate, no survey",
+            "Stumpbook \u{b7} an estimate",
         );
     });
     links
 }
 
 /// Styles that pages share.
-pub(crate) fn small(ink: Colour) -> Style {
+pub(crate) fn small(ink: Color) -> Style {
     Style {
         size: 8.0,
         weight: Weight::Regular,

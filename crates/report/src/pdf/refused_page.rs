@@ -4,9 +4,13 @@
 use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, small};
 use crate::ReportError;
 use crate::content::CAUTIONS;
-use growth::chart::palette::{INK, SOFT_INK};
+use chart::palette::{INK, SOFT_INK};
 
-pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(), ReportError> {
+pub(super) fn draw(
+    canvas: &mut Canvas<'_, '_>,
+    print: &Print<'_>,
+    _part: usize,
+) -> Result<(), ReportError> {
     let content = print.content;
     let wide = print.width();
     let mut top = head(canvas, print, "What the rings say");
@@ -40,7 +44,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
         ink: INK,
     };
     top = canvas.element(Kind::Heading(2), |canvas| {
-        let said = "No age is told from this photo";
+        let said = "No age can be given from this photo";
         canvas.paragraph((MARGIN, top, wide), large, said, 1)
     }) + 2.0;
     top = canvas.paragraph((MARGIN, top, wide), BODY, &format!("{detail}."), 4) + 8.0;

@@ -1,11 +1,11 @@
-//! Page 1: the photo with its rings, the age and where it comes from, growth
-//! by decade, findings, how sure.
+//! Page 1: the photo with its rings, the age and its parts, growth by decade,
+//! findings, how reliable it is.
 
 use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, numbered, small};
 use crate::ReportError;
 use crate::content::AgeWords;
-use growth::chart::Size;
-use growth::chart::palette::{INK, RULE, SOFT_INK};
+use chart::Size;
+use chart::palette::{INK, RULE, SOFT_INK};
 
 /// Space between the photo and what stands beside it.
 const GUTTER: f64 = 16.0;
@@ -17,7 +17,11 @@ const CHART_SHOWN: f64 = 0.872;
 const PHOTO_LEAST: f64 = 170.0;
 const PHOTO_MOST: f64 = 330.0;
 
-pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(), ReportError> {
+pub(super) fn draw(
+    canvas: &mut Canvas<'_, '_>,
+    print: &Print<'_>,
+    _part: usize,
+) -> Result<(), ReportError> {
     let content = print.content;
     let mut top = head(canvas, print, "What the rings say");
     let title = Style {
@@ -40,7 +44,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_, '_>, print: &Print<'_>) -> Result<(),
     let beside_width = print.width() - photo_width - GUTTER;
     let photo_foot = photo(canvas, print, (MARGIN, top, photo_width, photo_height))?;
     let mut age_foot = age(canvas, &content.age, (beside, top, beside_width));
-    age_foot = sure(
+    age_foot = confidence(
         canvas,
         print,
         (beside, age_foot + 6.0, beside_width),
@@ -120,8 +124,7 @@ fn photo(
             empty
         }
     };
-    let caption = "Every ring at its outer edge; each tenth from the pith numbered. Broken lines: \
-                   look again. Green: the bark edge.";
+    let caption = crate::content::ring_map_caption(&print.input.stump.reading);
     let foot = taken.1 + taken.3;
     Ok(canvas.element(Kind::Caption, |canvas| {
         canvas.paragraph((left, foot + 4.0, wide), small(SOFT_INK), caption, 2)
@@ -169,26 +172,28 @@ fn age(canvas: &mut Canvas<'_, '_>, age: &AgeWords, (left, top, wide): (f64, f64
     top
 }
 
-/// How sure, as far as there is room; page 2 has the rest.
-fn sure(
+/// How reliable it is, as far as there is room; page 2 has the rest.
+fn confidence(
     canvas: &mut Canvas<'_, '_>,
     print: &Print<'_>,
     (left, top, wide): (f64, f64, f64),
     foot: f64,
 ) -> f64 {
-    canvas.heading((left, top + 9.0), HEADING, "How sure, and why");
+    canvas.heading((left, top + 9.0), HEADING, "How reliable is it?");
     let mut top = top + 15.0;
     let style = Style { size: 8.6, ..BODY };
-    let all = print.content.sure.iter().chain(&print.content.missing);
-    for (told, sentence) in all.enumerate() {
+    let all = &print.content.confidence;
+    for (shown, sentence) in all.iter().enumerate() {
         let lines = canvas.lines(style, wide, sentence).len();
         let needs = super::canvas::leading(style) * lines as f64;
-        // The count's own range is always told.
-        if told > 0 && top + needs > foot + 4.0 {
+        // The count's own range is always shown.
+        if shown > 0 && top + needs > foot + 4.0 {
+            print.confidence_shown.set(shown);
             return canvas.paragraph((left, top, wide), small(SOFT_INK), "More on page 2.", 1);
         }
         top = canvas.paragraph((left, top, wide), style, sentence, 8) + 2.0;
     }
+    print.confidence_shown.set(all.len());
     top
 }
 
@@ -197,10 +202,14 @@ fn decades(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f
     if decades.is_empty() {
         return Ok(top);
     }
-    let svg = growth::chart::decades_svg(decades, print.input.units)?;
+    let svg = chart::decades_svg(decades, print.input.units)?;
     let shown = chart_height(print);
     let shows = format!("Growth by decade. {}", print.content.decades);
-    canvas.chart(&svg, shows.trim(), (MARGIN, top, print.width(), shown))?;
+    canvas.chart(
+        &print.colored(svg),
+        shows.trim(),
+        (MARGIN, top, print.width(), shown),
+    )?;
     let caption = format!(
         "{} A narrow bar holds fewer than ten rings.",
         print.content.decades

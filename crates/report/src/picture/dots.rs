@@ -1,4 +1,4 @@
-//! The trade's marking custom: every 10th year one dot, every 50th two, every
+//! The usual marks: every 10th year one dot, every 50th two, every
 //! 100th three (common practice, no source).
 
 use super::ink::{CASING, INK, Spot, TENTH};
@@ -45,7 +45,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn tens_fifties_and_hundreds_are_dotted_as_the_trade_does() {
+    fn tens_fifties_and_hundreds_have_one_two_and_three_dots() {
         for (number, dots) in [
             (0, 0),
             (7, 0),

@@ -1,6 +1,6 @@
-//! Inks and strokes. The inks are told apart by lightness as well as hue
-//! (after the colours of Okabe and Ito, 2008, from memory), so that they serve
-//! colour-blind eyes and black and white paper; every line on wood has a dark
+//! Inks and strokes. The inks differ in lightness as well as hue
+//! (after the colors of Okabe and Ito, 2008, from memory), so that they serve
+//! color-blind eyes and black and white paper; every line on wood has a dark
 //! casing around a light core, so that it shows on light and dark wood alike.
 
 use image::{Rgb, RgbImage};
@@ -17,7 +17,7 @@ pub(super) const CASING: Rgb<u8> = Rgb([10, 24, 48]);
 pub(super) const RING: Rgb<u8> = Rgb([190, 228, 250]);
 /// A tenth ring.
 pub(super) const TENTH: Rgb<u8> = Rgb([255, 236, 110]);
-/// A ring to look at again.
+/// A ring in doubt.
 pub(super) const DOUBT: Rgb<u8> = Rgb([255, 158, 92]);
 /// The bark edge.
 pub(super) const BARK: Rgb<u8> = Rgb([120, 214, 180]);
@@ -113,7 +113,7 @@ impl Strokes {
         }
     }
 
-    /// The same with gaps, for what is not sure.
+    /// The same with gaps, for what is in doubt.
     pub(super) fn dashed(&mut self, places: impl Iterator<Item = Option<Spot>>) {
         /// Length of a dash and of a gap, in pixels. Chosen.
         const DASH: f32 = 9.0;

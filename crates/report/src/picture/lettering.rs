@@ -32,8 +32,8 @@ impl Letters {
     /// The built-in font; `None` only if it were damaged in the program itself.
     pub(super) fn ours() -> Option<Self> {
         Some(Self {
-            regular: FontRef::try_from_slice(growth::font::regular()).ok()?,
-            bold: FontRef::try_from_slice(growth::font::bold()).ok()?,
+            regular: FontRef::try_from_slice(chart::font::regular()).ok()?,
+            bold: FontRef::try_from_slice(chart::font::bold()).ok()?,
         })
     }
 

@@ -26,8 +26,8 @@ pub enum Frame {
     Bare,
 }
 
-/// The photo with every ring drawn on it, each tenth ruled thicker and
-/// numbered; its longer side is 1600 pixels at most, more with a frame.
+/// The photo with every ring drawn on it, each tenth thicker, with its number
+/// and its year where that is known; its longer side is 1600 pixels at most, more with a frame.
 ///
 /// `photo` is the upright photo that the reading was made from.
 ///
@@ -41,12 +41,12 @@ pub fn ring_map(
     let letters = Letters::ours().ok_or(ReportError::Font)?;
     Ok(match frame {
         Frame::Captioned => ring_map::draw(photo, reading, &letters),
-        Frame::Bare => ring_map::bare(photo, reading, &letters),
+        Frame::Bare => ring_map::bare(photo, reading, &letters, ring_map::ON_PAPER_PX),
     })
 }
 
-/// The stump unrolled: courses laid one on another from pith to bark, each
-/// tenth ruled and numbered; `None` for a reading without rings to lay.
+/// The stump unrolled: rings as level lines from pith (below) to bark (above),
+/// each tenth ruled and numbered; `None` for a reading without rings.
 ///
 /// # Errors
 /// [`ReportError::Font`] when the built-in font is damaged.
@@ -63,7 +63,7 @@ pub fn unrolled(
     Ok(unrolled::draw(photo, reading, &letters, foot))
 }
 
-/// The wood between two places of the photo, laid level, `from` at the left.
+/// The wood between two places of the photo, turned level, `from` at the left.
 #[must_use]
 pub fn strip(photo: &RgbImage, from: Point, to: Point) -> RgbImage {
     strip::draw(photo, from, to, ink::BARE)

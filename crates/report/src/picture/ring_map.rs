@@ -1,5 +1,5 @@
-//! The ring map: the photo with every ring drawn on it, each tenth ruled
-//! thicker and numbered, so that a person finds it on the stump itself.
+//! The ring map: the photo with every ring drawn on it, each tenth thicker, with
+//! its number and year, so that a person finds it on the stump itself.
 
 use super::dots;
 use super::ink::{
@@ -14,13 +14,24 @@ const LONGER_SIDE: f32 = 1600.0;
 /// A small photo is enlarged so that lines and numbers have room, at most so much.
 const MOST_ENLARGED: f32 = 2.0;
 
+/// Size of the numbers on a screen, in pixels of the map.
+const ON_SCREEN_PX: f32 = 25.0;
+/// Size of the numbers on paper: 7 points where the map is 4.2 inches wide.
+pub(super) const ON_PAPER_PX: f32 = 37.0;
+
 /// Draws the ring map in its frame, with a caption.
 pub(super) fn draw(photo: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage {
-    framed(&bare(photo, reading, letters), reading, letters)
+    let map = bare(photo, reading, letters, ON_SCREEN_PX);
+    framed(&map, reading, letters)
 }
 
 /// Draws the ring map alone, for a page that has its own words.
-pub(super) fn bare(photo: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage {
+pub(super) fn bare(
+    photo: &RgbImage,
+    reading: &Reading,
+    letters: &Letters,
+    number_px: f32,
+) -> RgbImage {
     let longer = photo.width().max(photo.height()).max(1) as f32;
     let scale = (LONGER_SIDE / longer).min(MOST_ENLARGED);
     let mut picture = scaled(photo, scale);
@@ -41,7 +52,7 @@ pub(super) fn bare(photo: &RgbImage, reading: &Reading, letters: &Letters) -> Rg
     if let Some(pith) = &reading.pith {
         draw_pith(&mut picture, spot(pith.point()));
     }
-    number_tenths(&mut picture, reading, letters, spot);
+    number_tenths(&mut picture, reading, (letters, number_px), spot);
     picture
 }
 
@@ -104,7 +115,7 @@ type Frame = (i32, i32, i32, i32);
 fn number_tenths(
     picture: &mut RgbImage,
     reading: &Reading,
-    letters: &Letters,
+    (letters, number_px): (&Letters, f32),
     spot: impl Fn(Point) -> Spot,
 ) {
     let Some(pith) = reading.pith.as_ref().map(|pith| spot(pith.point())) else {
@@ -114,10 +125,10 @@ fn number_tenths(
     let mut taken: Vec<Frame> = Vec::new();
     let (width, height) = picture.dimensions();
     for ring in reading.rings.iter().filter(|r| r.number.is_multiple_of(10)) {
-        let number = ring.number.to_string();
+        let number = label(ring);
         let text = Text {
             text: &number,
-            size_px: 24.0,
+            size_px: number_px,
             weight: Weight::Bold,
         };
         let (wide, high) = letters.measure(text);
@@ -158,6 +169,14 @@ fn number_tenths(
             (at.0 + along.0 * clear, at.1 + along.1 * clear),
             (along.0 * 17.0, along.1 * 17.0),
         );
+    }
+}
+
+/// "70 (2023)", or the number alone.
+fn label(ring: &Ring) -> String {
+    match ring.year {
+        Some(year) => format!("{} ({year})", ring.number),
+        None => ring.number.to_string(),
     }
 }
 
@@ -209,9 +228,9 @@ fn framed(picture: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage 
         size_px: 28.0,
         weight: Weight::Bold,
     };
-    let legend = "Every ring is drawn at its outer edge; each tenth from the middle is ruled thicker and numbered. \
-        Dots as the trade sets them: one at each 10th, two at each 50th, three at each 100th. \
-        Broken lines: look again. Green: the bark edge. Cross: the pith.";
+    let legend = "Every ring is drawn at its outer edge. Each tenth ring, counted from the pith, is thicker and \
+        has its number, and its year where that is known. Dots: one at each 10th, two at each 50th, three at each 100th. \
+        Orange and broken: in doubt. Green: the bark edge. Cross: the pith.";
     let legend = Text {
         text: legend,
         size_px: 21.0,
@@ -276,6 +295,14 @@ mod tests {
     fn steps_go_out_from_the_start_to_both_sides_and_meet_each_once() {
         let order: Vec<usize> = steps_from(1, 5).collect();
         assert_eq!(order, [1, 0, 2, 4, 3]);
+    }
+
+    #[test]
+    fn a_dated_ring_is_labeled_with_its_year() {
+        let rings = crate::test_readings::reading_of(&[2.0; 20], Some(2025), true).rings;
+        assert_eq!(label(&rings[9]), "10 (2015)");
+        let undated = crate::test_readings::reading_of(&[2.0; 20], None, true).rings;
+        assert_eq!(label(&undated[19]), "20");
     }
 
     #[test]

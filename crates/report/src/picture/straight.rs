@@ -1,5 +1,5 @@
-//! Where a place in the unrolled stump lies in the photo: each ring becomes a
-//! level course as high as the ring is wide in the mean.
+//! Where a place in the unrolled stump is in the photo: each ring becomes a
+//! level band as high as the ring's mean width.
 
 use wood::{Point, Reading};
 
@@ -29,7 +29,7 @@ impl Courses {
         let mut tops_px = Vec::with_capacity(reading.rings.len());
         let mut top = bottom_px;
         for ring in &reading.rings {
-            // No course is thinner than this, or its line could not be told apart.
+            // No course is thinner than this, or its line could not be seen.
             top += ring.width_px.0.max(0.5);
             tops_px.push(top);
         }
@@ -84,7 +84,7 @@ impl Courses {
 
 /// Distances of an outline from the pith at each step; where it is not seen,
 /// on a straight line around the circle between the nearest steps where it is,
-/// so that neighbouring columns of the picture never jump. All `None` only
+/// so that neighboring columns of the picture never jump. All `None` only
 /// where the outline is seen nowhere.
 fn closed(pith: Point, outline: &[Option<Point>], steps: usize) -> Vec<Option<f64>> {
     let seen: Vec<Option<f64>> = (0..steps)

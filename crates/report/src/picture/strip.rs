@@ -20,8 +20,8 @@ pub(super) fn draw(photo: &RgbImage, from: Point, to: Point, bare: Rgb<u8>) -> R
             from.x_px + dx * along - dy * aside,
             from.y_px + dy * along + dx * aside,
         );
-        if let Some(colour) = super::unrolled::between_pixels(photo, place) {
-            *pixel = colour;
+        if let Some(color) = super::unrolled::between_pixels(photo, place) {
+            *pixel = color;
         }
     }
     strip

@@ -1,6 +1,6 @@
-//! The stump unrolled: courses laid one on another from pith (below) to bark
-//! (above), each tenth ruled and numbered, so that a person checks rings on
-//! straight lines instead of curves.
+//! The stump unrolled: rings as level lines from pith (below) to bark (above),
+//! each tenth ruled and numbered, so that a person checks rings on straight
+//! lines instead of curves.
 
 use super::dots;
 use super::ink::{BARE, DOUBT_PEN, INK, PAPER, Strokes, TENTH_PEN, ring_pen};
@@ -19,12 +19,38 @@ const ROWS: f64 = 1200.0;
 const MOST_ROWS: f64 = 2600.0;
 /// Rows that the mean course should have, so that its line does not hide it.
 const COURSE_ROWS: f64 = 9.0;
-/// Margins: numbers to the left, years to the right, directions below.
-const LEFT: u32 = 110;
-const RIGHT: u32 = 96;
-const TOP: u32 = 28;
-/// Room below the strip for the names of the directions.
-const DIRECTIONS: u32 = 42;
+/// Margins and letters around the strip, in pixels.
+#[derive(Debug, Clone, Copy)]
+struct Layout {
+    /// Numbers are to the left of the strip, years to the right.
+    left: u32,
+    right: u32,
+    top: u32,
+    /// Room below the strip for the names of the directions.
+    directions: u32,
+    letters_px: f32,
+    paper: Rgb<u8>,
+}
+
+/// For a screen.
+const ON_SCREEN: Layout = Layout {
+    left: 110,
+    right: 96,
+    top: 28,
+    directions: 42,
+    letters_px: 25.0,
+    paper: PAPER,
+};
+
+/// For paper: numbers of 7 points where the picture is 2.6 inches high.
+const ON_PAPER: Layout = Layout {
+    left: 190,
+    right: 150,
+    top: 44,
+    directions: 70,
+    letters_px: 50.0,
+    paper: Rgb([255, 255, 255]),
+};
 /// What is shown beyond the last ring, as a share of the radius.
 const BEYOND: f64 = 0.05;
 
@@ -55,11 +81,15 @@ pub(super) fn draw(
     let mut strip = laid_out(photo, &courses, (top_px, rows));
     let row_of = |height_px: f64| ((top_px - height_px) * rows_per_px) as f32;
     draw_courses(&mut strip, reading, &courses, row_of);
-    let mut page = on_paper(&strip, reading, &courses, letters, row_of);
-    if foot == Foot::Captioned {
-        page = captioned(&page, reading, letters);
-    }
-    Some(page)
+    let layout = match foot {
+        Foot::Captioned => ON_SCREEN,
+        Foot::Bare => ON_PAPER,
+    };
+    let page = on_paper(&strip, reading, &courses, (letters, layout), row_of);
+    Some(match foot {
+        Foot::Captioned => captioned(&page, reading, letters),
+        Foot::Bare => page,
+    })
 }
 
 /// The wood itself, course by course.
@@ -88,7 +118,7 @@ fn laid_out(photo: &RgbImage, courses: &Courses, (top_px, rows): (f64, u32)) -> 
     strip
 }
 
-/// The photo's colour at a place between pixels; `None` off the photo.
+/// The photo's color at a place between pixels; `None` off the photo.
 pub(super) fn between_pixels(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
     let (x, y) = (place.x_px, place.y_px);
     let (width, height) = photo.dimensions();
@@ -148,14 +178,17 @@ fn on_paper(
     strip: &RgbImage,
     reading: &Reading,
     courses: &Courses,
-    letters: &Letters,
+    (letters, layout): (&Letters, Layout),
     row_of: impl Fn(f64) -> f32,
 ) -> RgbImage {
-    let size = (LEFT + COLUMNS + RIGHT, TOP + strip.height() + DIRECTIONS);
-    let mut page = RgbImage::from_pixel(size.0, size.1, PAPER);
-    image::imageops::replace(&mut page, strip, i64::from(LEFT), i64::from(TOP));
-    number_tenths(&mut page, reading, courses, letters, row_of);
-    name_directions(&mut page, letters, (TOP + strip.height()) as i32);
+    let wide = layout.left + COLUMNS + layout.right;
+    let high = layout.top + strip.height() + layout.directions;
+    let mut page = RgbImage::from_pixel(wide, high, layout.paper);
+    let (left, top) = (i64::from(layout.left), i64::from(layout.top));
+    image::imageops::replace(&mut page, strip, left, top);
+    number_tenths(&mut page, reading, courses, (letters, layout), row_of);
+    let base = (layout.top + strip.height()) as i32;
+    name_directions(&mut page, (letters, layout), base);
     page
 }
 
@@ -168,20 +201,21 @@ fn captioned(strip: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage
         weight: Weight::Bold,
     };
     let caption = "The stump unrolled: pith below, bark above, one whole turn from left to right, clockwise as in the photo. \
-        Each course is one ring at its mean width; a line is its outer edge, broken where it is in doubt, missing where it is not seen.";
+        Each band is one ring at its mean width, numbered from the pith; a line is its outer edge, broken where it is in doubt, missing where it is not seen.";
     let caption = Text {
         text: caption,
         size_px: 21.0,
         weight: Weight::Regular,
     };
     let lines = letters.wrap(caption, COLUMNS as i32);
-    let high = 104 - DIRECTIONS + 28 * lines.len() as u32;
+    let high = 104 - ON_SCREEN.directions + 28 * lines.len() as u32;
     let mut page = RgbImage::from_pixel(strip.width(), strip.height() + high, PAPER);
     image::imageops::replace(&mut page, strip, 0, 0);
-    let base = (strip.height() - DIRECTIONS) as i32;
-    letters.write(&mut page, (LEFT as i32, base + 50), title, INK);
+    let base = (strip.height() - ON_SCREEN.directions) as i32;
+    let left = ON_SCREEN.left as i32;
+    letters.write(&mut page, (left, base + 50), title, INK);
     for (nth, line) in lines.iter().enumerate() {
-        let at = (LEFT as i32, base + 90 + 28 * nth as i32);
+        let at = (left, base + 90 + 28 * nth as i32);
         letters.write(
             &mut page,
             at,
@@ -199,11 +233,9 @@ fn number_tenths(
     page: &mut RgbImage,
     reading: &Reading,
     courses: &Courses,
-    letters: &Letters,
+    (letters, layout): (&Letters, Layout),
     row_of: impl Fn(f64) -> f32,
 ) {
-    /// Numbers nearer to each other than this could not be read.
-    const LINE_PX: i32 = 24;
     let tenths = reading
         .rings
         .iter()
@@ -211,26 +243,27 @@ fn number_tenths(
         .filter(|(ring, _)| ring.number.is_multiple_of(10));
     let mut above = i32::MAX;
     for (ring, top) in tenths {
-        let row = TOP as i32 + row_of(*top).round() as i32;
-        rule(page, (LEFT as i32 - 14, row), 14);
-        rule(page, ((LEFT + COLUMNS) as i32, row), 14);
-        if above.saturating_sub(row) < LINE_PX {
+        let row = layout.top as i32 + row_of(*top).round() as i32;
+        rule(page, (layout.left as i32 - 14, row), 14);
+        rule(page, ((layout.left + COLUMNS) as i32, row), 14);
+        // Numbers nearer to each other than this could not be read.
+        if above.saturating_sub(row) < layout.letters_px as i32 {
             continue;
         }
         above = row;
-        write_number(page, ring, letters, row);
+        write_number(page, ring, (letters, layout), row);
     }
 }
 
-fn write_number(page: &mut RgbImage, ring: &Ring, letters: &Letters, row: i32) {
+fn write_number(page: &mut RgbImage, ring: &Ring, (letters, layout): (&Letters, Layout), row: i32) {
     let number = ring.number.to_string();
     let text = Text {
         text: &number,
-        size_px: 25.0,
+        size_px: layout.letters_px,
         weight: Weight::Bold,
     };
     let (wide, high) = letters.measure(text);
-    let left = LEFT as i32 - 20 - wide;
+    let left = layout.left as i32 - 20 - wide;
     letters.write(page, (left, row - high / 2 - 3), text, INK);
     let dot = ((left - 12) as f32, row as f32);
     dots::on_paper(page, ring.number, dot, (-13.0, 0.0));
@@ -238,24 +271,24 @@ fn write_number(page: &mut RgbImage, ring: &Ring, letters: &Letters, row: i32) {
         let year = year.to_string();
         let text = Text {
             text: &year,
-            size_px: 23.0,
+            size_px: layout.letters_px,
             weight: Weight::Regular,
         };
         let high = letters.measure(text).1;
-        let at = ((LEFT + COLUMNS) as i32 + 20, row - high / 2 - 3);
+        let at = ((layout.left + COLUMNS) as i32 + 20, row - high / 2 - 3);
         letters.write(page, at, text, INK);
     }
 }
 
-fn name_directions(page: &mut RgbImage, letters: &Letters, base: i32) {
+fn name_directions(page: &mut RgbImage, (letters, layout): (&Letters, Layout), base: i32) {
     let quarter = COLUMNS as i32 / 4;
     for (nth, name) in ["right", "down", "left", "up", "right"].iter().enumerate() {
         let text = Text {
             text: name,
-            size_px: 21.0,
+            size_px: layout.letters_px * 0.84,
             weight: Weight::Regular,
         };
-        let x = LEFT as i32 + quarter * nth as i32;
+        let x = layout.left as i32 + quarter * nth as i32;
         let wide = letters.measure(text).0;
         draw_filled_rect_mut(page, Rect::at(x - 1, base).of_size(2, 10), INK);
         letters.write(page, (x - wide / 2, base + 12), text, INK);

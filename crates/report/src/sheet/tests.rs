@@ -40,10 +40,18 @@ fn every_kind_of_stump_makes_a_sound_pdf() {
         let shown = (seed % 3 != 0).then_some(&photo);
         let sheet = sheet_of(&stump, shown, None);
         for paper in [Paper::Letter, Paper::A4] {
-            let pdf = sheet.pdf(paper).unwrap();
+            let pdf = sheet.pdf(paper, PaperColor::White).unwrap();
             assert!(pdf.starts_with(b"%PDF-1."), "{seed}");
             assert!(holds(&pdf, "/Lang"), "{seed}: no language is set");
-            assert!(holds(&pdf, "/Count 3"), "{seed}: not three pages");
+            let pages = 4 + stump
+                .reading
+                .rings
+                .len()
+                .div_ceil(if paper == Paper::Letter { 236 } else { 252 });
+            assert!(
+                holds(&pdf, &format!("/Count {pages}")),
+                "{seed}: not {pages} pages"
+            );
             // Fonts are embedded as TrueType files, and pages are linked.
             assert!(holds(&pdf, "/FontFile2"), "{seed}: no font is embedded");
             assert!(holds(&pdf, "/Annots"), "{seed}: no links");
@@ -60,10 +68,10 @@ fn every_kind_of_stump_makes_a_sound_pdf() {
                 assert!(holds(&pdf, part), "{seed}: no {part}");
             }
             let figures = count(&pdf, "/S/Figure") + count(&pdf, "/S /Figure");
-            let told = count(&pdf, "/Alt");
+            let described = count(&pdf, "/Alt");
             assert!(
-                figures > 0 && told >= figures,
-                "{seed}: {told} of {figures} told"
+                figures > 0 && described >= figures,
+                "{seed}: {described} of {figures} described"
             );
         }
     }
@@ -81,7 +89,12 @@ fn odd_titles_and_an_unread_face_make_a_page_too() {
     ] {
         let stump = random_stump(&mut Dice::new(5));
         let sheet = sheet_of(&stump, None, Some(title));
-        assert!(sheet.pdf(Paper::A4).unwrap().starts_with(b"%PDF"));
+        assert!(
+            sheet
+                .pdf(Paper::A4, PaperColor::Cream)
+                .unwrap()
+                .starts_with(b"%PDF")
+        );
         sound_html(&sheet.html().unwrap());
     }
     let mut stump = random_stump(&mut Dice::new(5));
@@ -93,7 +106,10 @@ fn odd_titles_and_an_unread_face_make_a_page_too() {
         advice: "hold still".into(),
     });
     let sheet = sheet_of(&stump, None, None);
-    assert!(holds(&sheet.pdf(Paper::Letter).unwrap(), "/Count 1"));
+    assert!(holds(
+        &sheet.pdf(Paper::Letter, PaperColor::White).unwrap(),
+        "/Count 1"
+    ));
     let html = sheet.html().unwrap();
     sound_html(&html);
     assert!(html.contains("Edges are 14 pixels wide") && html.contains("Hold still"));
@@ -161,14 +177,17 @@ fn the_page_holds_the_figures_of_the_reading_and_asks_for_nothing() {
         );
         // What is missing is said, with what it would add.
         for (missing, said) in [
-            (stump.facts.species.is_none(), "The species was not told"),
             (
-                stump.facts.felled.is_none(),
-                "The date of felling was not told",
+                stump.facts.species.is_none() && reading.age.is_some(),
+                "The species was not given",
             ),
             (
-                stump.facts.cut_height_mm.is_none(),
-                "The height of the cut was not",
+                stump.facts.felled.is_none() && reading.scope != Some(Scope::RingsInView),
+                "The felling date was not given",
+            ),
+            (
+                stump.facts.cut_height_mm.is_none() && reading.age.is_some(),
+                "The height of the cut was not given:",
             ),
             (reading.scale.is_none(), "There is no scale"),
             (
@@ -214,31 +233,31 @@ fn names_inches(text: &str) -> bool {
 
 #[test]
 fn the_count_sheet_names_the_place_of_each_tenth_ring() {
-    // 34 rings of 2 mm each: the tenth from the bark ends 20 mm in.
+    // 34 rings of 2 mm each: the outer edge of ring 30 is 4 rings in.
     let reading = reading_of(&[2.0; 34], Some(2025), true);
     let sheet = CountSheet::of(&reading).unwrap();
     assert!(sheet.from_bark);
-    let told: Vec<_> = sheet
+    let rows: Vec<_> = sheet
         .rows
         .iter()
         .map(|row| {
             (
-                row.counted,
-                row.year.unwrap().0,
                 row.ring,
-                row.millimetres().unwrap(),
+                row.year.unwrap().0,
+                row.counted,
+                row.millimeters().unwrap(),
             )
         })
         .collect();
     assert_eq!(
-        told,
+        rows,
         [
-            (10, 2016, 25, "20".to_owned()),
-            (20, 2006, 15, "40".to_owned()),
-            (30, 1996, 5, "60".to_owned()),
+            (30, 2021, 4, "8".to_owned()),
+            (20, 2011, 14, "28".to_owned()),
+            (10, 2001, 24, "48".to_owned()),
         ]
     );
-    assert_eq!(sheet.rows[0].inches().unwrap(), "13/16");
+    assert_eq!(sheet.rows[1].inches().unwrap(), "1 1/8");
     assert_eq!(sheet.radius.direction, "to the right");
     // Random widths: each place is where the widths outside it add up to.
     for seed in 0..40 {
@@ -248,11 +267,11 @@ fn the_count_sheet_names_the_place_of_each_tenth_ring() {
             assert!(rings.is_empty());
             continue;
         };
-        assert_eq!(sheet.rows.len(), rings.len().saturating_sub(1) / 10);
+        assert_eq!(sheet.rows.len(), rings.len() / 10);
         for row in &sheet.rows {
-            let outside = &rings[rings.len() - row.counted as usize..];
-            assert_eq!(outside[0].number, row.ring, "{seed}");
-            assert_eq!(outside[0].year, row.year, "{seed}");
+            let outside = &rings[row.ring as usize..];
+            assert_eq!(outside.len(), row.counted as usize, "{seed}");
+            assert_eq!(rings[row.ring as usize - 1].year, row.year, "{seed}");
             let share: f64 = outside.iter().map(|ring| ring.width_px.0).sum::<f64>()
                 / rings.last().unwrap().radius_px.0;
             assert!(
@@ -260,7 +279,7 @@ fn the_count_sheet_names_the_place_of_each_tenth_ring() {
                 "{seed}: {} {share}",
                 row.share
             );
-            if let Some(mm) = row.from_bark {
+            if let Some(mm) = row.from_edge {
                 let true_mm: f64 = outside.iter().map(|r| r.width_mm.unwrap().0).sum();
                 assert!((mm.0 - true_mm).abs() < 1e-6, "{seed}");
             }
@@ -269,16 +288,37 @@ fn the_count_sheet_names_the_place_of_each_tenth_ring() {
 }
 
 #[test]
-fn places_that_are_not_seen_are_reckoned_and_say_so() {
+fn without_bark_nothing_on_the_stump_page_speaks_of_bark() {
+    let mut reading = reading_of(&[2.0; 34], None, true);
+    reading.scope = Some(Scope::RingsInView);
+    // A bark edge that was found on one side only does not count.
+    for place in reading.bark_edge_px.iter_mut().flatten() {
+        place.x_px += 400.0;
+    }
+    let sheet = CountSheet::of(&reading).unwrap();
+    assert!(!sheet.from_bark);
+    assert_eq!(sheet.rows[0].millimeters().unwrap(), "8");
+    let mut stump = random_stump(&mut Dice::new(3));
+    stump.reading = reading;
+    stump.reading.age = None;
+    let html = sheet_of(&stump, None, None).html().unwrap();
+    let check = html.split("id=\"check\"").nth(1).unwrap();
+    let check = check.split("</section>").next().unwrap();
+    assert!(check.contains("the outermost ring in the photo"));
+    assert!(!check.contains("bark"), "{check}");
+}
+
+#[test]
+fn places_that_are_not_seen_are_estimated_and_marked() {
     let mut reading = reading_of(&[2.0; 34], None, true);
     for ring in &mut reading.rings {
-        if ring.number == 24 {
+        if ring.number == 30 {
             ring.outline_px.fill(None);
         }
     }
     let sheet = CountSheet::of(&reading).unwrap();
-    assert!(sheet.rows[0].reckoned && !sheet.rows[1].reckoned);
-    assert_eq!(sheet.rows[0].millimetres().unwrap(), "20");
+    assert!(sheet.rows[0].estimated && !sheet.rows[1].estimated);
+    assert_eq!(sheet.rows[0].millimeters().unwrap(), "8");
     assert!(CountSheet::of(&reading_of(&[], None, true)).is_none());
 }
 
@@ -290,5 +330,52 @@ fn a_heart_that_was_not_read_is_said_to_make_the_tree_older() {
     let first = &mut stump.reading.rings[0];
     first.width_px.0 *= 30.0;
     let html = sheet_of(&stump, None, None).html().unwrap();
-    assert!(html.contains("the tree is older than the count"));
+    assert!(html.contains("the tree is older"));
+}
+
+#[test]
+fn what_is_remembered_and_who_counted_is_on_the_sheet() {
+    let mut stump = random_stump(&mut Dice::new(2));
+    stump.reading = reading_of(&[2.0; 60], Some(2025), true);
+    stump.facts = Facts {
+        tag: Some("17".into()),
+        owner: Some("R. Hill".into()),
+        place: Some("above the landing".into()),
+        counted_by: Some("A. Reader".into()),
+        remembered: vec![wood::Remembered {
+            year: wood::Year(1991),
+            what: "thinned above the landing".into(),
+        }],
+        ..Facts::default()
+    };
+    let html = sheet_of(&stump, None, None).html().unwrap();
+    for words in [
+        "1991: thinned above the landing",
+        "R. Hill",
+        "A. Reader",
+        "Age at breast height",
+    ] {
+        assert!(html.contains(words), "{words}");
+    }
+    // The year stands on the chart of ring widths too.
+    let mut charts = html.split("</svg>");
+    let chart = charts.find(|svg| svg.contains("Ring width, year by year"));
+    assert!(
+        chart
+            .unwrap()
+            .rsplit("<svg")
+            .next()
+            .unwrap()
+            .contains("1991")
+    );
+}
+
+#[test]
+fn white_paper_prints_no_ground_and_cream_does() {
+    let stump = random_stump(&mut Dice::new(5));
+    let sheet = sheet_of(&stump, None, None);
+    let white = sheet.pdf(Paper::Letter, PaperColor::White).unwrap();
+    let cream = sheet.pdf(Paper::Letter, PaperColor::Cream).unwrap();
+    assert_ne!(white, cream);
+    assert_eq!(PaperColor::default(), PaperColor::White);
 }

@@ -2,16 +2,16 @@
 
 use wood::{Felled, Ring, Year};
 
-/// A date of felling as it is said: "8 November 2025", "November 2025", "2025".
+/// A felling date as Americans write it: "November 8, 2025", "November 2025", "2025".
 pub(crate) fn spoken_date(felled: Felled) -> String {
     match (felled, felled.month_name()) {
-        (Felled::Day(day), Some(month)) => format!("{} {month} {}", day.day(), day.year()),
+        (Felled::Day(day), Some(month)) => format!("{month} {}, {}", day.day(), day.year()),
         (_, Some(month)) => format!("{month} {}", felled.year()),
         (_, None) => felled.year().to_string(),
     }
 }
 
-/// A span of years as whole ones; a range is never told finer than it is known.
+/// A span of years as whole ones; a range is never given finer than it is known.
 pub(crate) fn years(years: f64) -> String {
     format!("{:.0}", years.round().max(0.0))
 }
@@ -45,16 +45,6 @@ impl Span {
             None => format!("rings {} to {}", self.first, self.last),
         }
     }
-
-    /// "the 1990s" for a whole calendar decade, else as [`Self::said`].
-    pub(crate) fn as_decade(self) -> String {
-        match self.years {
-            Some((from, to)) if from.0.rem_euclid(10) == 0 && to.0 == from.0 + 9 => {
-                format!("the {from}s")
-            }
-            _ => self.said(),
-        }
-    }
 }
 
 #[cfg(test)]
@@ -62,29 +52,20 @@ mod tests {
     use super::*;
 
     #[test]
-    fn dates_and_decades_are_said_as_people_say_them() {
+    fn dates_and_spans_are_written_as_people_say_them() {
         for (text, said) in [
-            ("2025-11-03", "3 November 2025"),
+            ("2025-11-03", "November 3, 2025"),
             ("2025-11", "November 2025"),
             ("2025", "2025"),
         ] {
             assert_eq!(spoken_date(text.parse().unwrap()), said);
         }
-        let span = |from, to| Span {
-            first: 1,
-            last: 10,
-            years: Some((Year(from), Year(to))),
+        let span = |years| Span {
+            first: 3,
+            last: 12,
+            years,
         };
-        assert_eq!(span(1990, 1999).as_decade(), "the 1990s");
-        assert_eq!(span(1991, 2000).as_decade(), "1991 to 2000");
-        assert_eq!(
-            Span {
-                first: 3,
-                last: 12,
-                years: None
-            }
-            .as_decade(),
-            "rings 3 to 12"
-        );
+        assert_eq!(span(Some((Year(1991), Year(2000)))).said(), "1991 to 2000");
+        assert_eq!(span(None).said(), "rings 3 to 12");
     }
 }

@@ -1,10 +1,9 @@
 //! Which entry (the `.stump.json` beside the photo) belongs to which photo of
 //! a run.
 
-use crate::trouble::Trouble;
+use crate::error::CommandError;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
-use wood::{Facts, Marks};
 
 /// A photo to read, and where what is known of it lies.
 #[derive(Debug)]
@@ -15,8 +14,8 @@ pub(crate) struct Plan {
     pub(crate) entry: PathBuf,
     /// How the names of its pictures begin.
     pub(crate) stem: String,
-    /// What was told and marked before; `None` where there is no entry yet.
-    pub(crate) kept: Option<(Facts, Marks)>,
+    /// What its entry holds; `None` where there is no entry yet.
+    pub(crate) kept: Option<entry::Sidecar>,
 }
 
 /// Finds a photo's entry. `entries` are those of photos before it in the run,
@@ -26,7 +25,7 @@ pub(super) fn plan_one(
     photo: PathBuf,
     entries: &mut BTreeSet<PathBuf>,
     stems: &mut BTreeSet<String>,
-) -> Result<Plan, Trouble> {
+) -> Result<Plan, CommandError> {
     let name = photo.file_name().unwrap_or(photo.as_os_str());
     let stem = photo.file_stem().unwrap_or(name);
     let (by_stem, by_name) = entry::beside(&photo);
@@ -58,6 +57,6 @@ pub(super) fn plan_one(
         photo,
         entry: path,
         stem,
-        kept: kept.map(|kept| (kept.facts, kept.marks)),
+        kept,
     })
 }

@@ -1,9 +1,10 @@
 //! `stumpbook count`: from photos to readings, in the order they were given.
 
-mod again;
 mod entry;
-mod line_up;
+mod labels;
+mod merge_facts;
 mod one;
+mod ordered_pool;
 mod photos;
 mod request;
 mod results;
@@ -11,18 +12,20 @@ mod shard;
 mod summary;
 mod tally;
 mod tasks;
-mod told;
+mod up_to_date;
 
-use crate::args::CountArgs;
+use crate::args::{Args, Command, CountArgs};
+use crate::error::CommandError;
 use crate::outcome::Outcome;
 use crate::say;
-use crate::trouble::Trouble;
 use anyhow::Context as _;
-use line_up::line_up;
+use clap::Parser as _;
 use one::{Before, Came, Done};
-pub(crate) use request::wood_class;
+use ordered_pool::run_in_order;
 use request::{Form, Request};
 use results::Results;
+use std::ffi::OsStr;
+use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 use tally::Tally;
 use tasks::Task;
@@ -74,7 +77,24 @@ pub(crate) fn run(args: CountArgs) -> anyhow::Result<Outcome> {
             .unwrap_or_else(PoisonError::into_inner)
             .finish()?;
     }
-    Ok(tally.told(request.results.is_some()))
+    Ok(tally.finish(request.results.is_some()))
+}
+
+/// Counts one photo as `stumpbook count PHOTO` does, and prints its summary.
+///
+/// # Errors
+/// As [`run`].
+pub(crate) fn photo(photo: &Path) -> anyhow::Result<Outcome> {
+    let typed: [&OsStr; 4] = [
+        "stumpbook".as_ref(),
+        "count".as_ref(),
+        "--".as_ref(),
+        photo.as_ref(),
+    ];
+    match Args::try_parse_from(typed)?.command {
+        Command::Count(args) => run(*args),
+        _ => anyhow::bail!("count is not a command"),
+    }
 }
 
 /// One run over all photos.
@@ -86,7 +106,7 @@ struct Run<'a> {
 }
 
 impl Run<'_> {
-    fn all(&mut self, tasks: Vec<Result<Task, Trouble>>, several: bool) -> anyhow::Result<()> {
+    fn all(&mut self, tasks: Vec<Result<Task, CommandError>>, several: bool) -> anyhow::Result<()> {
         let talks = self.request.form == Form::Summary;
         let bar = say::progress(tasks.len(), talks);
         // Photos side by side use the cores best; a few of them share the rest.
@@ -97,7 +117,7 @@ impl Run<'_> {
             keep: several && !request.again,
             results: self.results.filter(|_| !request.again),
         };
-        let done = line_up(
+        let done = run_in_order(
             tasks,
             (workers, threads),
             |task| one::come(task, request, before, &bar),
@@ -113,7 +133,8 @@ impl Run<'_> {
     /// Hands on what came of one photo.
     fn take(&mut self, came: Came) -> anyhow::Result<()> {
         match came {
-            Came::Done(done) => {
+            Came::Done(mut done) => {
+                let not_written = done.not_written.take();
                 self.tally.reading(done.reading.readable, done.unchanged);
                 if let Some(results) = self.results {
                     results
@@ -121,7 +142,7 @@ impl Run<'_> {
                         .unwrap_or_else(PoisonError::into_inner)
                         .reading(&done.photo, &done.made_from, &done.reading)?;
                     if self.request.form == Form::Summary {
-                        return Ok(());
+                        return self.not_written(not_written);
                     }
                 }
                 let text = text_of(&done, self.request)?;
@@ -130,27 +151,40 @@ impl Run<'_> {
                 } else {
                     "\n"
                 };
-                say::data(&format!("{gap}{text}"))
+                say::data(&format!("{gap}{text}"))?;
+                self.not_written(not_written)
             }
             Came::InResults(known) => {
                 self.tally.known(known);
                 Ok(())
             }
-            Came::Failed { trouble, .. } if self.alone => Err(trouble.into()),
+            Came::Failed { error, .. } if self.alone => Err(error.into()),
             Came::Failed {
                 photo,
                 made_from,
-                trouble,
+                error,
             } => {
                 if let (Some(results), Some(photo)) = (self.results, photo) {
                     results
                         .lock()
                         .unwrap_or_else(PoisonError::into_inner)
-                        .failure(&photo, &made_from, &trouble)?;
+                        .failure(&photo, &made_from, &error)?;
                 }
-                self.tally.failure(trouble);
+                self.tally.failure(error);
                 Ok(())
             }
+        }
+    }
+
+    /// What was read but could not be written is a failure, once it is printed.
+    fn not_written(&mut self, error: Option<CommandError>) -> anyhow::Result<()> {
+        match error {
+            Some(error) if self.alone => Err(error.into()),
+            Some(error) => {
+                self.tally.failure(error);
+                Ok(())
+            }
+            None => Ok(()),
         }
     }
 }

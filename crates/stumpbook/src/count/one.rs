@@ -1,30 +1,32 @@
 //! One photo: opened, read, kept, drawn.
 
-use super::again;
 use super::entry::Plan;
+use super::merge_facts;
 use super::request::Request;
 use super::results::{Known, Results};
 use super::tasks::Task;
-use super::told;
+use super::up_to_date;
+use crate::error::CommandError;
 use crate::picture;
-use crate::trouble::Trouble;
 use indicatif::ProgressBar;
-use photo::PhotoError;
+use photo::{Face, PhotoError};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
-use wood::{Facts, Marks, Point, Reading, STUMP_FORMAT, Stump};
+use wood::{Facts, Marks, MisplacedMark, Reading, Refusal, STUMP_FORMAT, Stump};
 
 /// What came of a photo.
 #[derive(Debug)]
 pub(crate) struct Done {
     /// The photo, as it was named.
     pub(crate) photo: PathBuf,
-    /// What is known of the stump, told before and now.
+    /// What is known of the stump, saved before and given now.
     pub(crate) facts: Facts,
     /// What the program made of it.
     pub(crate) reading: Reading,
     /// What was written, in order.
     pub(crate) written: Vec<PathBuf>,
+    /// Why the reading or its pictures could not be written, where they could not.
+    pub(crate) not_written: Option<CommandError>,
     /// What the reading was made from.
     pub(crate) made_from: String,
     /// Whether it was kept from before.
@@ -46,7 +48,7 @@ pub(crate) enum Came {
         /// As [`Done::made_from`]; empty where the bytes could not be read.
         made_from: String,
         /// Why.
-        trouble: Trouble,
+        error: CommandError,
     },
 }
 
@@ -62,7 +64,7 @@ pub(crate) struct Before<'a> {
 
 /// Does one task.
 pub(crate) fn come(
-    task: Result<Task, Trouble>,
+    task: Result<Task, CommandError>,
     request: &Request,
     before: Before<'_>,
     bar: &ProgressBar,
@@ -73,24 +75,24 @@ pub(crate) fn come(
         photo = Some(task.photo().to_owned());
         read_photo(task.plan()?, request, before, &mut made_from, bar)
     });
-    came.unwrap_or_else(|trouble| Came::Failed {
+    came.unwrap_or_else(|error| Came::Failed {
         photo,
         made_from,
-        trouble,
+        error,
     })
 }
 
 /// Reads one photo and writes what belongs to it.
 ///
 /// # Errors
-/// When the photo cannot be opened, a mark lies far off it, or nothing can be written.
+/// When the photo cannot be opened, or a mark lies far off it.
 fn read_photo(
     plan: Plan,
     request: &Request,
     before: Before<'_>,
     made_from: &mut String,
     bar: &ProgressBar,
-) -> Result<Came, Trouble> {
+) -> Result<Came, CommandError> {
     let Plan {
         photo,
         entry: kept_in,
@@ -98,18 +100,24 @@ fn read_photo(
         kept,
     } = plan;
     let known = kept.is_some();
-    let (facts, marks) = kept.unwrap_or_default();
-    let facts = told::facts(facts, &request.told);
-    let marks = told::marks(marks, &request.marks);
-    check_hollow(&facts)?;
+    let bytes = std::fs::read(&photo).map_err(|error| CommandError::cannot_read(&photo, &error))?;
+    if let Some(kept) = &kept {
+        check_photo(&photo, &kept_in, kept, &bytes)?;
+    }
+    let (facts, marks) = kept
+        .map(|kept| (kept.facts, kept.marks))
+        .unwrap_or_default();
+    let mut facts = merge_facts::facts(facts, &request.facts);
+    request.labels.apply(&mut facts);
+    let marks = merge_facts::marks(marks, &request.marks);
+    check_facts(&facts, request)?;
     let name = photo
         .file_name()
         .unwrap_or(photo.as_os_str())
         .to_string_lossy()
         .into_owned();
     bar.set_message(format!("{name}: opening"));
-    let bytes = std::fs::read(&photo).map_err(|error| Trouble::cannot_read(&photo, &error))?;
-    *made_from = again::fingerprint(&bytes, &facts, &marks);
+    *made_from = up_to_date::fingerprint(&bytes, &facts, &marks);
     if let Some(results) = before.results
         && let Some(known) = results
             .lock()
@@ -119,27 +127,25 @@ fn read_photo(
         return Ok(Came::InResults(known));
     }
     let unchanged = if before.keep {
-        again::kept(&kept_in, made_from)
+        up_to_date::kept(&kept_in, made_from)
     } else {
         None
-    };
-    let done = |facts, reading, written, unchanged| {
-        Ok(Came::Done(Box::new(Done {
-            photo: photo.clone(),
-            facts,
-            reading,
-            written,
-            made_from: made_from.clone(),
-            unchanged,
-        })))
     };
     if let Some(reading) = &unchanged
         && request.out.is_none()
     {
-        return done(facts, reading.clone(), Vec::new(), true);
+        return Ok(Came::Done(Box::new(Done {
+            photo,
+            facts,
+            reading: reading.clone(),
+            written: Vec::new(),
+            not_written: None,
+            made_from: made_from.clone(),
+            unchanged: true,
+        })));
     }
     let face = photo::open(&bytes, &request.limits).map_err(|error| {
-        Trouble::failed(
+        CommandError::failed(
             format!("cannot read {}: {error}", photo.display()),
             advice(&error),
         )
@@ -148,19 +154,25 @@ fn read_photo(
     check_places(&marks, face.rgb.dimensions())?;
     bar.set_message(format!("{name}: reading the rings"));
     let kept = unchanged.is_some();
-    let reading = unchanged.unwrap_or_else(|| reader::read(&name, &face, &facts, &marks));
-    let mut written = Vec::new();
-    let something_told = known || facts != Facts::default() || marks != Marks::default();
-    // A photo that is no stump gets no file, unless a person told something of it.
+    let reading = unchanged.unwrap_or_else(|| {
+        let reading = reader::read(&name, &face, &facts, &marks);
+        blame_pith(reading, &name, &face, &facts, &marks)
+    });
+    let something_given = known || facts != Facts::default() || marks != Marks::default();
+    // A photo that is no stump gets no file, unless a person gave something about it.
     let stump = Stump {
         format: STUMP_FORMAT,
         facts,
         marks,
         reading,
     };
-    if !kept && (stump.reading.readable || something_told) {
-        again::save(&kept_in, &stump, made_from)?;
-        written.push(kept_in);
+    let mut written = Vec::new();
+    let mut not_written = None;
+    if !kept && (stump.reading.readable || something_given) {
+        match up_to_date::save(&kept_in, &stump, made_from) {
+            Ok(()) => written.push(kept_in),
+            Err(error) => not_written = Some(not_saved(&error)),
+        }
     }
     let Stump { facts, reading, .. } = stump;
     if let Some(folder) = &request.out
@@ -172,9 +184,55 @@ fn read_photo(
             stem: &stem,
             units: request.units,
         };
-        written.extend(picture::write(&pictures, &face.rgb, &reading)?);
+        match picture::write(&pictures, &face.rgb, &reading, &facts) {
+            Ok(paths) => written.extend(paths),
+            Err(error) => not_written = not_written.or(Some(error)),
+        }
     }
-    done(facts, reading, written, kept)
+    Ok(Came::Done(Box::new(Done {
+        photo,
+        facts,
+        reading,
+        written,
+        not_written,
+        made_from: made_from.clone(),
+        unchanged: kept,
+    })))
+}
+
+/// The reading was made and is printed, but will be forgotten.
+fn not_saved(error: &CommandError) -> CommandError {
+    CommandError::failed(
+        format!("the reading above was not saved: {error}"),
+        "copy the photo to a folder that you may write in, and count it there; or keep what was \
+         printed, with --json all of it",
+    )
+}
+
+/// A refusal that only the pith given by a person leads to says so: without it
+/// the face may be a good one. This takes a second reading, of refused faces only.
+fn blame_pith(reading: Reading, name: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
+    let (Some(pith), Some(_)) = (marks.pith, &reading.refusal) else {
+        return reading;
+    };
+    let without = Marks {
+        pith: None,
+        ..marks.clone()
+    };
+    let other = reader::read(name, face, facts, &without);
+    let Some(count) = other.count.filter(|_| other.readable) else {
+        return reading;
+    };
+    let refusal = reading.refusal.map(|refusal| Refusal {
+        detail: format!(
+            "the pith given at {},{} is not where the rings center: around it no rings can be \
+             read, without it {} are",
+            pith.x_px, pith.y_px, count.best
+        ),
+        advice: "clear it with --pith none, or give the place where the rings center".to_owned(),
+        ..refusal
+    });
+    Reading { refusal, ..reading }
 }
 
 /// What to do about a photo that cannot be opened, with our option's name
@@ -198,94 +256,75 @@ fn advice(error: &PhotoError) -> String {
     }
 }
 
-/// A hollow must be smaller than the face it is in.
-fn check_hollow(facts: &Facts) -> Result<(), Trouble> {
-    if let (Some(hollow), Some(across)) = (facts.hollow_radius_mm, facts.across_inside_bark_mm)
-        && hollow.0 * 2.0 >= across.0
+/// What a person entered for one photo is never applied to another photo that
+/// has taken its name, as phones name every photo `image.jpg`.
+fn check_photo(
+    photo: &Path,
+    entry: &Path,
+    kept: &::entry::Sidecar,
+    bytes: &[u8],
+) -> Result<(), CommandError> {
+    let steps = ::entry::steps_beside(entry);
+    if !kept.is_of_another_photo(&up_to_date::photo_hash(bytes))
+        || !(kept.has_input() || steps.exists())
     {
-        return Err(Trouble::usage(
-            format!(
-                "--hollow: a hollow of {:.1} in radius does not fit in a face {:.1} in across",
-                hollow.inches(),
-                across.inches()
-            ),
-            "--hollow takes the radius, from the middle to the first sound ring, as in --hollow 3in",
-        ));
+        return Ok(());
     }
-    Ok(())
+    let (width, height) = kept.photo_size_px;
+    Err(CommandError::failed(
+        format!(
+            "{} was made for another photo, of {width} by {height} pixels, so its facts and marks were not applied to {}",
+            entry.display(),
+            photo.display()
+        ),
+        "rename this photo, or move that file away; stumpbook desk can start a new entry for the photo and keep the facts of the old one",
+    ))
 }
 
-/// The pith may lie outside the photo, but not so far that rings would be
-/// straight lines; a tape has to be in the photo.
-fn check_places(marks: &Marks, (width, height): (u32, u32)) -> Result<(), Trouble> {
-    /// How far outside the photo a pith may lie, in lengths of its longer side. Chosen.
-    const PITH_OUTSIDE: f64 = 0.5;
-    let longer = f64::from(width.max(height));
-    let outside = |point: Point| {
-        let off = |at: f64, size: u32| (-at).max(at - f64::from(size)).max(0.0);
-        off(point.x_px, width).hypot(off(point.y_px, height))
-    };
-    if let Some(pith) = marks.pith
-        && outside(pith) > PITH_OUTSIDE * longer
-    {
-        return Err(Trouble::usage(
-            format!(
-                "--pith: {},{} is far off the face: the photo is {width} by {height} pixels",
-                pith.x_px, pith.y_px
+/// Facts that cannot all be true are refused.
+fn check_facts(facts: &Facts, request: &Request) -> Result<(), CommandError> {
+    facts.fit(request.units).map_err(|error| {
+        CommandError::usage(
+            format!("--hollow: {error}"),
+            "--hollow takes the radius, from the middle to the first sound ring, as in --hollow 3in; \
+             --hollow none or --across none clears what was saved",
+        )
+    })
+}
+
+/// Marks have to lie in or near the photo.
+fn check_places(marks: &Marks, (width, height): (u32, u32)) -> Result<(), CommandError> {
+    marks.fit((width, height)).map_err(|error| {
+        let (option, advice) = match error {
+            MisplacedMark::Pith(_) => (
+                "--pith",
+                format!(
+                    "--pith {},{} for the middle of this photo, or --pith none",
+                    width / 2,
+                    height / 2
+                ),
             ),
-            format!(
-                "--pith {},{} for the middle of this photo",
-                width / 2,
-                height / 2
+            MisplacedMark::Tape(_) => (
+                "--tape",
+                format!(
+                    "--tape {},{},{},{}=24in for a tape across this photo, or --tape none",
+                    width / 10,
+                    height / 2,
+                    width * 9 / 10,
+                    height / 2
+                ),
             ),
-        ));
-    }
-    if let Some(tape) = marks.tape
-        && outside(tape.from).max(outside(tape.to)) > 0.02 * longer
-    {
-        return Err(Trouble::usage(
-            format!("--tape: an end lies outside the photo, which is {width} by {height} pixels"),
-            format!(
-                "--tape {},{},{},{}=24in for a tape across this photo",
-                width / 10,
-                height / 2,
-                width * 9 / 10,
-                height / 2
-            ),
-        ));
-    }
-    Ok(())
+        };
+        CommandError::usage(
+            format!("{option}: {error}: the photo is {width} by {height} pixels"),
+            advice,
+        )
+    })
 }
 
 impl Done {
     /// The photo's name, as a person knows it.
     pub(crate) fn title(&self) -> &Path {
         &self.photo
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_pith_a_little_outside_is_taken_and_one_far_off_is_not() {
-        let with = |x, y| Marks {
-            pith: Some(Point::new(x, y)),
-            ..Marks::default()
-        };
-        for (x, y, taken) in [
-            (500.0, 400.0, true),
-            (-300.0, 400.0, true),
-            (1400.0, 100.0, true),
-            (-900.0, 400.0, false),
-            (99999.0, 99999.0, false),
-        ] {
-            assert_eq!(
-                check_places(&with(x, y), (1000, 800)).is_ok(),
-                taken,
-                "{x},{y}"
-            );
-        }
     }
 }

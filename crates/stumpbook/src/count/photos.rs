@@ -1,26 +1,26 @@
 //! Which photos the arguments mean.
 
-use crate::trouble::Trouble;
+use crate::error::CommandError;
 use entry::{PHOTO_ENDINGS, is_photo};
 use std::path::{Path, PathBuf};
 
 /// The photos meant, each folder's in the order of their names; what is not
 /// there is an error in its place.
-pub(crate) fn find(asked: &[PathBuf]) -> Vec<Result<PathBuf, Trouble>> {
+pub(crate) fn find(asked: &[PathBuf]) -> Vec<Result<PathBuf, CommandError>> {
     asked
         .iter()
         .flat_map(|path| match std::fs::metadata(path) {
             Ok(what) if what.is_dir() => in_folder(path),
             Ok(_) => vec![Ok(path.clone())],
-            Err(error) => vec![Err(Trouble::cannot_read(path, &error))],
+            Err(error) => vec![Err(CommandError::cannot_read(path, &error))],
         })
         .collect()
 }
 
-fn in_folder(folder: &Path) -> Vec<Result<PathBuf, Trouble>> {
+fn in_folder(folder: &Path) -> Vec<Result<PathBuf, CommandError>> {
     let entries = match std::fs::read_dir(folder) {
         Ok(entries) => entries,
-        Err(error) => return vec![Err(Trouble::cannot_read(folder, &error))],
+        Err(error) => return vec![Err(CommandError::cannot_read(folder, &error))],
     };
     let mut photos: Vec<PathBuf> = entries
         .filter_map(Result::ok)
@@ -29,7 +29,7 @@ fn in_folder(folder: &Path) -> Vec<Result<PathBuf, Trouble>> {
         .collect();
     photos.sort();
     if photos.is_empty() {
-        return vec![Err(Trouble::failed(
+        return vec![Err(CommandError::failed(
             format!(
                 "no photo in {}: looked for files ending in {}",
                 folder.display(),

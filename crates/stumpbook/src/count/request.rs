@@ -1,13 +1,13 @@
 //! What was typed, checked once and ready to use.
 
+use super::labels::Labels;
+use super::merge_facts::{Change, GivenFacts, GivenMarks};
 use super::shard::Shard;
-use super::told::Told;
-use crate::args::{CountArgs, UnitsArg, WoodArg};
-use crate::trouble::Trouble;
-use jiff::Timestamp;
+use crate::args::{CountArgs, WoodFactArg};
+use crate::error::CommandError;
+use crate::given;
 use std::path::{Path, PathBuf};
-use std::str::FromStr;
-use wood::{Felled, Length, Marks, Mm, Point, Tape, Units, WoodClass};
+use wood::{Hemisphere, Marks, Measure, Point, Tape, Units, WoodClass};
 
 /// What is printed for each photo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -22,8 +22,9 @@ pub(crate) enum Form {
 #[derive(Debug)]
 pub(crate) struct Request {
     pub(crate) photos: Vec<PathBuf>,
-    pub(crate) told: Told,
-    pub(crate) marks: Marks,
+    pub(crate) facts: GivenFacts,
+    pub(crate) labels: Labels,
+    pub(crate) marks: GivenMarks,
     pub(crate) form: Form,
     pub(crate) units: Units,
     pub(crate) out: Option<PathBuf>,
@@ -39,40 +40,62 @@ impl Request {
     ///
     /// # Errors
     /// Wrong usage with the accepted form, or a marks file that cannot be read.
-    pub(crate) fn check(args: CountArgs) -> Result<Self, Trouble> {
-        let told = Told {
-            species: args.species.as_deref().map(species).transpose()?,
-            wood: args.wood.map(wood_class),
-            felled: args.felled.as_deref().map(felled).transpose()?,
-            southern: args.southern,
-            cut_height: length("--cut-height", args.cut_height.as_deref(), "8in")?,
-            across: length("--across", args.across.as_deref(), "24in")?,
-            hollow: length("--hollow", args.hollow.as_deref(), "3in")?,
-            card_bar: card_bar(args.card_bar.as_deref())?,
+    pub(crate) fn check(args: CountArgs) -> Result<Self, CommandError> {
+        let length = |option: &str, measure, text: Option<&str>, example: &str| {
+            change(text, |text| given::length(option, measure, text, example))
         };
-        let mut marks = match &args.marks {
-            Some(path) => marks_file(path)?,
-            None => Marks::default(),
+        let facts = GivenFacts {
+            species: change(args.species.as_deref(), |text| {
+                given::species("--species", text)
+            })?,
+            wood: args.wood.map_or(Change::Keep, wood_change),
+            felled: change(args.felled.as_deref(), |text| {
+                given::felled("--felled", text)
+            })?,
+            hemisphere: match (args.southern, args.northern) {
+                (true, _) => Some(Hemisphere::Southern),
+                (_, true) => Some(Hemisphere::Northern),
+                _ => None,
+            },
+            cut_height: length(
+                "--cut-height",
+                Measure::CutHeight,
+                args.cut_height.as_deref(),
+                "8in",
+            )?,
+            across: length("--across", Measure::Across, args.across.as_deref(), "24in")?,
+            hollow: length(
+                "--hollow",
+                Measure::Hollow,
+                args.hollow.as_deref(),
+                "3in, the radius from the middle to the first sound ring",
+            )?,
+            card_bar: length(
+                "--card-bar",
+                Measure::CardBar,
+                args.card_bar.as_deref(),
+                "98.5mm, the length of the thick black bar below the codes",
+            )?,
         };
-        if let Some(text) = &args.tape {
-            marks.tape = Some(tape(text)?);
-        }
-        if let Some(text) = &args.pith {
-            marks.pith = Some(pith(text)?);
-        }
+        let marks = GivenMarks {
+            pith: change(args.pith.as_deref(), pith)?,
+            tape: change(args.tape.as_deref(), tape)?,
+            file: match &args.marks {
+                Some(path) => marks_file(path)?,
+                None => Marks::default(),
+            },
+        };
         let mut limits = photo::Limits::default();
         if let Some(text) = &args.max_pixels {
             limits.max_pixels = max_pixels(text)?;
         }
         Ok(Self {
             photos: args.photos,
-            told,
+            facts,
+            labels: Labels::check(args.labels)?,
             marks,
             form: if args.json { Form::Json } else { Form::Summary },
-            units: match args.units {
-                UnitsArg::Inch => Units::Inch,
-                UnitsArg::Metric => Units::Metric,
-            },
+            units: args.units.into(),
             out: args.out,
             jobs: jobs(args.jobs.as_deref())?,
             limits,
@@ -86,10 +109,10 @@ impl Request {
     ///
     /// # Errors
     /// Wrong usage, when marks were given and there are several photos.
-    pub(crate) fn check_alone(&self, photos: usize) -> Result<(), Trouble> {
-        if photos > 1 && self.marks != Marks::default() {
-            return Err(Trouble::usage(
-                format!("--pith, --tape and --marks speak of one photo, but there are {photos}"),
+    pub(crate) fn check_alone(&self, photos: usize) -> Result<(), CommandError> {
+        if photos > 1 && self.marks.any() {
+            return Err(CommandError::usage(
+                format!("--pith, --tape and --marks belong to one photo, but there are {photos}"),
                 "give one photo at a time, as in stumpbook count oak.jpg --pith 1200,1266",
             ));
         }
@@ -97,74 +120,26 @@ impl Request {
     }
 }
 
-/// The wood class that was typed.
-pub(crate) fn wood_class(typed: WoodArg) -> WoodClass {
+/// What an option changes: `none` clears what was saved.
+fn change<T>(
+    text: Option<&str>,
+    parse: impl FnOnce(&str) -> Result<T, CommandError>,
+) -> Result<Change<T>, CommandError> {
+    match text {
+        None => Ok(Change::Keep),
+        Some(text) if text.trim().eq_ignore_ascii_case("none") => Ok(Change::Clear),
+        Some(text) => parse(text).map(Change::Set),
+    }
+}
+
+fn wood_change(typed: WoodFactArg) -> Change<WoodClass> {
     match typed {
-        WoodArg::Conifer => WoodClass::Conifer,
-        WoodArg::RingPorous => WoodClass::RingPorous,
-        WoodArg::SemiRingPorous => WoodClass::SemiRingPorous,
-        WoodArg::DiffusePorous => WoodClass::DiffusePorous,
+        WoodFactArg::Conifer => Change::Set(WoodClass::Conifer),
+        WoodFactArg::RingPorous => Change::Set(WoodClass::RingPorous),
+        WoodFactArg::SemiRingPorous => Change::Set(WoodClass::SemiRingPorous),
+        WoodFactArg::DiffusePorous => Change::Set(WoodClass::DiffusePorous),
+        WoodFactArg::None => Change::Clear,
     }
-}
-
-fn species(text: &str) -> Result<&'static wood::Species, Trouble> {
-    wood::find_species(text).map_err(|unknown| {
-        Trouble::usage(
-            format!(
-                "--species: no species \"{text}\" is known here; the nearest names are {}",
-                unknown.nearest.join(", ")
-            ),
-            format!(
-                "--species \"{}\", or say how the wood shows its years with --wood ring-porous",
-                unknown.nearest.first().unwrap_or(&"white oak")
-            ),
-        )
-    })
-}
-
-fn felled(text: &str) -> Result<Felled, Trouble> {
-    let felled = Felled::from_str(text)
-        .map_err(|error| Trouble::usage(format!("--felled: {error}"), "--felled 2025-11-08"))?;
-    // One day of grace: it may be tomorrow already where the tree stood.
-    let tomorrow = Timestamp::now().as_second().saturating_add(24 * 60 * 60);
-    let latest = Timestamp::from_second(tomorrow)
-        .map(|time| jiff::tz::TimeZone::UTC.to_datetime(time).date());
-    if let Ok(latest) = latest
-        && felled.starts_after(latest)
-    {
-        return Err(Trouble::usage(
-            format!("--felled: {felled} is still to come"),
-            "--felled 2025-11-08, 2025-11 or 2025",
-        ));
-    }
-    Ok(felled)
-}
-
-fn length(option: &str, text: Option<&str>, example: &str) -> Result<Option<Mm>, Trouble> {
-    text.map(|text| {
-        Length::from_str(text).map(Length::mm).map_err(|error| {
-            Trouble::usage(format!("{option}: {error}"), format!("{option} {example}"))
-        })
-    })
-    .transpose()
-}
-
-/// The measured length of the card's bar; a print that far off is no print of ours.
-fn card_bar(text: Option<&str>) -> Result<Option<Mm>, Trouble> {
-    let measured = length("--card-bar", text, "98.5mm")?;
-    let share = |bar: Mm| bar.0 / wood::CARD_BAR_MM;
-    if let Some(bar) = measured
-        && !(0.5..=2.0).contains(&share(bar))
-    {
-        return Err(Trouble::usage(
-            format!(
-                "--card-bar: a bar of {:.0} mm is none of the scale card's, which is printed 100 mm long",
-                bar.0
-            ),
-            "measure the thick black bar below the codes, as in --card-bar 98.5mm or --card-bar 3.88in",
-        ));
-    }
-    Ok(measured)
 }
 
 /// Numbers with commas between them, as many as wanted and all finite.
@@ -176,31 +151,29 @@ fn numbers<const N: usize>(text: &str) -> Option<[f64; N]> {
     found.try_into().ok()
 }
 
-fn pith(text: &str) -> Result<Point, Trouble> {
+fn pith(text: &str) -> Result<Point, CommandError> {
     numbers::<2>(text).map(Point::from).ok_or_else(|| {
-        Trouble::usage(
+        CommandError::usage(
             format!("--pith: \"{text}\" is not a place: write X,Y in pixels"),
             "--pith 1200,1266",
         )
     })
 }
 
-fn tape(text: &str) -> Result<Tape, Trouble> {
+fn tape(text: &str) -> Result<Tape, CommandError> {
     const EXAMPLE: &str = "--tape 210,80,1830,95=24in";
     let form = || {
-        Trouble::usage(
+        CommandError::usage(
             format!("--tape: \"{text}\" is not two places and a length: write X1,Y1,X2,Y2=LEN"),
             EXAMPLE,
         )
     };
     let (places, reads) = text.split_once('=').ok_or_else(form)?;
     let [x1, y1, x2, y2] = numbers::<4>(places).ok_or_else(form)?;
-    let length_mm = Length::from_str(reads)
-        .map_err(|error| Trouble::usage(format!("--tape: {error}"), EXAMPLE))?
-        .mm();
+    let length_mm = given::length("--tape", Measure::Tape, reads, "210,80,1830,95=24in")?;
     let (from, to) = (Point::new(x1, y1), Point::new(x2, y2));
     if from.distance(to).0 < 10.0 {
-        return Err(Trouble::usage(
+        return Err(CommandError::usage(
             "--tape: the two places are less than 10 pixels apart, too near to measure by",
             EXAMPLE,
         ));
@@ -212,15 +185,16 @@ fn tape(text: &str) -> Result<Tape, Trouble> {
     })
 }
 
-fn marks_file(path: &Path) -> Result<Marks, Trouble> {
-    let text = std::fs::read_to_string(path).map_err(|error| Trouble::cannot_read(path, &error))?;
+fn marks_file(path: &Path) -> Result<Marks, CommandError> {
+    let text =
+        std::fs::read_to_string(path).map_err(|error| CommandError::cannot_read(path, &error))?;
     let wrong = |error: serde_json::Error| {
-        Trouble::failed(
+        CommandError::failed(
             format!(
                 "cannot read {}: these are no marks: {error}",
                 path.display()
             ),
-            "give a file like {\"pith\":[1200,1266],\"rings\":[{\"kind\":\"boundary\",\"at\":[1300,1266]}]}, or an earlier .stump.json; docs/formats.md tells all of it",
+            "give a file like {\"pith\":[1200,1266],\"rings\":[{\"kind\":\"boundary\",\"at\":[1300,1266]}]}, or an earlier .stump.json; docs/formats.md describes them all",
         )
     };
     let value: serde_json::Value = serde_json::from_str(&text).map_err(wrong)?;
@@ -232,7 +206,7 @@ fn marks_file(path: &Path) -> Result<Marks, Trouble> {
     serde_json::from_value(marks).map_err(wrong)
 }
 
-fn jobs(text: Option<&str>) -> Result<usize, Trouble> {
+fn jobs(text: Option<&str>) -> Result<usize, CommandError> {
     /// More threads than this only cost memory.
     const MOST: usize = 256;
     match text {
@@ -242,7 +216,7 @@ fn jobs(text: Option<&str>) -> Result<usize, Trouble> {
             .ok()
             .filter(|jobs| (1..=MOST).contains(jobs))
             .ok_or_else(|| {
-                Trouble::usage(
+                CommandError::usage(
                     format!("--jobs: \"{text}\" is not a number of cores from 1 to {MOST}"),
                     "--jobs 2",
                 )
@@ -251,7 +225,7 @@ fn jobs(text: Option<&str>) -> Result<usize, Trouble> {
 }
 
 /// A number of pixels, where K, M and G stand for thousand, million, thousand million.
-fn max_pixels(text: &str) -> Result<u64, Trouble> {
+fn max_pixels(text: &str) -> Result<u64, CommandError> {
     let (digits, times) = match text.to_ascii_uppercase().chars().last() {
         Some('K') => (&text[..text.len() - 1], 1_000),
         Some('M') => (&text[..text.len() - 1], 1_000_000),
@@ -264,7 +238,7 @@ fn max_pixels(text: &str) -> Result<u64, Trouble> {
         .and_then(|number| number.checked_mul(times))
         .filter(|pixels| *pixels > 0)
         .ok_or_else(|| {
-            Trouble::usage(
+            CommandError::usage(
                 format!("--max-pixels: \"{text}\" is not a number of pixels"),
                 "--max-pixels 200M",
             )
@@ -291,6 +265,14 @@ mod tests {
     }
 
     #[test]
+    fn none_clears_and_nothing_keeps() {
+        let parsed = |text| change(text, |text| given::felled("--felled", text)).unwrap();
+        assert_eq!(parsed(None), Change::Keep);
+        assert_eq!(parsed(Some("None")), Change::Clear);
+        assert_eq!(parsed(Some("2025")), Change::Set("2025".parse().unwrap()));
+    }
+
+    #[test]
     fn a_tape_is_two_places_and_a_length() {
         let tape = tape("210,80,1830,95=24in").unwrap();
         assert_eq!(tape.to, Point::new(1830.0, 95.0));
@@ -304,8 +286,8 @@ mod tests {
             "a,b,c,d=1in",
             "0,0,inf,0=1in",
         ] {
-            let trouble = super::tape(text).unwrap_err();
-            assert!(trouble.advice().contains("--tape 210,80"), "{text}");
+            let error = super::tape(text).unwrap_err();
+            assert!(error.advice().contains("--tape 210,80"), "{text}");
         }
     }
 }

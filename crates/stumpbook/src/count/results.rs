@@ -1,7 +1,7 @@
 //! The file of results of a long run: one JSON line a photo, written as they
 //! come, and looked into when the run is taken up again.
 
-use crate::trouble::Trouble;
+use crate::error::CommandError;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs::{File, OpenOptions, TryLockError};
@@ -65,8 +65,8 @@ impl Results {
     /// # Errors
     /// When another run writes it, it is no file of results, or it cannot be
     /// read or written.
-    pub(crate) fn open(path: &Path) -> Result<Self, Trouble> {
-        let wrong = |error: io::Error| Trouble::cannot_write(path, &error);
+    pub(crate) fn open(path: &Path) -> Result<Self, CommandError> {
+        let wrong = |error: io::Error| CommandError::cannot_write(path, &error);
         let mut file = OpenOptions::new()
             .read(true)
             .write(true)
@@ -77,7 +77,7 @@ impl Results {
         match file.try_lock() {
             Ok(()) => {}
             Err(TryLockError::WouldBlock) => {
-                return Err(Trouble::failed(
+                return Err(CommandError::failed(
                     format!("{} is being written by another run", path.display()),
                     "give each run a file of its own, as in --results results-1.jsonl",
                 ));
@@ -98,7 +98,7 @@ impl Results {
     }
 
     /// Takes in every whole line; how many bytes they are.
-    fn take_in(&mut self, file: &mut File) -> Result<u64, Trouble> {
+    fn take_in(&mut self, file: &mut File) -> Result<u64, CommandError> {
         let mut reader = BufReader::new(file);
         let mut whole = 0;
         let mut text = Vec::new();
@@ -106,7 +106,7 @@ impl Results {
             text.clear();
             let length = reader
                 .read_until(b'\n', &mut text)
-                .map_err(|error| Trouble::cannot_read(&self.path, &error))?;
+                .map_err(|error| CommandError::cannot_read(&self.path, &error))?;
             if text.last() != Some(&b'\n') {
                 if is_begun_line(&text) {
                     break;
@@ -126,8 +126,8 @@ impl Results {
         Ok(whole)
     }
 
-    fn no_result(&self, line: i32, why: &str) -> Trouble {
-        Trouble::failed(
+    fn no_result(&self, line: i32, why: &str) -> CommandError {
+        CommandError::failed(
             format!(
                 "cannot go on with {}: line {line} is no result: {why}",
                 self.path.display()
@@ -160,7 +160,7 @@ impl Results {
         photo: &Path,
         made_from: &str,
         reading: &Reading,
-    ) -> Result<(), Trouble> {
+    ) -> Result<(), CommandError> {
         let mut short = reading.clone();
         short.bark_edge_px.clear();
         for ring in &mut short.rings {
@@ -190,37 +190,37 @@ impl Results {
         &mut self,
         photo: &Path,
         made_from: &str,
-        trouble: &Trouble,
-    ) -> Result<(), Trouble> {
+        error: &CommandError,
+    ) -> Result<(), CommandError> {
         let photo = name(photo);
         self.line(&Line {
             photo: &photo,
             made_from,
             reading: None,
             failure: Some(Failure {
-                message: &trouble.to_string(),
-                advice: trouble.advice(),
+                message: &error.to_string(),
+                advice: error.advice(),
             }),
         })?;
         self.put(photo, made_from.to_owned(), Known::Failed);
         Ok(())
     }
 
-    fn line(&mut self, line: &Line<'_>) -> Result<(), Trouble> {
+    fn line(&mut self, line: &Line<'_>) -> Result<(), CommandError> {
         let mut bytes = serde_json::to_vec(line).unwrap_or_default();
         bytes.push(b'\n');
         // One write a line, so that a kill leaves whole lines and at most a part of one.
         self.file
             .write_all(&bytes)
-            .map_err(|error| Trouble::cannot_write(&self.path, &error))
+            .map_err(|error| CommandError::cannot_write(&self.path, &error))
     }
 
     /// Brings the file to disk, and takes out lines that later ones replace.
     ///
     /// # Errors
     /// When the file cannot be written.
-    pub(crate) fn finish(self) -> Result<(), Trouble> {
-        let wrong = |error: io::Error| Trouble::cannot_write(&self.path, &error);
+    pub(crate) fn finish(self) -> Result<(), CommandError> {
+        let wrong = |error: io::Error| CommandError::cannot_write(&self.path, &error);
         self.file.sync_all().map_err(wrong)?;
         if self.stale == 0 {
             return Ok(());

@@ -1,6 +1,6 @@
 //! One of several runs that share the photos among them.
 
-use crate::trouble::Trouble;
+use crate::error::CommandError;
 use sha2::{Digest as _, Sha256};
 use std::path::Path;
 
@@ -20,7 +20,7 @@ impl Shard {
     ///
     /// # Errors
     /// When it is not two whole numbers, the first from 1 up to the second.
-    pub(crate) fn parse(text: &str) -> Result<Self, Trouble> {
+    pub(crate) fn parse(text: &str) -> Result<Self, CommandError> {
         let numbers = text
             .split_once('/')
             .and_then(|(number, of)| Some((number.trim().parse().ok()?, of.trim().parse().ok()?)));
@@ -28,7 +28,7 @@ impl Shard {
             Some((number, of)) if (1..=of).contains(&number) && of <= MOST => {
                 Ok(Self { number, of })
             }
-            _ => Err(Trouble::usage(
+            _ => Err(CommandError::usage(
                 format!("--shard: \"{text}\" is not a number K of N shards, from 1/N to N/N"),
                 "--shard 1/4",
             )),
@@ -82,8 +82,8 @@ mod tests {
     #[test]
     fn what_is_no_shard_is_refused_with_an_example() {
         for text in ["", "4", "0/4", "5/4", "a/b", "1/0", "-1/4", "1/99999999"] {
-            let trouble = Shard::parse(text).unwrap_err();
-            assert_eq!(trouble.advice(), "--shard 1/4", "{text}");
+            let error = Shard::parse(text).unwrap_err();
+            assert_eq!(error.advice(), "--shard 1/4", "{text}");
         }
     }
 }

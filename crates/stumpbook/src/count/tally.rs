@@ -1,12 +1,12 @@
-//! How a run went: what is told at its end, and its exit code.
+//! How a run went: what is said at its end, and its exit code.
 
 use super::results::Known;
+use crate::error::CommandError;
 use crate::outcome::Outcome;
 use crate::say;
-use crate::trouble::Trouble;
 
-/// Failures that are told one by one; a results file has them all.
-const MOST_TOLD: usize = 200;
+/// Failures that are listed one by one; a results file has them all.
+const MOST_LISTED: usize = 200;
 
 /// A run so far.
 #[derive(Debug)]
@@ -17,7 +17,7 @@ pub(super) struct Tally {
     unchanged: usize,
     in_results: usize,
     failed: usize,
-    failures: Vec<Trouble>,
+    failures: Vec<CommandError>,
     printed: bool,
 }
 
@@ -59,11 +59,11 @@ impl Tally {
     }
 
     /// A photo that could not be read.
-    pub(super) fn failure(&mut self, trouble: Trouble) {
+    pub(super) fn failure(&mut self, error: CommandError) {
         self.outcome = self.outcome.max(Outcome::Failed);
         self.failed += 1;
-        if self.failures.len() < MOST_TOLD {
-            self.failures.push(trouble);
+        if self.failures.len() < MOST_LISTED {
+            self.failures.push(error);
         }
     }
 
@@ -72,8 +72,8 @@ impl Tally {
         !std::mem::replace(&mut self.printed, true)
     }
 
-    /// Tells how it went, the failures last, and gives the outcome.
-    pub(super) fn told(self, with_results: bool) -> Outcome {
+    /// Says how it went, the failures last, and gives the outcome.
+    pub(super) fn finish(self, with_results: bool) -> Outcome {
         if with_results {
             say::note(&format!(
                 "stumpbook: {} read now ({} of them without rings), {} unchanged, {} in the results already, {} failed",

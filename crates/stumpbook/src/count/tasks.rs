@@ -1,9 +1,9 @@
-//! What is to be read, told by names alone: a folder may hold a hundred
+//! What is to be read, found by names alone: a folder may hold a hundred
 //! thousand photos, so nothing is opened before its turn.
 
 use super::entry::{Plan, plan_one};
 use super::shard::Shard;
-use crate::trouble::Trouble;
+use crate::error::CommandError;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
@@ -36,7 +36,7 @@ impl Task {
     ///
     /// # Errors
     /// When there is an entry that cannot be understood.
-    pub(crate) fn plan(self) -> Result<Plan, Trouble> {
+    pub(crate) fn plan(self) -> Result<Plan, CommandError> {
         match self {
             Self::Planned(plan) => Ok(*plan),
             Self::Later { photo, suffix } => {
@@ -49,9 +49,9 @@ impl Task {
 }
 
 /// The photos to read, each once and in the order found.
-pub(crate) fn of(found: Vec<Result<PathBuf, Trouble>>) -> Vec<Result<Task, Trouble>> {
+pub(crate) fn of(found: Vec<Result<PathBuf, CommandError>>) -> Vec<Result<Task, CommandError>> {
     let mut photos = BTreeSet::new();
-    let found: Vec<Result<PathBuf, Trouble>> = found
+    let found: Vec<Result<PathBuf, CommandError>> = found
         .into_iter()
         // The same photo named twice is read once.
         .filter(|photo| {
@@ -97,11 +97,11 @@ pub(crate) fn of(found: Vec<Result<PathBuf, Trouble>>) -> Vec<Result<Task, Troub
         .collect()
 }
 
-/// Those that fall to one shard; what is no photo is told by every shard.
+/// Those that fall to one shard; what is no photo is reported by every shard.
 pub(crate) fn in_shard(
-    tasks: Vec<Result<Task, Trouble>>,
+    tasks: Vec<Result<Task, CommandError>>,
     shard: Shard,
-) -> Vec<Result<Task, Trouble>> {
+) -> Vec<Result<Task, CommandError>> {
     tasks
         .into_iter()
         .filter(|task| task.as_ref().map_or(true, |task| shard.holds(task.photo())))

@@ -1,6 +1,6 @@
 //! The book: one SQLite file for a woodlot.
 //!
-//! Kept in SQLite's plain rollback mode and not with a write-ahead log, so that
+//! StoredStump in SQLite's plain rollback mode and not with a write-ahead log, so that
 //! a book is one file whenever nobody writes to it, and a copy of that file is
 //! a copy of the book. Each change is one transaction, synced to disk: a kill
 //! or a power cut at any moment leaves the state before or after it. A second
@@ -13,7 +13,7 @@ mod stumps;
 
 pub use remembered::Memory;
 pub use schema::BOOK_FORMAT;
-pub use stumps::{Added, Kept, NewStump};
+pub use stumps::{Added, NewStump, StoredStump};
 
 use crate::BookError;
 use rusqlite::{Connection, ErrorCode};
@@ -27,7 +27,7 @@ pub struct Book {
 }
 
 impl Book {
-    /// Where the book lies.
+    /// The book's file.
     #[must_use]
     pub fn path(&self) -> &Path {
         &self.path

@@ -6,16 +6,16 @@ use rusqlite::{Transaction, params};
 use std::collections::BTreeMap;
 use wood::{Remembered, Stump, Year};
 
-/// One thing that is remembered, and where it was told.
+/// One thing that is remembered, and which stumps it was noted for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Memory {
     /// The year it happened in.
     pub year: Year,
     /// What it was, in the person's words.
     pub what: String,
-    /// Whether it was told of the woodlot as a whole.
+    /// Whether it was noted for the woodlot as a whole.
     pub of_woodlot: bool,
-    /// The stumps of which it was told, by name.
+    /// The stumps that it was noted for, by name.
     pub stumps: Vec<String>,
 }
 
@@ -25,18 +25,18 @@ impl Book {
     ///
     /// # Errors
     /// When the book cannot be written.
-    pub fn remember(&mut self, told: &Remembered) -> Result<(), BookError> {
+    pub fn remember(&mut self, event: &Remembered) -> Result<(), BookError> {
         self.connection
             .execute(
                 "INSERT OR IGNORE INTO remembered (year, what) VALUES (?1, ?2)",
-                (told.year.0, &told.what),
+                (event.year.0, &event.what),
             )
             .map(drop)
             .map_err(|error| wrong(&self.path, error))
     }
 
     /// Forgets what is remembered of the woodlot in a year; how many things
-    /// that were. What was told of a stump stays: it is in that stump's entry.
+    /// that were. What was noted for a stump stays: it is in that stump's entry.
     ///
     /// # Errors
     /// When the book cannot be written.
@@ -47,8 +47,8 @@ impl Book {
     }
 
     /// All that is remembered, oldest first: of the woodlot, and of its stumps
-    /// as their entries tell it. The same words of the same year are one thing,
-    /// wherever they were told.
+    /// as their entries have it. The same words of the same year are one thing,
+    /// wherever they were noted.
     ///
     /// # Errors
     /// When the book cannot be read.
@@ -57,16 +57,16 @@ impl Book {
             let mut query = self.connection.prepare(
                 "SELECT year, what, NULL FROM remembered
                  UNION ALL
-                 SELECT told.year, told.what, stump.name
-                 FROM stump_remembered AS told JOIN stump ON stump.id = told.stump",
+                 SELECT event.year, event.what, stump.name
+                 FROM stump_remembered AS event JOIN stump ON stump.id = event.stump",
             )?;
             let rows =
                 query.query_map([], |row| Ok((Year(row.get(0)?), row.get(1)?, row.get(2)?)))?;
             rows.collect::<rusqlite::Result<Vec<(Year, String, Option<String>)>>>()
         };
-        let told = read().map_err(|error| wrong(&self.path, error))?;
+        let events = read().map_err(|error| wrong(&self.path, error))?;
         let mut by_words: BTreeMap<(i32, String), Memory> = BTreeMap::new();
-        for (year, what, stump) in told {
+        for (year, what, stump) in events {
             let what = what.trim().to_owned();
             let memory = by_words
                 .entry((year.0, what.clone()))
@@ -100,9 +100,9 @@ pub(super) fn write_remembered(
     let mut insert = change.prepare(
         "INSERT INTO stump_remembered (stump, number, year, what) VALUES (?1, ?2, ?3, ?4)",
     )?;
-    for (number, told) in (1..).zip(&stump.facts.remembered) {
+    for (number, event) in (1..).zip(&stump.facts.remembered) {
         let number: i64 = number;
-        insert.execute(params![id, number, told.year.0, told.what])?;
+        insert.execute(params![id, number, event.year.0, event.what])?;
     }
     Ok(())
 }

@@ -1,4 +1,4 @@
-//! The tables of a book. What they hold is told to people in
+//! The tables of a book. What they hold is documented in
 //! `docs/formats.md`; a test holds the two against each other.
 
 /// The number of the book's format that this build writes; SQLite keeps it as
@@ -64,7 +64,7 @@ pub(super) const STEPS: [&str; BOOK_FORMAT as usize] = [
         what TEXT NOT NULL,
         UNIQUE (year, what)
     ) STRICT;",
-    // 3: what people remember of single stumps, as they told it at the desk.
+    // 3: what people remember of single stumps, as entered at the desk.
     "CREATE TABLE stump_remembered (
         stump INTEGER NOT NULL REFERENCES stump (id) ON DELETE CASCADE,
         number INTEGER NOT NULL,
@@ -73,10 +73,10 @@ pub(super) const STEPS: [&str; BOOK_FORMAT as usize] = [
         PRIMARY KEY (stump, number)
     ) STRICT, WITHOUT ROWID;
     INSERT INTO stump_remembered (stump, number, year, what)
-        SELECT stump.id, told.key + 1,
-               json_extract(told.value, '$.year'), json_extract(told.value, '$.what')
+        SELECT stump.id, event.key + 1,
+               json_extract(event.value, '$.year'), json_extract(event.value, '$.what')
         FROM stump, json_each(
             CASE WHEN json_valid(stump.entry) THEN stump.entry ELSE '{}' END,
             '$.facts.remembered'
-        ) AS told;",
+        ) AS event;",
 ];

@@ -33,7 +33,7 @@ pub enum Added {
 
 /// A stump in the book. Outlines are not kept there: they lie in its file.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Kept {
+pub struct StoredStump {
     /// Its name, unlike all others in the book.
     pub name: String,
     /// Its `.stump.json`, where it had one.
@@ -102,7 +102,7 @@ impl Book {
     ///
     /// # Errors
     /// When the book cannot be read.
-    pub fn stumps(&self) -> Result<Vec<Kept>, BookError> {
+    pub fn stumps(&self) -> Result<Vec<StoredStump>, BookError> {
         let read = || {
             let mut query = self
                 .connection
@@ -121,7 +121,7 @@ impl Book {
     ///
     /// # Errors
     /// When no stump has that name, or the book cannot be read.
-    pub fn stump(&self, name: &str) -> Result<Kept, BookError> {
+    pub fn stump(&self, name: &str) -> Result<StoredStump, BookError> {
         let found = self
             .connection
             .query_row(
@@ -143,12 +143,12 @@ impl Book {
         }
     }
 
-    fn kept(&self, (name, file, photo, entry): KeptRow) -> Result<Kept, BookError> {
+    fn kept(&self, (name, file, photo, entry): StumpRow) -> Result<StoredStump, BookError> {
         let stump = serde_json::from_str(&entry).map_err(|error| BookError::Damaged {
             path: self.path.clone(),
             detail: format!("the entry of {name}: {error}"),
         })?;
-        Ok(Kept {
+        Ok(StoredStump {
             name,
             file: file.map(PathBuf::from),
             photo: photo.map(PathBuf::from),
@@ -157,9 +157,9 @@ impl Book {
     }
 }
 
-type KeptRow = (String, Option<String>, Option<String>, String);
+type StumpRow = (String, Option<String>, Option<String>, String);
 
-fn row(row: &Row<'_>) -> rusqlite::Result<KeptRow> {
+fn row(row: &Row<'_>) -> rusqlite::Result<StumpRow> {
     Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?))
 }
 
@@ -205,7 +205,7 @@ fn add_one(change: &Transaction<'_>, new: &NewStump) -> rusqlite::Result<Added> 
     Ok(added)
 }
 
-/// What tells this stump from others: its photo's bytes; without a photo the
+/// What identifies a stump: its photo's bytes; without a photo the
 /// file it came from and its name there.
 fn key(new: &NewStump) -> String {
     let photo = &new.stump.reading.photo;

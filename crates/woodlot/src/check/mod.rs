@@ -2,21 +2,23 @@
 //! a search for the place where one of them slipped by a ring.
 
 mod agreement;
-mod apart;
+mod departure;
 mod signal;
 mod slips;
 mod transform;
+mod verdict;
 mod whole;
 
 pub use agreement::{
     ParallelVariation, parallel_variation, parallel_variation_limit, pearson, t_value,
 };
-pub use apart::Apart;
+pub use departure::Departure;
 pub use signal::{
     expressed_population_signal, mean_correlation, stumps_for_signal, subsample_signal_strength,
 };
 pub use slips::Shift;
 pub use transform::{Series, baillie_pilcher, hollstein};
+pub use verdict::Verdict;
 pub use whole::{CheckCriteria, Checked, Pair, Window, check};
 
 #[cfg(test)]

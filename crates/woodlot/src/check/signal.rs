@@ -3,8 +3,7 @@
 /// Mean of the correlations between different trees; `None` of none.
 #[must_use]
 pub fn mean_correlation(correlations: &[f64]) -> Option<f64> {
-    let n = correlations.len();
-    (n > 0).then(|| correlations.iter().sum::<f64>() / n as f64)
+    wood::stats::mean(correlations)
 }
 
 /// Expressed population signal of the mean of `stumps` series whose mean
@@ -25,7 +24,7 @@ pub fn expressed_population_signal(stumps: usize, r: f64) -> Option<f64> {
 ///
 /// # Method
 /// n (1 + (N−1) r̄) / (N (1 + (n−1) r̄)): Wigley, Briffa and Jones 1984, with
-/// the slip of the abstract as stored put right; it is the quotient of the two
+/// the misprint of the abstract as stored corrected; it is the quotient of the two
 /// expressed population signals.
 #[must_use]
 pub fn subsample_signal_strength(few: usize, stumps: usize, r: f64) -> Option<f64> {

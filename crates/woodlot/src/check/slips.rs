@@ -7,7 +7,7 @@ use super::{Series, pearson, t_value};
 const FEWEST_INSIDE: usize = 15;
 
 /// What the logarithm of the likelihood may fall short of the best before a
-/// place is out of the range told. Chosen on drawn woodlots: the tests beside
+/// place is out of the reported range. Chosen on drawn woodlots: the tests beside
 /// this file say how often the range holds the place.
 const SUPPORT: f64 = 2.0;
 
@@ -17,7 +17,7 @@ pub struct Shift {
     /// Years by which the rings inside the slip belong later (above 0: the
     /// stump reads so many rings long) or earlier (below 0: so many short).
     pub years: i32,
-    /// The slip lies at a ring of these years, as the stump is dated now.
+    /// The slip is at a ring of these years, as the stump is dated now.
     pub from_year: i32,
     /// See `from_year`.
     pub to_year: i32,
@@ -26,14 +26,16 @@ pub struct Shift {
     pub may_be_whole: bool,
     /// Agreement with the others as it is.
     pub t_now: f64,
-    /// Agreement with the slip put right.
+    /// Agreement with the slip corrected.
     pub t_shifted: f64,
+    /// Correlation with the slip corrected.
+    pub r_shifted: f64,
     /// Gain in the logarithm of the likelihood.
     pub gain: f64,
 }
 
 impl Shift {
-    /// How many rings the stump reads short (above 0) or long (below 0).
+    /// How many rings are missing (above 0) or too many (below 0).
     #[must_use]
     pub fn rings_short(&self) -> i32 {
         -self.years
@@ -60,8 +62,8 @@ impl Slip {
         }
     }
 
-    /// The widths with the slip put right at a ring; `None` off the end.
-    fn put_right(self, widths: &[f64], at: usize) -> Option<Vec<f64>> {
+    /// The widths with the slip corrected at a ring; `None` off the end.
+    fn corrected(self, widths: &[f64], at: usize) -> Option<Vec<f64>> {
         let mut right = widths.to_vec();
         match self {
             Self::Short(rings) => {
@@ -77,11 +79,11 @@ impl Slip {
     }
 }
 
-/// The slip that, put right, makes a stump fit `others` best.
+/// The slip that, once corrected, makes a stump fit `others` best.
 ///
 /// # Method
-/// Our own, from likelihoods. A slip is put right by parting a ring into equal
-/// ones or joining neighbours, with the rings outside left in their years. The
+/// Our own, from likelihoods. A slip is corrected by splitting a ring into equal
+/// ones or joining neighbors, with the rings outside left in their years. The
 /// pairs of values with the mean of the others then have a correlation r over
 /// n pairs, and the logarithm of their likelihood is −n/2 ln(1 − r²) above that
 /// of no relation. Every ring is tried for one and two rings, short and long;
@@ -95,7 +97,7 @@ pub(super) fn best(first_year: i32, widths: &[f64], others: &Series) -> Option<S
         let moved = first_year + slip.years();
         for at in FEWEST_INSIDE..widths.len() {
             let fit = slip
-                .put_right(widths, at)
+                .corrected(widths, at)
                 .and_then(|right| Fit::of(&dated(moved, &right), others));
             all.extend(fit.map(|fit| (slip, Some(at), fit)));
         }
@@ -126,6 +128,7 @@ pub(super) fn best(first_year: i32, widths: &[f64], others: &Series) -> Option<S
         may_be_whole: near.clone().any(|(_, at, _)| at.is_none()),
         t_now: t_value(plain.r, plain.n).unwrap_or(0.0),
         t_shifted: t_value(best.r, best.n).unwrap_or(0.0),
+        r_shifted: best.r,
         gain: best.likelihood - plain.likelihood,
     })
 }

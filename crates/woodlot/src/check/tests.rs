@@ -110,7 +110,10 @@ fn stumps_that_were_read_right_are_left_alone() {
             let trees = woodlot(seed, &RINGS, shared, 0.15);
             let (checked, _) = check(&trees, &CheckCriteria::default());
             told += checked.iter().filter(|c| c.shift.is_some()).count();
-            apart += checked.iter().filter(|c| c.apart.is_some()).count();
+            apart += checked
+                .iter()
+                .filter(|c| matches!(c.verdict(&CheckCriteria::default()), Verdict::Departs(_)))
+                .count();
             checked_all += checked.len();
         }
     }
@@ -136,7 +139,7 @@ fn two_mistakes_that_cancel_out_are_told_by_the_years_between() {
         read_long(&mut trees[5], 67);
         assert_eq!(trees[5].first_year, first_year);
         let (checked, _) = check(&trees, &CheckCriteria::default());
-        if let Some(apart) = &checked[5].apart {
+        if let Verdict::Departs(apart) = checked[5].verdict(&CheckCriteria::default()) {
             found += 1;
             // The years that are out: 1971 to 1996. Windows are ten years apart.
             let shared = apart.to_year.min(1996) - apart.from_year.max(1971) + 1;

@@ -1,4 +1,4 @@
-//! Widths as series that can be held against each other: without age trend.
+//! Widths as series that can be compared with each other: without age trend.
 
 /// Rings on either side over which Baillie and Pilcher take the mean.
 const AROUND: usize = 2;
@@ -61,7 +61,7 @@ pub fn baillie_pilcher(widths: &[f64]) -> Vec<f64> {
 ///
 /// # Method
 /// Hollstein 1980, Mitteleuropäische Eichenchronologie (form from memory).
-/// Departure: a ratio is held between a hundredth and a hundred, for a missing
+/// Departure: a ratio is kept between a hundredth and a hundred, because a missing
 /// ring has none.
 #[must_use]
 pub fn hollstein(widths: &[f64]) -> Vec<f64> {

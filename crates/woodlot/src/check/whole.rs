@@ -1,13 +1,13 @@
-//! Every stump of a woodlot against every other, and against the rest.
+//! Every stump of a woodlot compared with every other, and with the rest.
 
-use super::apart::{Apart, apart};
+use super::departure::{Departure, departure};
 use super::slips::{self, Shift};
 use super::transform::dated;
 use super::{ParallelVariation, Series, parallel_variation, pearson, t_value};
 use crate::Tree;
 use std::collections::BTreeMap;
 
-/// What is asked of an agreement.
+/// What is required of an agreement.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CheckCriteria {
     /// Fewest years that two series must share.
@@ -16,7 +16,7 @@ pub struct CheckCriteria {
     pub window: usize,
     /// Years from one window to the next.
     pub step: usize,
-    /// Gain in the logarithm of the likelihood from which a slip is told.
+    /// Gain in the logarithm of the likelihood from which a slip is reported.
     /// Chosen on drawn woodlots: see the tests beside this file.
     pub least_gain: f64,
     /// Agreement from which a shifted series is believed: 3.5 is the common
@@ -36,7 +36,7 @@ impl Default for CheckCriteria {
     }
 }
 
-/// Two stumps against each other.
+/// Two stumps compared with each other.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pair {
     /// The one.
@@ -53,7 +53,7 @@ pub struct Pair {
     pub parallel: ParallelVariation,
 }
 
-/// A stretch of years of one stump against the rest.
+/// A stretch of years of one stump, compared with the rest.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Window {
     /// First year.
@@ -66,7 +66,7 @@ pub struct Window {
     pub weak: bool,
 }
 
-/// One stump against the rest.
+/// One stump compared with the rest.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Checked {
     /// The stump.
@@ -83,9 +83,8 @@ pub struct Checked {
     pub windows: Vec<Window>,
     /// A slip that would make it fit clearly better.
     pub shift: Option<Shift>,
-    /// Where no slip is told: a stretch that does not go with the rest, as the
-    /// stump's other years do.
-    pub apart: Option<Apart>,
+    /// The stretch of years in which it departs from the rest most.
+    pub departure: Option<Departure>,
 }
 
 /// Fewest other stumps for a mean of the rest.
@@ -94,7 +93,7 @@ const FEWEST_OTHERS: usize = 2;
 /// One-sided 95 % of the normal distribution.
 const Z_95: f64 = 1.645;
 
-/// Every dated stump against the mean of the rest, in the order given, and all
+/// Every dated stump compared with the mean of the rest, in the order given, and all
 /// pairs that share enough years. Nothing is shifted.
 ///
 /// # Method
@@ -102,7 +101,7 @@ const Z_95: f64 = 1.645;
 /// taken year by year over at least two other stumps. Correlation, t value,
 /// parallel variation and correlations in running windows are the published
 /// ones beside this file; the search for slips is our own. Stumps in which it
-/// finds one are put aside, the worst first, and the others held against the
+/// finds one are put aside, the worst first, and the others compared with the
 /// mean of those that are left.
 #[must_use]
 pub fn check(trees: &[Tree], criteria: &CheckCriteria) -> (Vec<Checked>, Vec<Pair>) {
@@ -123,8 +122,8 @@ pub fn check(trees: &[Tree], criteria: &CheckCriteria) -> (Vec<Checked>, Vec<Pai
     (checked, pairs(&all, criteria))
 }
 
-/// Those that the others are held against: all but the ones that slipped. The
-/// worst is put aside first and the rest looked at anew, for one slip makes
+/// Those that the others are compared with: all but the ones that slipped. The
+/// worst is put aside first and the rest compared again, because one slip makes
 /// others look doubtful.
 fn sound(all: &[(&Tree, Series)], criteria: &CheckCriteria) -> Vec<usize> {
     let mut sound: Vec<usize> = (0..all.len()).collect();
@@ -206,11 +205,7 @@ fn against_rest(
     let enough = mine.len() >= criteria.fewest_years;
     let r = pearson(&mine, &theirs).filter(|_| enough);
     let windows = windows(from, &mine, &theirs, criteria);
-    let apart = if shift.is_none() {
-        apart(from, &mine, &theirs, &windows)
-    } else {
-        None
-    };
+    let departure = departure(from, &mine, &theirs, &windows);
     Checked {
         name: tree.name.clone(),
         years: if enough { mine.len() } else { 0 },
@@ -219,7 +214,7 @@ fn against_rest(
         parallel: parallel_variation(&mine, &theirs).filter(|_| enough),
         windows,
         shift,
-        apart,
+        departure,
     }
 }
 
@@ -229,7 +224,7 @@ fn windows(from: i32, mine: &[f64], theirs: &[f64], criteria: &CheckCriteria) ->
     let Some(last) = mine.len().checked_sub(length) else {
         return Vec::new();
     };
-    // Counted from the bark, where the years are surest.
+    // Counted from the bark, where the years are most certain.
     let mut starts: Vec<usize> = (0..=last).rev().step_by(step).collect();
     starts.reverse();
     let limit = Z_95 / ((length - 1) as f64).sqrt();

@@ -10,7 +10,7 @@ const BREAST_HEIGHT_FT: f64 = 4.5;
 /// Height of the cut, in feet, at which the rule of thumb is taken to hold.
 const RULE_HEIGHT_FT: f64 = 1.0;
 
-/// Height of the cut where none was told: one foot, an ordinary stump.
+/// Height of the cut where none was given: one foot, an ordinary stump.
 const ORDINARY_CUT: Mm = Mm(304.8);
 
 /// Years of the last growth that a curve is carried on with.
@@ -71,7 +71,7 @@ impl Curve {
 /// Age: rings at the cut, plus the rings of a missing pith and the years to the
 /// height of the cut, as the stump's own age counts them. Diameter at breast
 /// height from the diameter inside bark at the cut: outside bark with a bark
-/// factor of 0.90 (a judgement), then up the stem by Raile's form (1982,
+/// factor of 0.90 (a judgment), then up the stem by Raile's form (1982,
 /// Estimating stump volume, NC-224, form from memory), d(h) = DBH (1 + b (4.5 − h)/(h + 1)).
 /// His coefficients could not be read, so b is set such that at a cut of one
 /// foot the rule of thumb of Beck, Teeguarden and Hall 1966 holds, that the
@@ -96,11 +96,11 @@ fn curve(name: &str, stump: &Stump) -> Result<Curve, &'static str> {
     if reading.rings.is_empty() {
         return Err("no rings were read on it");
     }
-    let species = facts.species.clone().ok_or("its species is not told")?;
+    let species = facts.species.clone().ok_or("its species is not given")?;
     match reading.scope {
         Some(Scope::WholeFace | Scope::OutsideHeart) => {}
         Some(Scope::RingsInView) => return Err("its bark is not seen"),
-        None => return Err("nobody said that its rings reach from pith to bark"),
+        None => return Err("its file does not say that its rings reach from pith to bark"),
     }
     let grown = diameter_at_age(&reading.rings);
     if grown.len() < reading.rings.len() {

@@ -76,10 +76,10 @@ impl StandingError {
     pub fn advice(&self) -> String {
         match self {
             Self::TooFew { species, .. } => format!(
-                "count more stumps of {species} from this ground, with --across or --tape and the height of the cut; or ask with --any-species, which is rougher"
+                "count more stumps of {species} from this woodlot, with --across or --tape and the height of the cut; or ask with --any-species, which is rougher"
             ),
             Self::TooThick { .. } => {
-                "ask for a thinner tree, or count thicker stumps of this ground".to_owned()
+                "ask for a smaller diameter, or count larger stumps of this woodlot".to_owned()
             }
             Self::ReachedAlready => "give a larger size with --reach".to_owned(),
         }
@@ -104,7 +104,7 @@ pub struct LeftOut {
 }
 
 impl LeftOut {
-    /// Whether its own age lies in the range given.
+    /// Whether its own age is in the range.
     #[must_use]
     pub fn held(&self) -> bool {
         (self.said.low.0..=self.said.high.0).contains(&self.age.0)
@@ -123,12 +123,12 @@ impl LeftOut {
 /// With fewer than three counted stumps of the species that were as thick.
 ///
 /// # Method
-/// Our own. Each counted stump of the species tells the age at which it had
+/// Our own. Each counted stump of the species gives the age at which it had
 /// that diameter. Ages differ by shares and not by years, so their logarithms
 /// are averaged. The spread is pooled over all species of the woodlot, each
-/// around its own mean (one-way analysis of variance), for a few stumps alone
-/// would not show it; a species that did not all grow so thick is looked at
-/// where it did, or its slow trees would be missing; the range is mean ± t₉₅ s √(1 + 1/n), with the degrees of
+/// around its own mean (one-way analysis of variance), because a few
+/// stumps alone would not show it; a species of which not all grew so thick is
+/// evaluated where all did, or its slow trees would be missing; the range is mean ± t₉₅ s √(1 + 1/n), with the degrees of
 /// freedom of the pooled spread. [`left_out`] measures how well that holds.
 pub fn standing_age(
     curves: &[Curve],
@@ -169,7 +169,7 @@ pub fn years_to_size(
     )
 }
 
-/// Each counted stump asked of the others: those of species with at least
+/// Each counted stump predicted from the others: those of species with at least
 /// three curves.
 #[must_use]
 pub fn left_out(curves: &[Curve]) -> Vec<LeftOut> {
@@ -206,7 +206,7 @@ pub fn left_out(curves: &[Curve]) -> Vec<LeftOut> {
     all
 }
 
-/// The answer for a size; `years` tells them of a curve at a share of the sizes
+/// The answer for a size; `years` gives those of a curve at a share of the sizes
 /// asked for.
 fn answer(
     curves: &[Curve],

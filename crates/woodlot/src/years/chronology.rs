@@ -15,7 +15,7 @@ const FEWEST_STUMPS: usize = 3;
 const MOST: f64 = 0.75;
 
 /// From this mean on a year was good, down to this one bad: the limits of the
-/// middle step of the growth colours.
+/// middle step of the growth colors.
 const GOOD: f64 = 1.15;
 const BAD: f64 = 0.85;
 

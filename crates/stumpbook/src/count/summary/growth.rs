@@ -1,23 +1,25 @@
 //! When it grew fast and when slowly.
 
 use super::layout::Sheet;
-use wood::{Decade, EventKind, Mm, Reading, Ring, Units};
+use growth::{mean_growth, years_of_growth};
+use wood::{Decade, EventKind, Facts, Mm, Reading, Ring, Scope, Units};
 
 /// A decade with fewer rings says too little about the decade.
 const ENOUGH_RINGS: u32 = 5;
 
-pub(super) fn write(sheet: &mut Sheet, reading: &Reading, units: Units) {
+pub(super) fn write(sheet: &mut Sheet, reading: &Reading, facts: &Facts, units: Units) {
+    let rings = years_of_growth(reading, facts);
     let whole: Vec<(&Decade, f64)> = reading
         .decades
         .iter()
         .filter(|decade| decade.rings >= ENOUGH_RINGS)
-        .filter_map(|decade| Some((decade, mean_width_px(decade, &reading.rings)?)))
+        .filter_map(|decade| Some((decade, mean_width_px(decade, rings)?)))
         .collect();
     if whole.len() >= 2 {
         let fastest = whole.iter().max_by(|a, b| a.1.total_cmp(&b.1));
         let slowest = whole.iter().min_by(|a, b| a.1.total_cmp(&b.1));
         if let (Some(fastest), Some(slowest)) = (fastest, slowest) {
-            let mean = mean(&reading.rings);
+            let mean = mean(rings);
             sheet.line(
                 "Growth",
                 &format!(
@@ -36,7 +38,7 @@ pub(super) fn write(sheet: &mut Sheet, reading: &Reading, units: Units) {
             );
         }
     }
-    if let Some(text) = last_ten(reading, units) {
+    if let Some(text) = last_ten(reading, rings, units) {
         sheet.line("Growth", &text);
     }
     for event in &reading.events {
@@ -58,9 +60,12 @@ pub(super) fn write(sheet: &mut Sheet, reading: &Reading, units: Units) {
     }
 }
 
-/// The outermost ten rings, which tell how the tree did at the end.
-fn last_ten(reading: &Reading, units: Units) -> Option<String> {
-    let rings = &reading.rings;
+/// The outermost ten whole rings, which show how the tree did at the end; none
+/// where the bark is not in the photo, for then they are not its last ones.
+fn last_ten(reading: &Reading, rings: &[Ring], units: Units) -> Option<String> {
+    if reading.scope == Some(Scope::RingsInView) {
+        return None;
+    }
     let last = rings.get(rings.len().checked_sub(10)?..)?;
     let widths_mm: Option<Vec<f64>> = last.iter().map(|ring| Some(ring.width_mm?.0)).collect();
     let mean_mm = widths_mm.map(|widths| Mm(widths.iter().sum::<f64>() / 10.0));
@@ -96,12 +101,21 @@ fn speed(width: Option<Mm>, width_px: f64, mean_px: f64, units: Units) -> String
         (Some(width), Units::Inch) if width.0 > 0.0 => {
             format!("{:.1} rings to the inch", 1.0 / width.inches())
         }
-        (Some(width), _) => format!("{:.1} mm a year", width.0),
-        (None, _) if mean_px > 0.0 => format!(
-            "rings {:.0} % as wide as this tree's mean",
-            100.0 * width_px / mean_px
-        ),
+        (Some(width), Units::Metric) => format!("{:.1} mm a year", width.0),
+        (Some(_), Units::Inch) => "no growth".to_owned(),
+        (None, _) if mean_px > 0.0 => against_mean(width_px / mean_px),
         (None, _) => "no width".to_owned(),
+    }
+}
+
+/// A width against the tree's mean: "rings 29 % wider than its average".
+fn against_mean(share: f64) -> String {
+    match (100.0 * (share - 1.0)).round() {
+        wider if wider > 0.0 => format!("rings {wider:.0} % wider than its average"),
+        narrower if narrower < 0.0 => {
+            format!("rings {:.0} % narrower than its average", -narrower)
+        }
+        _ => "rings as wide as its average".to_owned(),
     }
 }
 
@@ -115,6 +129,7 @@ fn mean_width_px(decade: &Decade, rings: &[Ring]) -> Option<f64> {
     (!widths.is_empty()).then(|| widths.iter().sum::<f64>() / widths.len() as f64)
 }
 
+/// The tree's mean ring width in pixels, 0 of no rings.
 fn mean(rings: &[Ring]) -> f64 {
-    rings.iter().map(|ring| ring.width_px.0).sum::<f64>() / rings.len().max(1) as f64
+    mean_growth(rings).map_or(0.0, |mean| mean.width_px.0)
 }

@@ -3,7 +3,7 @@
 /// Width of a line; fits the narrowest terminal in use.
 const WIDTH: usize = 78;
 /// Where the text begins.
-const INDENT: usize = 11;
+const INDENT: usize = 14;
 
 /// A summary being written.
 #[derive(Debug)]
@@ -66,11 +66,11 @@ mod tests {
     #[test]
     fn long_text_is_wrapped_under_itself_and_a_label_is_said_once() {
         let mut sheet = Sheet::titled("oak.jpg");
-        sheet.line("Know", &"word ".repeat(20));
-        sheet.line("Know", "again");
+        sheet.line("Notes", &"word ".repeat(20));
+        sheet.line("Notes", "again");
         let text = sheet.finish();
         assert!(text.lines().all(|line| line.chars().count() <= WIDTH));
-        assert_eq!(text.matches("Know").count(), 1);
-        assert_eq!(text.lines().last(), Some("           again"));
+        assert_eq!(text.matches("Notes").count(), 1);
+        assert_eq!(text.lines().last(), Some("              again"));
     }
 }

@@ -3,8 +3,8 @@
 
 mod age;
 mod growth;
+mod hints;
 mod layout;
-mod surer;
 
 use super::one::Done;
 use layout::Sheet;
@@ -20,27 +20,27 @@ pub(super) fn of(done: &Done, units: Units) -> String {
         sheet.line("Try", &refusal.advice);
     } else {
         sheet.line("Rings", &rings(reading));
-        age::write(&mut sheet, reading, &done.facts);
-        growth::write(&mut sheet, reading, units);
+        age::write(&mut sheet, reading, &done.facts, units);
+        growth::write(&mut sheet, reading, &done.facts, units);
         if let Some(text) = wood_class(reading) {
             sheet.line("Wood", &text);
         }
-        if let Some(text) = look_again(reading) {
-            sheet.line("Look at", &text);
+        if let Some(text) = rings_to_check(reading) {
+            sheet.line("Check", &text);
         }
     }
     let hints = if reading.readable {
-        surer::hints(reading, &done.facts)
+        hints::hints(reading, &done.facts)
     } else {
         Vec::new()
     };
     for caution in &reading.cautions {
         if !hints.iter().any(|hint| hint.instead_of == caution.about) {
-            sheet.line("Know", &caution.text);
+            sheet.line("Notes", &caution.text);
         }
     }
     for hint in &hints {
-        sheet.line("Surer", hint.text);
+        sheet.line("To improve", hint.text);
     }
     for path in &done.written {
         sheet.line("Written", &path.display().to_string());
@@ -54,7 +54,7 @@ fn rings(reading: &Reading) -> String {
         return "not counted".to_owned();
     };
     let range = if count.low == count.high {
-        "no other count is likely".to_owned()
+        "we expect no other count".to_owned()
     } else {
         // No share of faces is named: the range is not calibrated yet.
         format!("likely between {} and {}", count.low, count.high)
@@ -72,14 +72,14 @@ fn rings(reading: &Reading) -> String {
 fn wood_class(reading: &Reading) -> Option<String> {
     let found = reading.wood.as_ref()?;
     Some(match found.from {
-        WoodSource::Given => format!("{}, as you say", found.class),
+        WoodSource::Given => format!("{}, as given", found.class),
         WoodSource::Species => format!("{}, from the species", found.class),
         WoodSource::Guessed => format!("{}: a guess from the picture", found.class),
     })
 }
 
-/// Which rings to look at on the stump itself, and where.
-fn look_again(reading: &Reading) -> Option<String> {
+/// Which rings to check on the stump itself, and where.
+fn rings_to_check(reading: &Reading) -> Option<String> {
     /// More ring numbers than this are no help to anybody.
     const MOST: usize = 8;
     let doubtful: Vec<_> = reading
@@ -108,9 +108,8 @@ fn look_again(reading: &Reading) -> Option<String> {
     }
     let one = doubtful.len() == 1;
     Some(format!(
-        "{} {} not sure, counted from the middle: {}{}",
-        doubtful.len(),
-        if one { "ring is" } else { "rings are" },
+        "{} {}: not sure. Rings are numbered from the pith{}",
+        if one { "ring" } else { "rings" },
         names.join("; "),
         best_direction(reading)
     ))
@@ -144,7 +143,7 @@ fn best_direction(reading: &Reading) -> String {
     });
     place.map_or_else(String::new, |place| {
         format!(
-            ". The clearest line from the middle runs {} in the photo",
+            "; they are clearest going {} from it in the photo",
             direction(place.x_px - pith.x_px.0, place.y_px - pith.y_px.0)
         )
     })

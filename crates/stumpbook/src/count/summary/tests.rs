@@ -88,7 +88,7 @@ fn reading() -> Reading {
                     best: Years(4.2),
                     low: Years(2.6),
                     high: Years(6.0),
-                    how: "8 in, as a slow hardwood grows: a judgement".into(),
+                    how: "oak from seed or sprout, to the height given: our own judgment".into(),
                 },
             ],
             as_of: Some(Year(2025)),
@@ -114,6 +114,7 @@ fn done(reading: Reading) -> Done {
         },
         reading,
         written: vec![PathBuf::from("photos/oak.stump.json")],
+        not_written: None,
         made_from: String::new(),
         unchanged: false,
     }
@@ -124,20 +125,20 @@ fn a_summary_says_count_age_and_growth_in_plain_words() {
     let text = of(&done(reading()), Units::Inch);
     let expected = "\
 photos/oak.jpg
-  Rings    20 (likely between 19 and 22)
-  Age      about 24 years (22 to 27) when felled in November 2025
-             20 (19 to 22) rings counted
-             + 4 (3 to 6) to grow to the height of the cut: 8 in, as a slow
-             hardwood grows
-  Growth   fastest 2006 to 2015: 6.3 rings to the inch
-           slowest 2016 to 2025: 12.7 rings to the inch
-           last ten years (2016 to 2025): 12.7 rings to the inch
-  Wood     ring-porous: a guess from the picture
-  Look at  1 ring is not sure, counted from the middle: 7 (2012). The clearest
-           line from the middle runs straight down in the photo
-  Know     The last ring is half made.
-  Surer    name the tree: --species \"white oak\"
-  Written  photos/oak.stump.json";
+  Rings       20 (likely between 19 and 22)
+  Age         about 24 years (22 to 27) when felled in November 2025
+                20 (19 to 22) rings counted
+                + 4 (3 to 6) to grow to the height of the cut, 8 in: oak from
+                seed or sprout
+  Growth      fastest 2006 to 2015: 6.3 rings to the inch
+              slowest 2016 to 2025: 12.7 rings to the inch
+              last ten years (2016 to 2025): 12.7 rings to the inch
+  Wood        ring-porous: a guess from the picture
+  Check       ring 7 (2012): not sure. Rings are numbered from the pith; they
+              are clearest going straight down from it in the photo
+  Notes       The last ring is half made.
+  To improve  name the species: --species \"white oak\"
+  Written     photos/oak.stump.json";
     assert_eq!(text, expected);
 }
 
@@ -145,7 +146,10 @@ photos/oak.jpg
 fn the_units_are_those_asked_for() {
     let text = of(&done(reading()), Units::Metric);
     assert!(text.contains("4.0 mm a year"), "{text}");
-    assert!(!text.contains("inch"), "{text}");
+    assert!(text.contains("the cut, 20.3 cm"), "{text}");
+    assert!(!text.contains("inch") && !text.contains(" in:"), "{text}");
+    let text = of(&done(reading()), Units::Inch);
+    assert!(!text.contains(" cm") && !text.contains(" mm"), "{text}");
 }
 
 #[test]
@@ -166,12 +170,45 @@ fn a_refused_photo_never_shows_a_number_of_rings() {
     assert!(!text.contains("Rings") && !text.contains("Age"), "{text}");
 }
 
+/// A heart that was not read once made the mean so large that every decade was
+/// below it, and the fastest "94 % as wide as the mean".
+#[test]
+fn the_fastest_decade_is_never_below_the_mean() {
+    let mut hollow = reading();
+    hollow.scale = None;
+    hollow
+        .decades
+        .iter_mut()
+        .for_each(|decade| decade.mean_width_mm = None);
+    for ring in &mut hollow.rings {
+        ring.width_mm = None;
+        ring.radius_mm = None;
+    }
+    hollow.rings[0].width_px = Px(400.0);
+    let text = of(&done(hollow), Units::Inch);
+    assert!(text.contains("% wider than its average"), "{text}");
+    assert!(text.contains("% narrower than its average"), "{text}");
+    assert!(!text.contains("as wide as this tree"), "{text}");
+}
+
+#[test]
+fn a_half_made_ring_is_not_among_the_last_ten() {
+    let mut summer = done(reading());
+    summer.facts.felled = Some("2025-07-10".parse().unwrap());
+    let text = of(&summer, Units::Inch);
+    assert!(text.contains("last ten years (2015 to 2024)"), "{text}");
+}
+
 #[test]
 fn rings_cut_off_by_the_photo_are_not_called_the_whole_tree() {
     let mut part = reading();
     part.scope = Some(Scope::RingsInView);
     let text = of(&done(part), Units::Inch);
     assert!(text.contains("only the rings in view"), "{text}");
+    assert!(
+        !text.contains("last ten"),
+        "no bark, so not its last: {text}"
+    );
 }
 
 #[test]

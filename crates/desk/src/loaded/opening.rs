@@ -1,0 +1,177 @@
+//! Opening a photo: its entry is taken over if it is this photo's own.
+
+use super::{Loaded, milliseconds};
+use crate::error::ApiError;
+use crate::folder::Folder;
+use crate::history::{History, Input};
+use crate::pictures::Pictures;
+use crate::progress::Progress;
+use crate::session::{Stamp, stamp};
+use photo::{Face, Limits};
+use serde::Deserialize;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+use wood::{STUMP_FORMAT, Stump};
+
+/// What a new entry starts from, where the one beside the photo is another photo's.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum StartFrom {
+    /// From nothing: it is another tree.
+    Nothing,
+    /// From the facts of the old entry: the same stump photographed again.
+    /// Marks are places in the old photo and are never carried over.
+    Facts,
+}
+
+impl Loaded {
+    /// Opens a photo, reads it, and saves its entry as `count` would.
+    ///
+    /// # Errors
+    /// When the photo cannot be opened, or the entry cannot be understood or
+    /// was made for another photo.
+    pub(crate) fn load(
+        folder: &Folder,
+        name: &str,
+        photo: &Path,
+        progress: &Progress,
+    ) -> Result<Self, ApiError> {
+        let photo_stamp = stamp(photo);
+        let face = open(name, photo)?;
+        let place = folder.entry(photo)?;
+        // Where a person entered nothing, the photo is simply read again.
+        if let Some(kept) = &place.kept
+            && kept.is_of_another_photo(&face.sha256)
+            && (kept.has_input() || entry::steps_beside(&place.entry).exists())
+        {
+            return Err(other_photo(name, &place.entry, kept, &face));
+        }
+        let known = place.kept.is_some();
+        let input = place.kept.map(Input::from).unwrap_or_default();
+        Self::read_first(
+            name,
+            photo,
+            photo_stamp,
+            place.entry,
+            face,
+            input,
+            known,
+            progress,
+        )
+    }
+
+    /// Moves the entry of another photo aside and starts this photo's own.
+    pub(crate) fn start_entry(
+        folder: &Folder,
+        name: &str,
+        photo: &Path,
+        start: StartFrom,
+        progress: &Progress,
+    ) -> Result<Self, ApiError> {
+        let photo_stamp = stamp(photo);
+        let face = open(name, photo)?;
+        let place = folder.entry(photo)?;
+        let old = place
+            .kept
+            .filter(|kept| kept.is_of_another_photo(&face.sha256))
+            .ok_or_else(|| {
+                ApiError::invalid(
+                    format!("the entry beside {name} is this photo's own"),
+                    "load the page again",
+                )
+            })?;
+        entry::set_aside(&place.entry)?;
+        let input = match start {
+            StartFrom::Nothing => Input::default(),
+            StartFrom::Facts => Input {
+                facts: old.facts,
+                ..Input::default()
+            },
+        };
+        Self::read_first(
+            name,
+            photo,
+            photo_stamp,
+            place.entry,
+            face,
+            input,
+            true,
+            progress,
+        )
+    }
+
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "the two ways to begin share this one step"
+    )]
+    fn read_first(
+        name: &str,
+        photo: &Path,
+        photo_stamp: Stamp,
+        entry: PathBuf,
+        face: Face,
+        input: Input,
+        known: bool,
+        progress: &Progress,
+    ) -> Result<Self, ApiError> {
+        let start = Instant::now();
+        let history = History::load(&entry, &input)?;
+        let size_px = face.rgb.dimensions();
+        let taken = face.taken.map(|day| day.to_string());
+        let mut pictures = Pictures::new(face, &input, 1, progress)?;
+        let reading = pictures
+            .current
+            .kept
+            .read(name, &pictures.face, &input.facts, &input.marks);
+        pictures.fit_height(1);
+        let mut loaded = Self {
+            photo: photo.to_owned(),
+            photo_stamp,
+            entry_stamp: stamp(&entry),
+            entry,
+            stump: Stump {
+                format: STUMP_FORMAT,
+                facts: input.facts,
+                marks: input.marks,
+                reading,
+            },
+            size_px,
+            taken,
+            reading_ms: milliseconds(start),
+            history,
+            versions: 1,
+            pictures: Some(pictures),
+        };
+        // A photo that is no stump gets no file, unless a person entered something.
+        if loaded.stump.reading.readable || known {
+            // Nothing new was entered yet, so a folder that cannot be written to
+            // can still be looked through; a mark there is refused with the reason.
+            let _ = loaded.save();
+        }
+        Ok(loaded)
+    }
+}
+
+/// Opens a photo.
+pub(super) fn open(name: &str, photo: &Path) -> Result<Face, ApiError> {
+    let bytes = fs::read(photo).map_err(|error| {
+        ApiError::invalid(
+            format!("cannot read {name}: {error}"),
+            "check that the photo is still in the folder",
+        )
+    })?;
+    photo::open(&bytes, &Limits::default()).map_err(|error| ApiError::photo(name, &error))
+}
+
+fn other_photo(name: &str, entry: &Path, kept: &entry::Sidecar, face: &Face) -> ApiError {
+    let entry = entry
+        .file_name()
+        .map(|name| name.to_string_lossy().into_owned())
+        .unwrap_or_default();
+    let (width, height) = kept.photo_size_px;
+    let (own_width, own_height) = face.rgb.dimensions();
+    ApiError::other_photo(format!(
+        "{entry} was made for another photo, of {width} by {height} pixels; {name} is {own_width} by {own_height} and not the same picture, so nothing in the entry was applied"
+    ))
+}

@@ -1,0 +1,159 @@
+//! The pixels of an open stump and the pictures made from them: large, and
+//! always possible to make again from the photo and the marks.
+
+use crate::error::ApiError;
+use crate::history::Input;
+use crate::progress::Progress;
+use crate::unrolled;
+use axum::body::Bytes;
+use photo::Face;
+use reader::Kept;
+
+/// The photo of a stump and its straightened rings.
+#[derive(Debug)]
+pub(crate) struct Pictures {
+    pub(crate) face: Face,
+    pub(crate) current: Straightening,
+    /// The straightening before, so that a pith moved by mistake is quickly undone.
+    previous: Option<Straightening>,
+    photo: Option<Bytes>,
+}
+
+/// One straightening of the face: what a new pith makes necessary, and marks
+/// on rings do not.
+#[derive(Debug)]
+pub(crate) struct Straightening {
+    /// Grows with each new one, so that the page knows when to fetch pictures.
+    pub(crate) version: u64,
+    pub(crate) kept: Kept,
+    /// The course at the upper edge of the unrolled picture.
+    top_course: f64,
+    /// The unrolled picture and its numbers.
+    unrolled: Option<(Bytes, Bytes)>,
+}
+
+impl Straightening {
+    fn new(
+        version: u64,
+        face: &Face,
+        input: &Input,
+        progress: &Progress,
+    ) -> Result<Self, ApiError> {
+        let kept =
+            progress.track(|watch| Kept::watched(face, &input.facts, &input.marks, watch))?;
+        Ok(Self {
+            version,
+            kept,
+            top_course: 0.0,
+            unrolled: None,
+        })
+    }
+}
+
+/// Rasters as large as the unrolled face that one straightening amounts to, at
+/// four bytes a value: lightness, visibility, where each place is, and the
+/// network's output (estimated from the memory of desks with two and ten photos).
+const RASTERS: u64 = 12;
+
+impl Pictures {
+    /// Straightens the rings of a face; `version` is the number of this straightening.
+    pub(crate) fn new(
+        face: Face,
+        input: &Input,
+        version: u64,
+        progress: &Progress,
+    ) -> Result<Self, ApiError> {
+        Ok(Self {
+            current: Straightening::new(version, &face, input, progress)?,
+            face,
+            previous: None,
+            photo: None,
+        })
+    }
+
+    /// About how much memory it takes, in bytes.
+    pub(crate) fn bytes(&self) -> u64 {
+        // Colour takes three bytes a pixel, lightness four a value.
+        let face =
+            self.face.rgb.as_raw().len() as u64 + 4 * self.face.lightness.values.len() as u64;
+        let one = |straightening: &Straightening| {
+            let traced = straightening.kept.followed();
+            let values = traced.map_or(0, |traced| traced.unrolled.lightness.len() as u64);
+            4 * RASTERS * values
+        };
+        face + one(&self.current) + self.previous.as_ref().map_or(0, one)
+    }
+
+    /// Makes the straightening that these facts and marks need the current
+    /// one, if it is at hand; whether it is.
+    pub(crate) fn switch_to(&mut self, input: &Input) -> bool {
+        let fits = |one: &Straightening| one.kept.fits(&input.facts, &input.marks);
+        if fits(&self.current) {
+            return true;
+        }
+        match self.previous.as_mut() {
+            Some(previous) if fits(previous) => {
+                std::mem::swap(previous, &mut self.current);
+                true
+            }
+            _ => false,
+        }
+    }
+
+    /// Straightens the rings again for these facts and marks.
+    pub(crate) fn straighten(
+        &mut self,
+        input: &Input,
+        version: u64,
+        progress: &Progress,
+    ) -> Result<(), ApiError> {
+        let new = Straightening::new(version, &self.face, input, progress)?;
+        self.previous = Some(std::mem::replace(&mut self.current, new));
+        Ok(())
+    }
+
+    /// Drops an unrolled picture that has become too low, because the bark edge
+    /// is further out now; gives it `version` then. Whether it did.
+    pub(crate) fn fit_height(&mut self, version: u64) -> bool {
+        let current = &mut self.current;
+        let top = current.kept.followed().map_or(0.0, unrolled::top_course);
+        if (top - current.top_course).abs() <= 0.5 {
+            return false;
+        }
+        current.top_course = top;
+        let dropped = current.unrolled.take().is_some();
+        if dropped {
+            current.version = version;
+        }
+        dropped
+    }
+
+    /// The upright photo as a JPEG.
+    pub(crate) fn photo(&mut self) -> Result<Bytes, ApiError> {
+        if let Some(photo) = &self.photo {
+            return Ok(photo.clone());
+        }
+        let photo = unrolled::photo(&self.face).map_err(|error| ApiError::cannot_draw(&error))?;
+        self.photo = Some(photo.clone());
+        Ok(photo)
+    }
+
+    /// The unrolled picture and its numbers.
+    pub(crate) fn unrolled(&mut self) -> Result<(Bytes, Bytes), ApiError> {
+        if let Some(made) = &self.current.unrolled {
+            return Ok(made.clone());
+        }
+        let traced = self.current.kept.followed().ok_or_else(|| {
+            ApiError::invalid(
+                "no rings were read on this photo, so there is nothing to unroll",
+                "take the photo again as its advice says, or mark the pith in it",
+            )
+        })?;
+        let top = unrolled::top_course(traced);
+        let picture = unrolled::picture(&self.face, traced, top)
+            .map_err(|error| ApiError::cannot_draw(&error))?;
+        let made = (picture, unrolled::field(traced, top));
+        self.current.unrolled = Some(made.clone());
+        Ok(made)
+    }
+}

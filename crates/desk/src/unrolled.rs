@@ -1,0 +1,159 @@
+//! The stump unrolled, as a picture and as numbers: level courses from the
+//! pith (below) to a little beyond the bark (above), one whole turn across.
+
+use axum::body::Bytes;
+use image::codecs::jpeg::JpegEncoder;
+use image::{ExtendedColorType, Rgb, RgbImage};
+use photo::Face;
+use rayon::prelude::*;
+use reader::Followed;
+use serde::Serialize;
+use wood::Point;
+
+/// Columns of the picture: one whole turn.
+const COLUMNS: u32 = 2048;
+/// Rows of the picture: one a course, within these limits.
+const ROWS: (f64, f64) = (700.0, 2200.0);
+/// What is shown beyond the last course that can be read.
+const BEYOND: f64 = 1.04;
+/// Steps of angle and of course in the numbers.
+const STEPS: usize = 120;
+const STATIONS: usize = 256;
+/// The color shown where the photo ends: that of the page.
+const BLANK: Rgb<u8> = Rgb([236, 228, 210]);
+const QUALITY: u8 = 86;
+
+/// How the picture and the numbers are to be read.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(crate) struct UnrolledInfo {
+    /// Changes when the picture and the numbers change.
+    pub(crate) version: u64,
+    /// The course at the upper edge of the picture; the lower one is 0.
+    pub(crate) top_course: f64,
+    /// Steps of angle in the numbers, clockwise from +x.
+    pub(crate) steps: usize,
+    /// Stations along each step, from course 0 to `top_course` in even steps.
+    pub(crate) stations: usize,
+    /// The course of each ring's outer boundary, pith first.
+    pub(crate) courses: Vec<f64>,
+}
+
+/// How the unrolled picture of a face is to be read.
+pub(crate) fn info(followed: &Followed, version: u64) -> UnrolledInfo {
+    UnrolledInfo {
+        version,
+        top_course: top_course(followed),
+        steps: STEPS,
+        stations: STATIONS,
+        courses: followed
+            .boundaries
+            .list
+            .iter()
+            .map(|boundary| (boundary.course * 100.0).round() / 100.0)
+            .collect(),
+    }
+}
+
+/// The course at the picture's upper edge. Marks on rings leave it as it is.
+pub(crate) fn top_course(followed: &Followed) -> f64 {
+    let last = followed.straightened.radius.ncols() as f64 - 2.0;
+    let edge = followed.edge.course.iter().copied().fold(0.0_f32, f32::max);
+    let to = match followed.bark {
+        Some(bark) => (bark * 1.06).max(f64::from(edge).min(bark * 1.25)),
+        None => followed.to,
+    };
+    (to * BEYOND).clamp(8.0, last.max(8.0)).round()
+}
+
+/// Distances from the pith in photo pixels, `[step][station]`, as little-endian
+/// 32 bit floats.
+pub(crate) fn field(followed: &Followed, top_course: f64) -> Bytes {
+    let rows = followed.unrolled.angles();
+    let mut bytes = Vec::with_capacity(STEPS * STATIONS * 4);
+    for step in 0..STEPS {
+        let row = step * rows / STEPS;
+        for station in 0..STATIONS {
+            let course = top_course * station as f64 / (STATIONS - 1) as f64;
+            let radius = f64::from(followed.straightened.radius_at(row, course));
+            let radius_px = (radius * followed.unrolled.step_px) as f32;
+            bytes.extend_from_slice(&radius_px.to_le_bytes());
+        }
+    }
+    Bytes::from(bytes)
+}
+
+/// The wood itself, course by course, as a JPEG.
+pub(crate) fn picture(
+    face: &Face,
+    followed: &Followed,
+    top_course: f64,
+) -> image::ImageResult<Bytes> {
+    let height = top_course.clamp(ROWS.0, ROWS.1) as u32;
+    let angles = followed.unrolled.angles();
+    let mut pixels = vec![0_u8; (COLUMNS * height * 3) as usize];
+    pixels
+        .par_chunks_exact_mut(COLUMNS as usize * 3)
+        .enumerate()
+        .for_each(|(row, line)| {
+            let course = top_course * (1.0 - (row as f64 + 0.5) / f64::from(height));
+            for (column, pixel) in line.chunks_exact_mut(3).enumerate() {
+                let at = (column as f64 + 0.5) / f64::from(COLUMNS) * angles as f64;
+                let (low, part) = (at as usize % angles, at.fract());
+                let radius = f64::from(followed.straightened.radius_at(low, course)) * (1.0 - part)
+                    + f64::from(followed.straightened.radius_at((low + 1) % angles, course)) * part;
+                let place = followed.unrolled.place(at, radius);
+                pixel.copy_from_slice(&between_pixels(&face.rgb, place).unwrap_or(BLANK).0);
+            }
+        });
+    jpeg(&pixels, (COLUMNS, height))
+}
+
+/// The upright photo, as a JPEG that every browser shows.
+pub(crate) fn photo(face: &Face) -> image::ImageResult<Bytes> {
+    jpeg(face.rgb.as_raw(), face.rgb.dimensions())
+}
+
+/// A small picture of a photo, no side longer than `longest`.
+pub(crate) fn thumbnail(rgb: &RgbImage, longest: u32) -> image::ImageResult<Bytes> {
+    let (width, height) = rgb.dimensions();
+    let share = f64::from(longest) / f64::from(width.max(height)).max(1.0);
+    let size = |side: u32| ((f64::from(side) * share.min(1.0)) as u32).max(1);
+    let small = image::imageops::thumbnail(rgb, size(width), size(height));
+    jpeg(small.as_raw(), small.dimensions())
+}
+
+fn jpeg(pixels: &[u8], (width, height): (u32, u32)) -> image::ImageResult<Bytes> {
+    let mut bytes = Vec::new();
+    JpegEncoder::new_with_quality(&mut bytes, QUALITY).encode(
+        pixels,
+        width,
+        height,
+        ExtendedColorType::Rgb8,
+    )?;
+    Ok(Bytes::from(bytes))
+}
+
+/// The photo's color at a place between pixels; `None` off the photo.
+fn between_pixels(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
+    let (x, y) = (place.x_px, place.y_px);
+    let (width, height) = photo.dimensions();
+    if x < 0.0 || y < 0.0 || x > f64::from(width - 1) || y > f64::from(height - 1) {
+        return None;
+    }
+    let (left, top) = (x as u32, y as u32);
+    let (right, bottom) = ((left + 1).min(width - 1), (top + 1).min(height - 1));
+    let (across, down) = ((x - f64::from(left)) as f32, (y - f64::from(top)) as f32);
+    let mut mixed = [0.0_f32; 3];
+    for (corner, weight) in [
+        ((left, top), (1.0 - across) * (1.0 - down)),
+        ((right, top), across * (1.0 - down)),
+        ((left, bottom), (1.0 - across) * down),
+        ((right, bottom), across * down),
+    ] {
+        let pixel = photo.get_pixel(corner.0, corner.1);
+        for (sum, value) in mixed.iter_mut().zip(pixel.0) {
+            *sum += weight * f32::from(value);
+        }
+    }
+    Some(Rgb(mixed.map(|value| value.round() as u8)))
+}
