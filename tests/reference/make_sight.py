@@ -65,7 +65,9 @@ for name, value in weights(SIGHT / "weights" / "rings.safetensors").items():
 net.load_state_dict(state)
 net.eval()
 with torch.no_grad():
-    places, courses, kinds = net(strip()[None])
+    places, courses, kinds = net(strip()[None], torch.zeros(1, Rings.CLASSES))
+    # The same with the second wood class given: ring-porous.
+    _, given, _ = net(strip()[None], torch.eye(Rings.CLASSES)[1:2])
 ends = torch.sigmoid(places[0, 0])
 ends = ends / (4 - 3 * ends)
 at = [(r, c) for r in (3, 100, 200) for c in (20, 60, 61, 62, 63, 64, 100)]
@@ -74,6 +76,7 @@ at = [(r, c) for r in (3, 100, 200) for c in (20, 60, 61, 62, 63, 64, 100)]
         {
             "made_with": {"torch": torch.__version__, "numpy": np.__version__},
             "courses": [round(v, 5) for v in courses[0, 0].tolist()],
+            "courses_given_ring_porous": [round(v, 5) for v in given[0, 0].tolist()],
             "spacing": [round(2**v, 5) for v in courses[0, 1].tolist()],
             "kinds": [round(v, 5) for v in kinds[0].tolist()],
             "ends_at": at,

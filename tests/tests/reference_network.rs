@@ -10,8 +10,9 @@
 use acceptance::root;
 use ndarray::Array3;
 use serde_json::Value;
-use sight::see_rings;
+use sight::look;
 use std::f64::consts::TAU;
+use wood::WoodClass;
 
 /// Wavy rings about nine courses wide, seen on all but a sixteenth of the circle.
 fn strip() -> Array3<f32> {
@@ -43,7 +44,8 @@ fn numbers(values: &Value) -> Vec<f64> {
 fn the_ring_network_agrees_with_pytorch() {
     let text = std::fs::read_to_string(root().join("tests/reference/sight.json")).unwrap();
     let expected: Value = serde_json::from_str(&text).unwrap();
-    let seen = see_rings(&strip(), 1);
+    let look = look(&strip(), 1);
+    let seen = look.rings(None, None);
     let near = |what: &str, found: f64, expected: f64, within: f64| {
         assert!(
             (found - expected).abs() <= within,
@@ -58,6 +60,16 @@ fn the_ring_network_agrees_with_pytorch() {
             0.01,
         );
     }
+    let given = look.rings(None, Some(WoodClass::RingPorous));
+    let of_class = numbers(&expected["courses_given_ring_porous"]);
+    for (course, log) in of_class.into_iter().enumerate() {
+        let found = f64::from(given.courses[course]);
+        near(&format!("course {course}, class given"), found, log, 0.01);
+    }
+    assert_ne!(
+        given.courses, seen.courses,
+        "the class given changes nothing"
+    );
     for (course, spacing) in numbers(&expected["spacing"]).into_iter().enumerate() {
         let found = f64::from(seen.spacing[course]);
         near(
