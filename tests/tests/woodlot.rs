@@ -441,9 +441,7 @@ fn a_mark_made_at_the_desk_is_in_the_book_without_adding_the_stump_again() {
     };
     for format in ["csv", "decadal", "decadal-0.001"] {
         let told = said(&out(format));
-        let line = told
-            .lines()
-            .find(|line| line.contains("what is remembered"));
+        let line = told.lines().find(|line| line.contains("remembered years"));
         assert!(line.is_some_and(|l| l.contains("oak-line")), "{told}");
     }
     for format in ["json", "tridas"] {
