@@ -138,7 +138,7 @@ fn what_a_format_cannot_hold_is_told_and_data_stays_alone_on_stdout() {
     assert!(output.status.success());
     let told = said(&output);
     // Of five more is remembered than of the others.
-    for (stumps, more) in [(5, ", what is remembered"), (7, "")] {
+    for (stumps, more) in [(5, ", remembered years"), (7, "")] {
         let line = format!(
             "{stumps} stumps: this layout does not hold: species, date of felling, height of cut, width across, note{more}, how sure each ring is"
         );

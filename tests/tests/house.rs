@@ -74,10 +74,33 @@ fn the_readme_names_pictures_and_files_that_are_there() {
         .map(|(link, _)| link)
         .filter(|link| !link.contains("://") && !link.starts_with('#'));
     for link in links {
-        assert!(root().join(link).exists(), "README.md points at {link}");
+        let (file, heading) = link.split_once('#').unwrap_or((link, ""));
+        assert!(root().join(file).exists(), "README.md points at {link}");
+        assert!(
+            heading.is_empty() || anchors(file).any(|anchor| anchor == heading),
+            "README.md points at {link}"
+        );
     }
     assert!(readme.contains("cargo run --release -- count samples/"));
     assert!(readme.contains("cargo xtask test"));
+}
+
+/// The addresses of a page's headings, as they are made from their words.
+fn anchors(file: &str) -> impl Iterator<Item = String> {
+    let headings: Vec<String> = text(file)
+        .lines()
+        .filter(|line| line.starts_with('#'))
+        .map(|line| {
+            line.trim_start_matches('#')
+                .trim()
+                .to_lowercase()
+                .chars()
+                .filter(|letter| letter.is_alphanumeric() || " -".contains(*letter))
+                .map(|letter| if letter == ' ' { '-' } else { letter })
+                .collect()
+        })
+        .collect();
+    headings.into_iter()
 }
 
 #[test]

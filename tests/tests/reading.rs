@@ -210,7 +210,7 @@ fn the_summary_fits_a_screen_and_says_what_matters() {
         "spruce.jpg",
         "Rings",
         "Age",
-        "when felled in November 2025",
+        "when felled on November 8, 2025",
         "Growth",
         "rings to the inch",
         "a guess from the picture",

@@ -14,6 +14,10 @@ use std::path::PathBuf;
 use wood::{Facts, Marks, Mm, Point, Reading, Tape};
 
 /// Every photo in `samples/` that can be read, with its truth.
+#[expect(
+    clippy::disallowed_methods,
+    reason = "a test reads the practice photos that it is about"
+)]
 fn samples() -> Vec<(String, Face, Truth)> {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../samples");
     let mut names: Vec<PathBuf> = fs::read_dir(folder)

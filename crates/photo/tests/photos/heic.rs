@@ -55,6 +55,7 @@ fn a_heic_cut_off_or_over_the_limit_is_refused() {
 /// Bytes changed here and there, as a bad card or an ill will leaves them: a
 /// photo or an error, within bounds, and never a crash.
 #[test]
+#[expect(clippy::disallowed_types, reason = "a test may see how long it takes")]
 fn a_heic_with_changed_bytes_is_a_photo_or_an_error() {
     let limits = Limits {
         max_pixels: 1_000_000,

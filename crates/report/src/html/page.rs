@@ -180,7 +180,7 @@ fn rings(
         );
         let _ = writeln!(page, "<p class=\"caption\">{UNROLLED_CAPTION}</p>");
     }
-    let rings = growth::single_years(&reading.rings);
+    let rings = growth::years_of_growth(reading, &input.stump.facts);
     if !rings.is_empty() {
         let remembered = &input.stump.facts.remembered;
         let increments =

@@ -1,13 +1,10 @@
 //! Page 4: growth against the age trend, the wood added each year, and how
 //! likely each age is.
 
-use super::{Canvas, Kind, MARGIN, Print, Style, Weight, head, small};
+use super::{CHART_SHOWN, Canvas, Kind, MARGIN, Print, Style, Weight, head, small};
 use crate::ReportError;
 use chart::Size;
 use chart::palette::{INK, SOFT_INK};
-
-/// How much of a chart's height is shown: its own caption is left out.
-const SHOWN: f64 = 0.9;
 
 /// Width of a chart as a share of the page's: three fit on a page.
 const WIDE: f64 = 0.9;
@@ -27,9 +24,9 @@ pub(super) fn draw(
         canvas.paragraph((MARGIN, top, print.width()), title, "Growth charts", 1)
     }) + 2.0;
     let reading = &print.input.stump.reading;
-    let rings = growth::single_years(&reading.rings);
+    let rings = growth::years_of_growth(reading, &print.input.stump.facts);
     let wide = print.width() * WIDE;
-    let high = wide / Size::Full.width() * Size::Full.height() * SHOWN;
+    let high = wide / Size::Full.width() * Size::Full.height() * CHART_SHOWN;
     let mut charts = Vec::new();
     if !rings.is_empty() {
         charts.push((

@@ -98,7 +98,7 @@ fn facts(
 
 /// Increments and diameter side by side.
 fn charts(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f64, ReportError> {
-    let rings = growth::single_years(&print.input.stump.reading.rings);
+    let rings = growth::years_of_growth(&print.input.stump.reading, &print.input.stump.facts);
     if rings.is_empty() {
         return Ok(top);
     }

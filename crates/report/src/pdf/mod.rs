@@ -33,6 +33,9 @@ pub(crate) use tags::{Kind, Tags};
 /// Margins, in points: what home printers can reach, and air.
 pub(crate) const MARGIN: f64 = 40.0;
 
+/// How much of a chart's height is shown: its own caption is left out.
+pub(crate) const CHART_SHOWN: f64 = 0.872;
+
 /// What every page's drawing needs.
 pub(crate) struct Print<'a> {
     pub(crate) input: &'a SheetInput<'a>,

@@ -1,7 +1,9 @@
 //! Page 1: the photo with its rings, the age and its parts, growth by decade,
 //! findings, how reliable it is.
 
-use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, numbered, small};
+use super::{
+    BODY, CHART_SHOWN, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, numbered, small,
+};
 use crate::ReportError;
 use crate::content::AgeWords;
 use chart::Size;
@@ -9,9 +11,6 @@ use chart::palette::{INK, RULE, SOFT_INK};
 
 /// Space between the photo and what stands beside it.
 const GUTTER: f64 = 16.0;
-
-/// What of the decades' chart is shown: its own caption is left out.
-const CHART_SHOWN: f64 = 0.872;
 
 /// The photo is given the room that the rest leaves, between these heights.
 const PHOTO_LEAST: f64 = 170.0;

@@ -2,15 +2,12 @@
 //! and the likely ages of standing trees.
 
 use super::canvas::leading;
-use super::{BODY, Canvas, Fonts, HEADING, Kind, MARGIN, Style, Tags, Weight, small};
+use super::{BODY, CHART_SHOWN, Canvas, Fonts, HEADING, Kind, MARGIN, Style, Tags, Weight, small};
 use crate::ReportError;
 use crate::woodlot_sheet::{Table, WoodlotSheet};
 use chart::Size;
 use chart::palette::{INK, RULE, SOFT_INK};
 use krilla::Document;
-
-/// How much of a chart's height is shown: its own caption is left out.
-const SHOWN: f64 = 0.872;
 
 /// Height of a table's row.
 const ROW: f64 = 13.0;
@@ -105,7 +102,7 @@ fn together(
 ) -> Result<(), ReportError> {
     let mut top = top;
     let foot = size.1 - MARGIN - 4.0;
-    let high = width(size) / Size::Full.width() * Size::Full.height() * SHOWN;
+    let high = width(size) / Size::Full.width() * Size::Full.height() * CHART_SHOWN;
     for (title, svg, sentences) in [
         ("Good and bad years", &sheet.years_svg, &sheet.years),
         ("How the stumps agree", &sheet.agreement_svg, &sheet.check),

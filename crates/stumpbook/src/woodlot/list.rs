@@ -42,7 +42,7 @@ pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
         let stumps = if one.stumps.is_empty() {
             String::new()
         } else {
-            format!(" (told of {})", one.stumps.join(", "))
+            format!(" (noted for {})", one.stumps.join(", "))
         };
         say::data(&format!("remembered: {} {}{stumps}", one.year, one.what))?;
     }
