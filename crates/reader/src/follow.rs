@@ -242,7 +242,7 @@ fn follow_lines(
     } = under.bounds(marks, &seen, &unrolled, &mut straightened, &level);
     let followed = Followed {
         pith: pith_at(pith, uncertainty_px, face, marks),
-        pith_chance: f64::from(scene.pith.1),
+        pith_chance: pith_chance(scene, pith, face, marks),
         misfit,
         wood: wood_class(facts, &seen),
         unrolled,
@@ -261,6 +261,23 @@ fn follow_lines(
         },
     };
     Ok((followed, under))
+}
+
+/// How far a marked pith may be from the one seen to be the same, as a share of the
+/// photo's longer side (chosen).
+const SAME_PITH: f64 = 0.05;
+
+/// How likely the pith looks in the whole photo, 0 to 1; a pith that a person
+/// marked somewhere else is no evidence of rings.
+fn pith_chance(scene: &SeenScene, pith: Point, face: &Face, marks: &Marks) -> f64 {
+    let (width, height) = face.rgb.dimensions();
+    let (seen, chance) = scene.pith;
+    let elsewhere = seen.distance(pith).0 > SAME_PITH * f64::from(width.max(height));
+    if marks.pith.is_some() && elsewhere {
+        0.0
+    } else {
+        f64::from(chance)
+    }
 }
 
 /// The pith with how it is known.
