@@ -68,8 +68,15 @@ fn the_photo_guide_shows_what_it_says() {
     };
     let (code, good) = read("guide-good.jpg");
     assert_eq!(code, Some(0), "{good}");
+    let rings = |text: &str| -> u32 {
+        let line = text
+            .lines()
+            .find_map(|line| line.trim().strip_prefix("Rings "));
+        let count = line.and_then(|line| line.split_whitespace().next());
+        count.and_then(|count| count.parse().ok()).unwrap_or(0)
+    };
     assert!(
-        good.contains("Rings       5"),
+        rings(&good).abs_diff(54) <= 1,
         "54 rings were drawn: {good}"
     );
     let (code, card) = read("guide-card.jpg");
@@ -87,8 +94,8 @@ fn the_photo_guide_shows_what_it_says() {
     let (code, oblique) = read("guide-oblique.jpg");
     assert_eq!(code, Some(0), "{oblique}");
     assert!(
-        oblique.contains("Rings       46 (likely between 46 and 47)"),
-        "its lines cross 44 or 45 rings below the pith; one or two too many are read: {oblique}"
+        rings(&oblique).abs_diff(45) <= 2,
+        "a line below the pith crosses 44 or 45 rings: {oblique}"
     );
 }
 
