@@ -96,7 +96,7 @@ pub enum Finding {
 /// Only whole rings are used. Fastest and slowest are any ten rings in a row; a
 /// change is an event of the reading (Nowacki and Abrams 1997, see
 /// `growth::events`); the next size is computed with the mean width of the last
-/// ten rings on both sides. Ten rings of which more than [`MOST_DOUBTFUL`] are
+/// ten rings on both sides. Ten rings of which more than `MOST_DOUBTFUL` are
 /// in doubt are not used at all, and nothing is said of the last ten years
 /// where the bark is not in view. Our own choice of what to report; tested over
 /// random readings.
