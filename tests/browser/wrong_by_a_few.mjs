@@ -7,7 +7,7 @@ import path from "node:path";
 import { folder, program } from "./harness.mjs";
 
 /** Seeds that were wrong by two or three when this was last changed come first. */
-const SEEDS = [622, 671, 551, 34, 648, 691, 441, 361, 636, 14, 12, 15, 19, 8, 3, 5, 9, ...Array.from({ length: 30 }, (_, nth) => 21 + nth)];
+const SEEDS = [3029, 3023, 622, 671, 551, 34, 648, 691, 441, 361, 636, 14, 12, 15, 19, 8, 3, 5, 9, ...Array.from({ length: 30 }, (_, nth) => 21 + nth)];
 
 export async function wrong() {
   for (const seed of SEEDS) {
