@@ -114,6 +114,7 @@ pub fn stump_of(series: &Series, source: &Source) -> Stump {
         pith: None,
         scale: None,
         scope: series.scope,
+        strip: None,
         count: Some(count),
         bark_edge_px: Vec::new(),
         decades: growth::decades(whole),

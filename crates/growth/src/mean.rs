@@ -79,6 +79,7 @@ mod tests {
             }),
             scale: None,
             scope: Some(Scope::WholeFace),
+            strip: None,
             count: None,
             bark_edge_px: Vec::new(),
             rings,

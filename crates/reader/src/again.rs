@@ -2,12 +2,13 @@
 
 use crate::follow::{Asked, Followed, given_class, level};
 use crate::start::Whole;
+use crate::strip_view::{self, StripView};
 use crate::under::{Bounds, Under};
 use crate::watch::{BrokenOff, UNWATCHED, Watch};
-use crate::{blank, card, complete, marked, refuse, refused};
+use crate::{blank, by_hand, card, complete, counted, marked, refuse, refused};
 use photo::{Face, FoundCard};
 use profile::BarkEdge;
-use wood::{Facts, Marks, Point, Reading, Refusal, WoodClass};
+use wood::{Facts, Marks, Point, Reading, Refusal, Strip, WoodClass};
 
 /// What is kept of a face between two readings: its rings, straightened, and
 /// what the network made of each place. Facts and marks on rings, the tape, the
@@ -23,6 +24,7 @@ pub struct Kept {
     measured: bool,
     pith: Option<Point>,
     bark: Vec<Point>,
+    strip: Option<Strip>,
 }
 
 #[derive(Debug)]
@@ -100,6 +102,7 @@ impl Kept {
             measured: card::measured(facts, marks),
             pith: marks.pith,
             bark: marks.bark.clone(),
+            strip: marks.strip.clone(),
         })
     }
 
@@ -117,6 +120,7 @@ impl Kept {
         };
         same_card
             && self.pith == marks.pith
+            && self.same_strip(marks)
             && match &self.stage {
                 Stage::Refused(_) => true,
                 Stage::Followed(levelled) => {
@@ -124,6 +128,14 @@ impl Kept {
                     self.bark == marks.bark || !(larger(&self.bark) || larger(&marks.bark))
                 }
             }
+    }
+
+    /// Whether the same part of the photo is looked at.
+    fn same_strip(&self, marks: &Marks) -> bool {
+        match (&self.strip, &marks.strip) {
+            (Some(before), Some(now)) => before.covers_same(now),
+            (before, now) => before.is_none() && now.is_none(),
+        }
     }
 
     /// What the steps left behind at the last reading; `None` where the photo
@@ -136,6 +148,14 @@ impl Kept {
         }
     }
 
+    /// What the program sees along the marked strip, as of the last reading; `None`
+    /// without a strip, or where the photo itself cannot be read.
+    #[must_use]
+    pub fn strip_view(&self) -> Option<StripView> {
+        let followed = self.followed()?;
+        Some(strip_view::view(followed.strip.as_ref()?, followed))
+    }
+
     /// The same reading as [`crate::read`] gives, of the face that this was
     /// made from.
     pub fn read(&mut self, file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
@@ -143,16 +163,32 @@ impl Kept {
             *self = Self::new(face, facts, marks);
         }
         let blank = blank(file, face);
-        let marks = &card::marks_with(self.card.as_ref(), face, facts, marks);
-        match &mut self.stage {
+        let card = self.card.as_ref();
+        let marks = &card::marks_with(card, face, facts, marks);
+        if let Stage::Followed(levelled) = &mut self.stage {
+            levelled.put_on(facts, marks);
+            marked::decide(&mut levelled.followed, facts, marks);
+        }
+        if let Some(strip) = marks.strip.as_ref().filter(|strip| strip.by_hand) {
+            let scene = match &self.stage {
+                Stage::Refused(_) => None,
+                Stage::Followed(levelled) => Some(levelled.under.scene()),
+            };
+            return match by_hand::counted(face, facts, marks, strip, scene) {
+                Some(counted) => complete(blank, facts, marks, counted, None, card),
+                None => refused(blank, by_hand::nothing_set()),
+            };
+        }
+        match &self.stage {
             Stage::Refused(refusal) => refused(blank, refusal.clone()),
             Stage::Followed(levelled) => {
-                levelled.put_on(facts, marks);
-                let followed = &mut levelled.followed;
-                marked::decide(followed, facts, marks);
+                let followed = &levelled.followed;
                 match refuse::after(face, followed, marks) {
                     Some(refusal) => refused(blank, refusal),
-                    None => complete(blank, face, facts, marks, followed, self.card.as_ref()),
+                    None => {
+                        let counted = counted(face, facts, marks, followed);
+                        complete(blank, facts, marks, counted, Some(followed), card)
+                    }
                 }
             }
         }

@@ -1,12 +1,11 @@
 //! The age from its parts: rings, missing pith, years to the cut.
 
-use crate::follow::Followed;
 use crate::heart;
 use growth::missing_pith::{MissingHeart, rings_missing};
 use growth::{AgeInput, years_to_cut};
 use wood::{
-    Age, AgePart, Caution, Count, Facts, MmPerPx, PithSource, Px, Ring, Scale, Scope, Year, Years,
-    find_species,
+    Age, AgePart, Caution, Count, Facts, MmPerPx, Pith, PithSource, Px, Ring, Scale, Scope, Year,
+    Years, find_species,
 };
 
 /// Sound rings next to the gap whose mean width stands for the missing ones
@@ -20,7 +19,7 @@ const INNER_RINGS: usize = 10;
 )]
 pub(crate) fn age(
     facts: &Facts,
-    followed: &Followed,
+    pith: &Pith,
     count: &Count,
     rings: &[Ring],
     scale: Option<&Scale>,
@@ -37,7 +36,7 @@ pub(crate) fn age(
         .and_then(|name| find_species(name).ok());
     let cut = years_to_cut(facts.cut_height_mm, species);
     cautions.extend(cut.cautions);
-    let missing_pith = missing(facts, followed, rings, scale, cautions);
+    let missing_pith = missing(facts, pith, rings, scale, cautions);
     Some(growth::age(&AgeInput {
         count,
         count_distribution: None,
@@ -50,19 +49,19 @@ pub(crate) fn age(
 /// Rings that a hollow, or a pith outside the photo, took with it.
 fn missing(
     facts: &Facts,
-    followed: &Followed,
+    pith: &Pith,
     rings: &[Ring],
     scale: Option<&Scale>,
     cautions: &mut Vec<Caution>,
 ) -> Option<AgePart> {
-    let (radius_px, sd_px) = match (facts.hollow_radius_mm, followed.pith.from) {
+    let (radius_px, sd_px) = match (facts.hollow_radius_mm, pith.from) {
         (Some(hollow), _) => {
             let MmPerPx(mm_per_px) = scale?.mm_per_px;
             (hollow.0 / mm_per_px, 0.05 * hollow.0 / mm_per_px)
         }
-        (None, PithSource::Outside) => (rings.first()?.width_px.0, followed.pith.uncertainty_px.0),
+        (None, PithSource::Outside) => (rings.first()?.width_px.0, pith.uncertainty_px.0),
         (None, PithSource::Seen | PithSource::Given) => {
-            let (Px(radius), Px(sd)) = heart::radius(rings, &followed.pith)?;
+            let (Px(radius), Px(sd)) = heart::radius(rings, pith)?;
             (radius, sd)
         }
     };
@@ -80,7 +79,7 @@ fn missing(
         .collect();
     // Whole rings at the edge of the photo are as good as others; those at the
     // rim of a hollow are torn.
-    let sound = match followed.pith.from {
+    let sound = match pith.from {
         PithSource::Outside => &outside[..],
         PithSource::Seen | PithSource::Given => without_torn_rim(&outside),
     };

@@ -12,8 +12,8 @@ use profile::{
 };
 use sight::{SeenRings, SeenScene, look, see_rings, strip};
 use wood::{
-    Facts, Marks, Pith, PithSource, Point, Px, Quality, Scope, WoodClass, WoodFound, WoodSource,
-    find_species,
+    Facts, Marks, Pith, PithSource, Point, Px, Quality, Scope, Strip, WoodClass, WoodFound,
+    WoodSource, find_species,
 };
 
 /// What the steps leave behind: enough to draw, to judge and to read again.
@@ -47,6 +47,8 @@ pub struct Followed {
     pub seen: SeenRings,
     /// The boundaries.
     pub boundaries: Boundaries,
+    /// The strip that was looked at, in place of the whole face.
+    pub strip: Option<Strip>,
 }
 
 /// The first course on which a year can end, in photo pixels: closer in, no
@@ -89,7 +91,8 @@ impl Followed {
         Quality {
             misfit: self.misfit,
             coherence: self.level.coherence,
-            closure_rings: self.level.closure_courses / self.boundaries.spacing.max(1.0),
+            closure_rings: (self.level.closure_courses)
+                .map(|courses| courses / self.boundaries.spacing.max(1.0)),
             circle_share: f64::from(seen[..to].iter().sum::<f32>()) / to as f64,
             median_width_px: Px(self.boundaries.spacing * self.unrolled.step_px),
         }
@@ -259,6 +262,7 @@ fn follow_lines(
             counts: Vec::new(),
             spacing: 1.0,
         },
+        strip: marks.strip.clone(),
     };
     Ok((followed, under))
 }

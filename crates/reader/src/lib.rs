@@ -3,6 +3,7 @@
 
 mod again;
 mod ages;
+mod by_hand;
 mod card;
 mod follow;
 mod heart;
@@ -12,17 +13,21 @@ mod refuse;
 mod rings;
 mod scale;
 mod start;
+mod strip_view;
+mod strips;
 mod under;
 mod watch;
 
 pub use again::Kept;
 pub use follow::{Followed, follow};
+pub use strip_view::{ProposedRing, StripView};
 pub use watch::{BrokenOff, Watch};
 
-use follow::follow_around;
 use photo::Face;
-use start::Whole;
-use wood::{Caution, Facts, Marks, PhotoId, Reading, Refusal, Scope};
+use wood::{
+    Caution, Count, Facts, Marks, PhotoId, Pith, Point, Quality, Reading, Refusal, Ring, Scope,
+    Strip, WoodFound,
+};
 
 /// What the program makes of a face.
 ///
@@ -36,18 +41,7 @@ use wood::{Caution, Facts, Marks, PhotoId, Reading, Refusal, Scope};
 /// figures and age ([`growth`]).
 #[must_use]
 pub fn read(file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
-    let blank = blank(file, face);
-    if let Some(refusal) = refuse::before(face) {
-        return refused(blank, refusal);
-    }
-    let (card, whole) = rayon::join(|| card::card(face, facts, marks), || Whole::of(face));
-    let marks = &card::marks_with(card.as_ref(), face, facts, marks);
-    let covered = card::covered(card.as_ref());
-    let followed = follow_around(face, facts, marks, &covered, whole);
-    if let Some(refusal) = refuse::after(face, &followed, marks) {
-        return refused(blank, refusal);
-    }
-    complete(blank, face, facts, marks, &followed, card.as_ref())
+    Kept::new(face, facts, marks).read(file, face, facts, marks)
 }
 
 fn blank(file: &str, face: &Face) -> Reading {
@@ -66,6 +60,7 @@ fn blank(file: &str, face: &Face) -> Reading {
         scale: None,
         scope: None,
         count: None,
+        strip: None,
         bark_edge_px: Vec::new(),
         rings: Vec::new(),
         age: None,
@@ -85,26 +80,60 @@ fn refused(blank: Reading, refusal: Refusal) -> Reading {
     }
 }
 
-/// Everything that follows once the boundaries are known.
+/// What was counted, before years, lengths and an age are made of it.
+struct Counted {
+    wood: Option<WoodFound>,
+    pith: Pith,
+    rings: Vec<Ring>,
+    bark_edge_px: Vec<Option<Point>>,
+    count: Count,
+    scope: Scope,
+    strip: Option<Strip>,
+    quality: Option<Quality>,
+}
+
+/// What was counted along the boundaries that the program found.
+fn counted(face: &Face, facts: &Facts, marks: &Marks, followed: &Followed) -> Counted {
+    let mut rings = rings::rings(face, followed);
+    marked::bend_joined(&mut rings, face, followed, marks);
+    Counted {
+        wood: Some(followed.wood.clone()),
+        pith: followed.pith.clone(),
+        bark_edge_px: rings::bark_edge(face, followed),
+        count: range::count(followed),
+        scope: heart::scope(followed.scope(facts), &rings),
+        strip: followed.strip.clone(),
+        quality: Some(followed.quality()),
+        rings,
+    }
+}
+
+/// Everything that follows once the rings are known; `followed` is what the program
+/// followed, where the rings are its own.
 fn complete(
     blank: Reading,
-    face: &Face,
     facts: &Facts,
     marks: &Marks,
-    followed: &Followed,
+    counted: Counted,
+    followed: Option<&Followed>,
     card: Option<&photo::FoundCard>,
 ) -> Reading {
+    let Counted {
+        wood,
+        pith,
+        mut rings,
+        bark_edge_px,
+        count,
+        scope,
+        strip,
+        quality,
+    } = counted;
     let mut cautions: Vec<Caution> = Vec::new();
-    let mut rings = rings::rings(face, followed);
-    let bark_edge_px = rings::bark_edge(face, followed);
     let scale = match card {
-        Some(card) => card::scale(card, &followed.pith, facts, &mut cautions),
-        None => scale::scale(facts, marks, followed, &rings, &bark_edge_px, &mut cautions),
+        Some(card) => card::scale(card, &pith, facts, &mut cautions),
+        None => scale::scale(facts, marks, &rings, &bark_edge_px, &mut cautions),
     };
     rings::measure(&mut rings, scale.as_ref());
-    let count = range::count(followed);
-    marked::bend_joined(&mut rings, face, followed, marks);
-    let scope = heart::scope(followed.scope(facts), &rings);
     let dated = growth::date_rings(
         rings.len() as u32,
         facts.felled,
@@ -116,7 +145,7 @@ fn complete(
     }
     let age = ages::age(
         facts,
-        followed,
+        &pith,
         &count,
         &rings,
         scale.as_ref(),
@@ -125,18 +154,22 @@ fn complete(
         &mut cautions,
     );
     cautions.extend(dated.cautions);
-    cautions.extend(heart::caution(&rings, &followed.pith, facts));
-    cautions.extend(range::cautions(followed, &count, scope));
+    cautions.extend(heart::caution(&rings, &pith, facts));
+    match followed {
+        Some(followed) => cautions.extend(range::cautions(followed, &count, scope)),
+        None => cautions.extend(by_hand::cautions(&rings, scope)),
+    }
     let mut reading = Reading {
-        wood: Some(followed.wood.clone()),
-        pith: Some(followed.pith.clone()),
+        wood,
+        pith: Some(pith),
         scale,
         scope: Some(scope),
         count: Some(count),
+        strip,
         bark_edge_px,
         rings,
         age,
-        quality: Some(followed.quality()),
+        quality,
         cautions,
         ..blank
     };

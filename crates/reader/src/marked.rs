@@ -3,6 +3,7 @@
 
 use crate::follow::{FIRST_PX, Followed, hollow_course, wood_class};
 use crate::rings::{STEPS, in_photo};
+use crate::strips;
 use crate::under::first_readable;
 use boundary::{Boundaries, Boundary, Request, find_boundaries};
 use photo::Face;
@@ -30,10 +31,16 @@ pub(crate) fn decide(followed: &mut Followed, facts: &Facts, marks: &Marks) {
         &followed.unrolled,
         followed.bark,
     );
-    let from = hollow.unwrap_or_else(|| match followed.pith.from {
-        PithSource::Outside => first_readable(&followed.profile),
-        PithSource::Seen | PithSource::Given => FIRST_PX / followed.unrolled.step_px,
-    });
+    let from_strip = || {
+        let begins = strips::begins(followed.strip.as_ref()?, &followed.pith)?;
+        Some(course_of(followed, begins))
+    };
+    let from = hollow
+        .or_else(from_strip)
+        .unwrap_or_else(|| match followed.pith.from {
+            PithSource::Outside => first_readable(&followed.profile),
+            PithSource::Seen | PithSource::Given => FIRST_PX / followed.unrolled.step_px,
+        });
     let mut required = courses(followed, &marks.rings, RingMarkKind::Boundary);
     let mut forbidden = courses(followed, &marks.rings, RingMarkKind::NoBoundary);
     for line in &marks.joined {
@@ -144,7 +151,7 @@ fn moved(chances: Vec<f64>, now: usize, weighed: usize) -> Vec<f64> {
 }
 
 /// The course of a place in the photo.
-fn course_of(followed: &Followed, place: Point) -> f64 {
+pub(crate) fn course_of(followed: &Followed, place: Point) -> f64 {
     let (row, radius) = followed.unrolled.locate(place);
     let row = (row as usize).min(followed.unrolled.angles() - 1);
     followed.straightened.course_at(row, radius as f32)

@@ -75,11 +75,16 @@ fn quantiles(chances: &[f64]) -> (u32, u32) {
 /// photo differ by more.
 const VIEW_SHARE: f64 = 0.06;
 
+/// Rings by which one followed once round is taken to miss itself at most, and where
+/// none can be followed round.
+const MOST_CLOSURE: f64 = 3.0;
+
 /// Doubt that no single boundary shows, in rings.
 fn systematic(followed: &Followed, clarity: f64) -> f64 {
     let rings = followed.boundaries.list.len() as f64;
     let unclear = (CLEAR - clarity).max(0.0);
-    let closure = followed.quality().closure_rings.min(3.0);
+    let closure = followed.quality().closure_rings.unwrap_or(MOST_CLOSURE);
+    let closure = closure.min(MOST_CLOSURE);
     let guessed = (GUESSED - clarity).max(0.0);
     let view = if followed.bark.is_none() {
         VIEW_SHARE
@@ -133,8 +138,11 @@ pub(crate) fn cautions(followed: &Followed, count: &Count, scope: Scope) -> Vec<
                 .to_owned(),
         );
     }
-    let closure = followed.quality().closure_rings;
-    if closure > 0.5 {
+    if let Some(closure) = followed
+        .quality()
+        .closure_rings
+        .filter(|rings| *rings > 0.5)
+    {
         say(
             "closure",
             format!(

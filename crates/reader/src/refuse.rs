@@ -29,6 +29,9 @@ const EVIDENCE: (f64, f64) = (0.5, 0.3);
 /// clear, and under which never.
 const NARROW_PX: f64 = 4.0;
 const TOO_NARROW_PX: f64 = 2.2;
+/// Share of ring direction that does not point at a marked pith, from which that pith
+/// is wrong where the photo shows another (chosen).
+const NOT_CIRCLED: f64 = 0.6;
 /// Fewest rings that are a face.
 const FEWEST_RINGS: usize = 3;
 /// How to take a photo that can be read.
@@ -194,6 +197,18 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
             RefusalReason::NoRings,
             format!("only {} lines in the photo look like rings", list.len()),
             ADVICE,
+        ));
+    }
+    let given_elsewhere = marks.pith.is_some() && followed.pith_chance <= 0.0;
+    if given_elsewhere && followed.misfit > NOT_CIRCLED {
+        return Some(refusal(
+            RefusalReason::NoRings,
+            format!(
+                "{:.0} % of the lines in the photo do not circle the marked pith",
+                100.0 * followed.misfit
+            ),
+            "move the pith to the middle of the rings, or clear it with --pith none, so that the \
+             program finds it",
         ));
     }
     let clarity = followed.seen.clarity();

@@ -1,6 +1,7 @@
 //! Rings with outlines, radii and widths, from boundaries in courses.
 
 use crate::follow::Followed;
+use crate::strips;
 use boundary::Boundary;
 use photo::Face;
 use wood::{Mm, Point, Px, Ring, RingNote, Scale};
@@ -54,7 +55,7 @@ pub(crate) fn rings(face: &Face, followed: &Followed) -> Vec<Ring> {
         if boundary.at_bark {
             notes.push(RingNote::AtBark);
         }
-        if outline_px.iter().any(Option::is_none) {
+        if followed.strip.is_none() && outline_px.iter().any(Option::is_none) {
             notes.push(RingNote::CutByPhoto);
         }
         out.push(Ring {
@@ -100,7 +101,7 @@ fn believed(chance: f64, clarity: f64) -> f64 {
 }
 
 /// To a thousandth: more digits would claim more than was measured.
-fn round(value: f64) -> f64 {
+pub(crate) fn round(value: f64) -> f64 {
     (value * 1000.0).round() / 1000.0
 }
 
@@ -157,7 +158,12 @@ fn place(face: &Face, followed: &Followed, boundary: &Boundary, step: usize) -> 
     if !boundary.at_bark && at > end + 1.0 {
         return None;
     }
-    in_photo(face, followed, row, at)
+    let place = in_photo(face, followed, row, at)?;
+    let shown = followed
+        .strip
+        .as_ref()
+        .is_none_or(|strip| strips::shows(strip, &followed.pith, place));
+    shown.then_some(place)
 }
 
 /// A course in one row as a place in the photo; `None` outside it.

@@ -1,6 +1,5 @@
 //! The size of a pixel, from a tape or from the known width inside the bark.
 
-use crate::follow::Followed;
 use photo::{ScaleError, scale_from_across, scale_from_tape};
 use profile::{Straightened, Unrolled};
 use wood::{Caution, Facts, Marks, Mm, Point, Px, Ring, RingNote, Scale, Tape};
@@ -50,7 +49,6 @@ pub(crate) fn scale_of(
 pub(crate) fn scale(
     facts: &Facts,
     marks: &Marks,
-    followed: &Followed,
     rings: &[Ring],
     bark_edge: &[Option<Point>],
     cautions: &mut Vec<Caution>,
@@ -74,7 +72,7 @@ pub(crate) fn scale(
     {
         let outermost = rings
             .last()
-            .filter(|ring| followed.bark.is_some() && ring.notes.contains(&RingNote::AtBark));
+            .filter(|ring| ring.notes.contains(&RingNote::AtBark));
         found = outermost.and_then(|ring| from_width(ring.radius_px, across, seen(ring)).ok());
         if found.is_none() {
             say(

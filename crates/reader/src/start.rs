@@ -2,6 +2,7 @@
 
 use crate::follow::Asked;
 use crate::marked::Rim;
+use crate::strips;
 use crate::under::Area;
 use crate::watch::{BrokenOff, Watch, tell};
 use photo::Face;
@@ -111,9 +112,10 @@ impl<'a> Ground<'a> {
     /// around which the rings agree best.
     pub(crate) fn start(&self, watch: Watch<'_>) -> Result<Begun, BrokenOff> {
         tell(watch, BEGUN)?;
-        let (surest, others) = match self.marks.pith {
-            Some(at) => ((at, Px(2.0)), Vec::new()),
-            None => guesses(self.face, &self.directions, &self.scene),
+        let (surest, others) = match (self.marks.pith, &self.marks.strip) {
+            (Some(at), _) => ((at, Px(2.0)), Vec::new()),
+            (None, Some(strip)) => (strips::pith(strip, &self.scene, SURE), Vec::new()),
+            (None, None) => guesses(self.face, &self.directions, &self.scene),
         };
         let part = (STARTED - BEGUN) / (1 + others.len()) as f32;
         let mut best = self.begin(surest, Fineness::COARSE);
@@ -136,13 +138,21 @@ impl<'a> Ground<'a> {
         let rim = self.larger.then(|| Rim::around(at, &self.marks.bark));
         let within = |place: Point| rim.as_ref().is_some_and(|rim| rim.holds(place));
         let unreadable = |place: Point| {
-            !(self.on_face(place) || within(place))
-                || self.covered.iter().any(|area| area.holds(place))
+            let in_question = match &self.marks.strip {
+                Some(strip) => strip.holds(place),
+                None => self.on_face(place) || within(place),
+            };
+            !in_question || self.covered.iter().any(|area| area.holds(place))
         };
-        let reach = (!self.no_face).then(|| {
-            let marked = rim.as_ref().map_or(0.0, Rim::farthest_px);
-            Px(self.scene.reach_from(at).0.max(marked))
-        });
+        let marked_strip = self.marks.strip.as_ref();
+        let to_end = marked_strip.map(|strip| strips::reach(strip, at));
+        let to_face = || {
+            (!self.no_face).then(|| {
+                let marked = rim.as_ref().map_or(0.0, Rim::farthest_px);
+                Px(self.scene.reach_from(at).0.max(marked))
+            })
+        };
+        let reach = to_end.or_else(to_face);
         let unrolled = unroll(self.face, at, reach, fineness, &unreadable);
         let straightened = straighten(&unrolled, &self.directions, self.params);
         let seen = see_rings(&strip(self.face, &unrolled, &straightened), 1);

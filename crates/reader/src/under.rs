@@ -4,6 +4,7 @@
 
 use crate::marked;
 use crate::start::far_marks;
+use crate::strips;
 use ndarray::{Array2, Zip};
 use profile::{
     BarkEdge, Levelness, RadialProfile, Straightened, Unrolled, find_bark_edge, radial_profile,
@@ -64,6 +65,11 @@ impl Under {
             look,
             scene,
         }
+    }
+
+    /// What the whole photo shows.
+    pub(crate) fn scene(&self) -> &SeenScene {
+        &self.scene
     }
 
     /// Whether a bark mark tells that the face is larger than it was taken for,
@@ -149,14 +155,28 @@ impl Under {
         level: &Levelness,
     ) -> Bounds {
         let mut edge = find_bark_edge(&self.wood, &seen.wood, &seen.ends, straightened);
-        marked::bark_edge(&mut edge, &marks.bark, unrolled, straightened);
+        let strip_end = marks.strip.as_ref().map(|strip| {
+            let at_bark = strips::ends_at_bark(strip, marks, Some(&self.scene));
+            strips::end(strip, at_bark, &mut edge, unrolled, straightened)
+        });
+        if strip_end.is_none() {
+            marked::bark_edge(&mut edge, &marks.bark, unrolled, straightened);
+        }
         edge.hide_outside(straightened);
-        let bark = if edge.seen_share() >= WHOLE {
-            edge.median_course()
-        } else {
-            None
+        let bark = match strip_end {
+            Some(end) => end.bark,
+            None if edge.seen_share() >= WHOLE => edge.median_course(),
+            None => None,
         };
         let profile = radial_profile(straightened, level);
+        if let Some(strips::End { course, .. }) = strip_end {
+            return Bounds {
+                edge,
+                bark,
+                to: bark.unwrap_or(course),
+                profile,
+            };
+        }
         Bounds {
             to: bark
                 .unwrap_or_else(|| last_readable(&profile).min(self.corners_from(straightened))),

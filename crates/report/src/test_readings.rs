@@ -229,6 +229,7 @@ pub(crate) fn reading_of(widths_mm: &[f64], last_year: Option<i32>, scaled: bool
             uncertainty: 0.02,
         }),
         scope: Some(Scope::WholeFace),
+        strip: None,
         count: Some(Count {
             best,
             low: best.saturating_sub(2),
@@ -258,7 +259,7 @@ pub(crate) fn reading_of(widths_mm: &[f64], last_year: Option<i32>, scaled: bool
         quality: Some(Quality {
             misfit: 0.1,
             coherence: 0.8,
-            closure_rings: 0.1,
+            closure_rings: Some(0.1),
             circle_share: 0.9,
             median_width_px: Px(8.0),
         }),

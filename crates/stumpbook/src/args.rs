@@ -190,6 +190,18 @@ pub(crate) struct CountArgs {
     )]
     pub(crate) tape: Option<String>,
 
+    /// A strip from the pith to the bark: only rings in it are counted, as in 1200,1266,2350,1310
+    ///
+    /// The two ends in pixels, and after them the width where it is not a usual one, as in
+    /// 1200,1266,2350,1310,180.
+    #[arg(
+        long,
+        value_name = "X1,Y1,X2,Y2[,WIDTH]",
+        allow_hyphen_values = true,
+        help_heading = "What you mark"
+    )]
+    pub(crate) strip: Option<String>,
+
     /// Where the pith is, as in 1200,1266
     #[arg(
         long,

@@ -176,6 +176,18 @@ fn marks(marks: &Marks, units: Units) -> Vec<String> {
             area.len()
         )
     }));
+    all.extend(marks.strip.iter().map(|strip| {
+        let counted = if strip.by_hand {
+            format!(", counted by hand: {} set", strip.rings.len())
+        } else {
+            String::new()
+        };
+        format!(
+            "strip from {} to {}{counted}",
+            at(&strip.from),
+            at(&strip.to)
+        )
+    }));
     all
 }
 
@@ -198,13 +210,14 @@ fn without(marks: &Marks, numbers: &[usize]) -> Marks {
             .filter(|_| stays())
             .cloned()
             .collect(),
+        strip: marks.strip.clone().filter(|_| stays()),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use wood::{Mm, RingMark, Tape};
+    use wood::{Mm, RingMark, Strip, Tape};
 
     fn some() -> Marks {
         let at = |x| Point::new(x, 5.0);
@@ -228,13 +241,20 @@ mod tests {
             bark: vec![at(6.0)],
             joined: vec![vec![at(7.0), at(8.0)]],
             unreadable: vec![vec![at(9.0), at(10.0), at(11.0)]],
+            strip: Some(Strip {
+                from: at(12.0),
+                to: at(90.0),
+                width_px: None,
+                by_hand: true,
+                rings: vec![at(20.0), at(40.0)],
+            }),
         }
     }
 
     #[test]
     fn the_number_in_the_list_is_the_mark_that_is_dropped() {
         let all = marks(&some(), Units::Inch);
-        assert_eq!(all.len(), 7);
+        assert_eq!(all.len(), 8);
         assert!(all[1].ends_with(": 1 in"), "{}", all[1]);
         for number in 1..=all.len() {
             let left = marks(&without(&some(), &[number]), Units::Inch);
@@ -242,7 +262,10 @@ mod tests {
             expected.remove(number - 1);
             assert_eq!(left, expected, "without {number}");
         }
-        assert_eq!(without(&some(), &[1, 2, 3, 4, 5, 6, 7]), Marks::default());
+        assert_eq!(
+            without(&some(), &[1, 2, 3, 4, 5, 6, 7, 8]),
+            Marks::default()
+        );
     }
 
     #[test]

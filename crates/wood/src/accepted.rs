@@ -3,7 +3,8 @@
 //! same.
 
 use crate::{
-    CARD_BAR_MM, Facts, Felled, Length, Marks, Mm, Point, Species, Units, WoodClass, Year,
+    CARD_BAR_MM, Facts, Felled, Length, Marks, Mm, Point, Px, Species, Strip, Units, WoodClass,
+    Year,
 };
 use jiff::civil::Date;
 
@@ -175,6 +176,12 @@ pub enum MisplacedMark {
     /// An end of the tape lies outside the photo.
     #[error("an end of the tape, {},{}, lies outside the photo", .0.x_px, .0.y_px)]
     Tape(Point),
+    /// An end of the strip lies outside the photo.
+    #[error("an end of the strip, {},{}, lies outside the photo", .0.x_px, .0.y_px)]
+    Strip(Point),
+    /// The strip is too short to hold rings.
+    #[error("the strip from {},{} is only {:.0} pixels long", .0.x_px, .0.y_px, .1.0)]
+    ShortStrip(Point, Px),
 }
 
 impl Marks {
@@ -197,14 +204,21 @@ impl Marks {
         if let Some(pith) = self.pith.filter(|pith| outside(*pith) > Self::PITH_OUTSIDE) {
             return Err(MisplacedMark::Pith(pith));
         }
-        let ends = self.tape.iter().flat_map(|tape| [tape.from, tape.to]);
-        match ends
-            .into_iter()
-            .find(|end| outside(*end) > Self::TAPE_OUTSIDE)
-        {
-            Some(end) => Err(MisplacedMark::Tape(end)),
-            None => Ok(()),
+        let far = |end: &Point| outside(*end) > Self::TAPE_OUTSIDE;
+        let mut ends = self.tape.iter().flat_map(|tape| [tape.from, tape.to]);
+        if let Some(end) = ends.find(far) {
+            return Err(MisplacedMark::Tape(end));
         }
+        let Some(strip) = &self.strip else {
+            return Ok(());
+        };
+        if let Some(end) = [strip.from, strip.to].into_iter().find(far) {
+            return Err(MisplacedMark::Strip(end));
+        }
+        if strip.length() < Strip::SHORTEST {
+            return Err(MisplacedMark::ShortStrip(strip.from, strip.length()));
+        }
+        Ok(())
     }
 }
 

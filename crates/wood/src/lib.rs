@@ -21,6 +21,7 @@ mod point;
 mod reading;
 mod species;
 pub mod stats;
+mod strip;
 mod stump;
 mod units;
 
@@ -43,5 +44,6 @@ pub use reading::{
 pub use species::{
     ClassSource, Species, UnknownSpecies, YoungGrowth, find_species, species_table, species_with,
 };
+pub use strip::Strip;
 pub use stump::{STUMP_FORMAT, Stump};
 pub use units::{Angle, Mm, MmPerPx, Px, Year, Years};

@@ -1,7 +1,7 @@
 //! What the person put on a photo. Marks are law: a reading keeps each of
 //! them and works around them.
 
-use crate::{Mm, Point};
+use crate::{Mm, Point, Strip};
 use serde::{Deserialize, Serialize};
 
 /// A known length in the photo: two places on a tape and what lies between.
@@ -53,4 +53,7 @@ pub struct Marks {
     /// Lines that are one ring, broken by a check or a knot: for each, places
     /// on one and the same boundary, at different angles around the pith.
     pub joined: Vec<Vec<Point>>,
+    /// The strip along which rings are counted, in place of the whole face.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub strip: Option<Strip>,
 }

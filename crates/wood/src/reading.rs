@@ -1,7 +1,7 @@
 //! What the program made of a face: the contract between the method and
 //! everything that shows, keeps or hands on its results.
 
-use crate::{Mm, MmPerPx, Point, Px, WoodClass, Year, Years};
+use crate::{Mm, MmPerPx, Point, Px, Strip, WoodClass, Year, Years};
 use serde::{Deserialize, Serialize};
 
 /// What the program made of one face.
@@ -23,6 +23,10 @@ pub struct Reading {
     pub scope: Option<Scope>,
     /// How many rings.
     pub count: Option<Count>,
+    /// The strip along which they were counted; `None` where they were counted on
+    /// the whole face.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strip: Option<Strip>,
     /// The bark edge at even steps of angle, clockwise from +x; `None` where
     /// it is not seen. Empty when no edge was found.
     pub bark_edge_px: Vec<Option<Point>>,
@@ -40,6 +44,21 @@ pub struct Reading {
     pub quality: Option<Quality>,
     /// What the person should know before trusting the numbers.
     pub cautions: Vec<Caution>,
+}
+
+impl Reading {
+    /// How the rings were counted, in words; `None` where they were counted on the
+    /// whole face.
+    #[must_use]
+    pub fn counted_along(&self) -> Option<&'static str> {
+        self.strip.as_ref().map(|strip| {
+            if strip.by_hand {
+                "counted by hand along one strip"
+            } else {
+                "counted along one strip"
+            }
+        })
+    }
 }
 
 /// Why a face was not read.
@@ -60,6 +79,8 @@ pub enum RefusalReason {
     TooOblique,
     /// The face fills too little of the photo.
     FaceTooSmall,
+    /// It is to be counted by hand, and no ring is set yet.
+    NotCounted,
 }
 
 /// Why a face was not read, and what to do.
@@ -348,8 +369,9 @@ pub struct Quality {
     pub misfit: f64,
     /// Mean agreement of the straightened rings around the circle, 0 to 1.
     pub coherence: f64,
-    /// By how many rings a ring followed once round misses itself.
-    pub closure_rings: f64,
+    /// By how many rings a ring followed once round misses itself; `None` where none
+    /// can be followed once round.
+    pub closure_rings: Option<f64>,
     /// Share of the circle that could be used.
     pub circle_share: f64,
     /// Median ring width.

@@ -54,8 +54,9 @@ pub struct Levelness {
     /// Mean agreement where seen, 0 to 1.
     pub coherence: f64,
     /// By how many courses a ring followed once round misses itself (median
-    /// over the courses of the absolute sum of the slope that is left).
-    pub closure_courses: f64,
+    /// over the courses of the absolute sum of the slope that is left); `None`
+    /// where none can be followed once round.
+    pub closure_courses: Option<f64>,
 }
 
 impl Straightened {

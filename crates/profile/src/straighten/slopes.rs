@@ -42,7 +42,7 @@ impl Slopes {
     /// Mean trust where seen, and the median over radius of the slope summed
     /// once round the circle, absolute; `cells_seen` is the share of each cell
     /// that is seen, 0 to 1.
-    pub(super) fn quality(&self, cells_seen: &Array2<f32>) -> (f64, f64) {
+    pub(super) fn quality(&self, cells_seen: &Array2<f32>) -> (f64, Option<f64>) {
         let seen: f64 = cells_seen.iter().map(|&v| f64::from(v)).sum();
         let trusted: f64 = self
             .weight
@@ -68,10 +68,7 @@ impl Slopes {
             })
             .collect();
         closures.sort_by(f64::total_cmp);
-        let closure = closures
-            .get(closures.len() / 2)
-            .copied()
-            .unwrap_or(f64::INFINITY);
+        let closure = closures.get(closures.len() / 2).copied();
         (trusted / seen.max(1e-9), closure)
     }
 }

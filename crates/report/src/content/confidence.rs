@@ -25,7 +25,7 @@ pub(super) fn reasons(reading: &Reading) -> Vec<String> {
         )
     });
     if let Some(quality) = &reading.quality {
-        sentences.push(followed(quality.circle_share, quality.closure_rings.abs()));
+        sentences.push(followed(quality.circle_share, quality.closure_rings));
     }
     sentences.extend(doubtful(reading));
     for caution in &reading.cautions {
@@ -38,7 +38,7 @@ pub(super) fn reasons(reading: &Reading) -> Vec<String> {
 
 /// How much of the circle the rings were followed on, and how far a ring is off
 /// once around.
-fn followed(circle_share: f64, off_rings: f64) -> String {
+fn followed(circle_share: f64, off_rings: Option<f64>) -> String {
     let share = if circle_share >= 0.995 {
         "all the way around the pith".to_owned()
     } else {
@@ -47,12 +47,12 @@ fn followed(circle_share: f64, off_rings: f64) -> String {
             100.0 * circle_share
         )
     };
-    let closing = if off_rings < 0.05 {
-        "a ring closes on itself".to_owned()
-    } else {
-        format!("a ring is off by {off_rings:.1} rings where it should close on itself")
+    let closing = match off_rings {
+        None => String::new(),
+        Some(off) if off < 0.05 => "; a ring closes on itself".to_owned(),
+        Some(off) => format!("; a ring is off by {off:.1} rings where it should close on itself"),
     };
-    format!("Rings were followed {share}; {closing}.")
+    format!("Rings were followed {share}{closing}.")
 }
 
 /// Cautions that [`missing`] covers in its own words.

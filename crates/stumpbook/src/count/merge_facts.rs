@@ -1,6 +1,6 @@
 //! What is given on the command line, put together with what was saved before.
 
-use wood::{Facts, Felled, Hemisphere, Marks, Mm, Point, Species, Tape, WoodClass};
+use wood::{Facts, Felled, Hemisphere, Marks, Mm, Point, Species, Strip, Tape, WoodClass};
 
 /// What an option does to what was saved before.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -51,6 +51,7 @@ pub(crate) struct GivenFacts {
 pub(crate) struct GivenMarks {
     pub(crate) pith: Change<Point>,
     pub(crate) tape: Change<Tape>,
+    pub(crate) strip: Change<Strip>,
     /// Those of a marks file.
     pub(crate) file: Marks,
 }
@@ -58,7 +59,10 @@ pub(crate) struct GivenMarks {
 impl GivenMarks {
     /// Whether any mark is given or cleared.
     pub(crate) fn any(&self) -> bool {
-        self.pith != Change::Keep || self.tape != Change::Keep || self.file != Marks::default()
+        self.pith != Change::Keep
+            || self.tape != Change::Keep
+            || self.strip != Change::Keep
+            || self.file != Marks::default()
     }
 }
 
@@ -80,7 +84,7 @@ pub(crate) fn facts(saved: Facts, given: &GivenFacts) -> Facts {
     facts
 }
 
-/// The saved marks with those given now; of the single ones (pith, tape) the
+/// The saved marks with those given now; of the single ones (pith, tape, strip) the
 /// new one.
 pub(crate) fn marks(saved: Marks, given: &GivenMarks) -> Marks {
     let mut marks = saved;
@@ -89,6 +93,8 @@ pub(crate) fn marks(saved: Marks, given: &GivenMarks) -> Marks {
     marks.tape = new.tape.or(marks.tape);
     given.pith.apply(&mut marks.pith);
     given.tape.apply(&mut marks.tape);
+    marks.strip = new.strip.clone().or(marks.strip);
+    given.strip.clone().apply(&mut marks.strip);
     add_new(&mut marks.unreadable, &new.unreadable);
     add_new(&mut marks.bark, &new.bark);
     add_new(&mut marks.joined, &new.joined);

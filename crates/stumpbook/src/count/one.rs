@@ -314,6 +314,17 @@ fn check_places(marks: &Marks, (width, height): (u32, u32)) -> Result<(), Comman
                     height / 2
                 ),
             ),
+            MisplacedMark::Strip(_) | MisplacedMark::ShortStrip(..) => (
+                "--strip",
+                format!(
+                    "--strip {},{},{},{} for a strip from the middle of this photo to its right, \
+                     or --strip none",
+                    width / 2,
+                    height / 2,
+                    width * 9 / 10,
+                    height / 2
+                ),
+            ),
         };
         CommandError::usage(
             format!("{option}: {error}: the photo is {width} by {height} pixels"),

@@ -7,7 +7,7 @@ use crate::args::{CountArgs, WoodFactArg};
 use crate::error::CommandError;
 use crate::given;
 use std::path::{Path, PathBuf};
-use wood::{Hemisphere, Marks, Measure, Point, Tape, Units, WoodClass};
+use wood::{Hemisphere, Marks, Measure, Point, Px, Strip, Tape, Units, WoodClass};
 
 /// What is printed for each photo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -80,6 +80,7 @@ impl Request {
         let marks = GivenMarks {
             pith: change(args.pith.as_deref(), pith)?,
             tape: change(args.tape.as_deref(), tape)?,
+            strip: change(args.strip.as_deref(), strip)?,
             file: match &args.marks {
                 Some(path) => marks_file(path)?,
                 None => Marks::default(),
@@ -112,7 +113,9 @@ impl Request {
     pub(crate) fn check_alone(&self, photos: usize) -> Result<(), CommandError> {
         if photos > 1 && self.marks.any() {
             return Err(CommandError::usage(
-                format!("--pith, --tape and --marks belong to one photo, but there are {photos}"),
+                format!(
+                    "--pith, --tape, --strip and --marks belong to one photo, but there are {photos}"
+                ),
                 "give one photo at a time, as in stumpbook count oak.jpg --pith 1200,1266",
             ));
         }
@@ -183,6 +186,48 @@ fn tape(text: &str) -> Result<Tape, CommandError> {
         to,
         length_mm,
     })
+}
+
+fn strip(text: &str) -> Result<Strip, CommandError> {
+    const EXAMPLE: &str = "--strip 1200,1266,2350,1310";
+    let (ends, width_px) = match numbers::<5>(text) {
+        Some([x1, y1, x2, y2, width]) => (Some([x1, y1, x2, y2]), Some(Px(width))),
+        None => (numbers::<4>(text), None),
+    };
+    let [x1, y1, x2, y2] = ends.ok_or_else(|| {
+        CommandError::usage(
+            format!(
+                "--strip: \"{text}\" is not two places: write X1,Y1,X2,Y2 or X1,Y1,X2,Y2,WIDTH"
+            ),
+            EXAMPLE,
+        )
+    })?;
+    let strip = Strip {
+        from: Point::new(x1, y1),
+        to: Point::new(x2, y2),
+        width_px,
+        by_hand: false,
+        rings: Vec::new(),
+    };
+    if strip.length() < Strip::SHORTEST {
+        return Err(CommandError::usage(
+            format!(
+                "--strip: the two ends are less than {:.0} pixels apart, too near to hold rings",
+                Strip::SHORTEST.0
+            ),
+            EXAMPLE,
+        ));
+    }
+    if width_px.is_some_and(|width| width < Strip::NARROWEST) {
+        return Err(CommandError::usage(
+            format!(
+                "--strip: a width of less than {:.0} pixels shows no rings",
+                Strip::NARROWEST.0
+            ),
+            "--strip 1200,1266,2350,1310,180",
+        ));
+    }
+    Ok(strip)
 }
 
 fn marks_file(path: &Path) -> Result<Marks, CommandError> {

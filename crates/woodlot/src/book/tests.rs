@@ -48,6 +48,7 @@ fn stump(sha256: &str, widths: &[f64]) -> Stump {
             scale: None,
             scope: None,
             count: None,
+            strip: None,
             bark_edge_px: Vec::new(),
             rings,
             age: None,

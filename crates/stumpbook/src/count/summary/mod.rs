@@ -66,7 +66,11 @@ fn rings(reading: &Reading) -> String {
         }
         Some(Scope::OutsideHeart) => "; from the sound wood around the heart to the bark",
     };
-    format!("{} ({range}){scope}", count.best)
+    let along = reading
+        .counted_along()
+        .map(|along| format!(", {along}"))
+        .unwrap_or_default();
+    format!("{} ({range}){along}{scope}", count.best)
 }
 
 fn wood_class(reading: &Reading) -> Option<String> {

@@ -62,6 +62,7 @@ fn reading() -> Reading {
             uncertainty: 0.02,
         }),
         scope: Some(Scope::WholeFace),
+        strip: None,
         count: Some(Count {
             best: 20,
             low: 19,
