@@ -5,6 +5,7 @@ use crate::canvas::Canvas;
 use crate::colour::{Colour, Palette, blend, scaled};
 use crate::defects::{self, Check};
 use crate::dice::Dice;
+use crate::dressed::{Dressed, Roughness};
 use crate::noise::{around, cloud, mix, plane, ramp, speck, streaks};
 use crate::recipe::{Ground, Recipe};
 use crate::rings::RingTable;
@@ -17,7 +18,7 @@ use std::f32::consts::TAU;
 use wood::WoodClass;
 
 /// Direction as a share of the way round, from 0 up to 1, clockwise from +x.
-fn turn_of(x: f32, y: f32) -> f32 {
+pub(crate) fn turn_of(x: f32, y: f32) -> f32 {
     let turn = y.atan2(x) / TAU;
     let turn = if turn < 0.0 { turn + 1.0 } else { turn };
     turn.min(0.999_999_9)
@@ -37,6 +38,7 @@ pub(crate) struct Painter<'a> {
     saw: SawMarks,
     bark: Bark,
     tape: Option<Tape>,
+    roughness: Option<Roughness>,
     seed: u32,
     rays: f32,
     heart_ragged: f32,
@@ -46,6 +48,10 @@ pub(crate) struct Painter<'a> {
 }
 
 impl<'a> Painter<'a> {
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "all that a face is made of, once"
+    )]
     pub(crate) fn new(
         recipe: &'a Recipe,
         table: &'a RingTable,
@@ -54,6 +60,7 @@ impl<'a> Painter<'a> {
         view: View,
         pith: [f64; 2],
         tape: Option<Tape>,
+        roughness: Option<Roughness>,
     ) -> Self {
         let mut dice = Dice::new(recipe.seed, 80);
         let palette = Palette::of(recipe.wood, recipe.colouring);
@@ -73,6 +80,7 @@ impl<'a> Painter<'a> {
             saw: SawMarks::new(recipe),
             bark: Bark::new(recipe, palette.bark),
             tape,
+            roughness,
             seed: dice.noise_seed(),
             rays: if oak {
                 0.75
@@ -204,10 +212,22 @@ impl<'a> Painter<'a> {
             return defects::hollow(self.seed ^ 0x40, turn, x, y, 1.0 - radius / hollow);
         }
         let t = &self.recipe.troubles;
-        let torn = surface::torn(self.recipe, self.seed ^ 0x10, x, y);
+        let dressed = self.roughness.as_ref().map_or(
+            Dressed {
+                rough: 0.0,
+                wet: 0.0,
+            },
+            |roughness| roughness.at(x, y),
+        );
+        let torn = surface::torn(self.recipe, self.seed ^ 0x10, x, y).max(dressed.rough);
         let (mut late, ring, share, width) = self.lateness(radius, turn, near);
         // Torn fibre hides part of the ring's tone.
         late = mix(late, 0.35, 0.55 * torn);
+        let smear = match &self.roughness {
+            Some(roughness) if dressed.rough > 0.0 => dressed.rough * roughness.smear(x, y),
+            _ => 0.0,
+        };
+        late = mix(late, 0.4, smear);
         let outward = radius / edge;
         let rough = cloud(self.seed ^ 0x11, x / 60.0, y / 60.0, 3);
         let weather = t.weathered as f32;
@@ -221,7 +241,7 @@ impl<'a> Painter<'a> {
         let mut colour = blend(early, dark, late);
         colour = self.grain(colour, x, y, radius, turn, late, torn);
         let unseen = self.tissue.porosity(ring, share, width);
-        let pore = if pore < 0.0 { pore } else { pore.max(unseen) };
+        let pore = (1.0 - smear) * if pore < 0.0 { pore } else { pore.max(unseen) };
         colour = self.pores(colour, pore, heart, torn);
         colour = surface::stain(
             colour,
@@ -233,7 +253,11 @@ impl<'a> Painter<'a> {
         );
         colour = defects::knot(&self.table.knots, self.seed ^ 0x13, x, y, colour);
         colour = self.pith_spot(colour, radius, turn, width);
-        colour = surface::wet(colour, t.wet as f32 * ramp(-0.9, 0.1, rough + t.wet as f32));
+        if let Some(roughness) = self.roughness.as_ref().filter(|_| dressed.rough > 0.0) {
+            colour = roughness.sawn(colour, x, y, dressed.rough);
+        }
+        let wet = t.wet as f32 * ramp(-0.9, 0.1, rough + t.wet as f32);
+        colour = surface::wet(colour, wet.max(dressed.wet));
         colour = surface::weathered(colour, self.seed ^ 0x14, x, y, weather);
         let saw = mix(self.saw.factor(x, y), 1.0, 0.4 * weather);
         colour = scaled(colour, saw * (1.0 + 0.045 * rough));

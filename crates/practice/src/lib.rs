@@ -14,6 +14,7 @@ mod canvas;
 mod colour;
 mod defects;
 mod dice;
+mod dressed;
 mod face;
 mod ground;
 mod memory;
@@ -35,11 +36,11 @@ mod woodlot;
 mod years;
 
 pub use camera::jpeg;
-pub use recipe::{Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
+pub use recipe::{DressedStrip, Dressing, Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
 pub use render::{Face, render};
 pub use samples::{Sample, samples};
 pub use truth::{
-    FalseRing, OUTLINE_STEPS, Outline, TapeTruth, Truth, Wedging, counted_to_px, in_view,
-    is_counted,
+    FalseRing, OUTLINE_STEPS, Outline, RingOnStrip, StripTruth, TapeTruth, Truth, Wedging,
+    counted_to_px, in_view, is_counted,
 };
 pub use woodlot::{LotStump, MEMORIES, Memory, woodlot};

@@ -53,6 +53,9 @@ pub struct Recipe {
     pub tape: Option<TapeLaid>,
     /// Marks and letters by pen: how many groups.
     pub pen_marks: u32,
+    /// Strips dressed on a face that is rough from the saw; None where the whole face is prepared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dressing: Option<Dressing>,
 }
 
 /// How ring widths run from pith to bark.
@@ -153,6 +156,39 @@ pub struct TapeLaid {
     pub length_mm: f64,
 }
 
+/// A face left rough from the saw but for a strip or two.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Dressing {
+    /// The strips that were sanded or planed; there the face is as the troubles say.
+    pub strips: Vec<DressedStrip>,
+    /// How rough the rest is, from 0 (not at all) to 1 (rings can hardly be seen).
+    pub rough: f64,
+    /// How grey the rest is with weather, 0 to 1.
+    pub grey: f64,
+}
+
+/// A dressed strip that runs from the pith to the bark, or not quite.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DressedStrip {
+    /// Its direction from the pith, in degrees clockwise from +x.
+    pub direction_deg: f64,
+    /// Where it starts, as a share of the way from pith to bark edge (-1 to 0.5); below 0 on the
+    /// other side of the pith.
+    pub from: f64,
+    /// Where it ends, as a share of that way (0.55 to 1.1).
+    pub to: f64,
+    /// Its width as a share of the face's diameter (0.01 to 0.5).
+    pub width: f64,
+    /// How far its middle line would pass the pith, as a share of its width (-0.5 to 0.5).
+    pub beside: f64,
+    /// How far it bends from straight, as a share of its width (-1 to 1).
+    pub bow: f64,
+    /// Wetness, 0 to 1.
+    pub wet: f64,
+}
+
 impl Default for Recipe {
     fn default() -> Self {
         Self {
@@ -177,6 +213,7 @@ impl Default for Recipe {
             bark: true,
             tape: None,
             pen_marks: 0,
+            dressing: None,
         }
     }
 }
@@ -266,6 +303,20 @@ impl Recipe {
             tape.direction_deg = within(tape.direction_deg, -720.0, 720.0);
             tape.beside = within(tape.beside, -0.9, 0.9);
             tape.length_mm = within(tape.length_mm, 10.0, 5000.0);
+        }
+        if let Some(dressing) = &mut r.dressing {
+            dressing.rough = within(dressing.rough, 0.0, 1.0);
+            dressing.grey = within(dressing.grey, 0.0, 1.0);
+            dressing.strips.truncate(8);
+            for strip in &mut dressing.strips {
+                strip.direction_deg = within(strip.direction_deg, -720.0, 720.0);
+                strip.from = within(strip.from, -1.0, 0.5);
+                strip.to = within(strip.to, 0.55, 1.1);
+                strip.width = within(strip.width, 0.01, 0.5);
+                strip.beside = within(strip.beside, -0.5, 0.5);
+                strip.bow = within(strip.bow, -1.0, 1.0);
+                strip.wet = within(strip.wet, 0.0, 1.0);
+            }
         }
         let t = &mut r.troubles;
         t.checks = t.checks.min(60);

@@ -2,6 +2,7 @@
 
 use crate::camera;
 use crate::dice::Dice;
+use crate::dressed::{self, Roughness};
 use crate::face::Painter;
 use crate::ground;
 use crate::pen;
@@ -10,7 +11,7 @@ use crate::rings::{RingTable, lost};
 use crate::surface;
 use crate::tape::Tape;
 use crate::tissue::{Tissue, mean_width_px};
-use crate::truth::{FalseRing, OUTLINE_STEPS, Outline, Truth, Wedging, counted_to_px, is_counted};
+use crate::truth::{FalseRing, OUTLINE_STEPS, Outline, Truth, Wedging};
 use crate::vessels;
 use crate::view::View;
 use crate::years::width_shares;
@@ -50,12 +51,23 @@ pub fn render(recipe: &Recipe) -> Face {
     let tape = recipe
         .tape
         .map(|laid| Tape::new(laid, pith, recipe.radius_px(), recipe.mm_per_px));
-    let truth = truth(&recipe, &table, &tissue, view, pith, tape);
+    let roughness = Roughness::new(&recipe, &table);
+    let mut truth = truth(&recipe, &table, &tissue, view, pith, tape);
+    if let Some(roughness) = &roughness {
+        truth.strips = roughness.truth(&recipe, &table, view, pith);
+    }
+    truth.rings_visible = (1..=table.rings())
+        .filter(|ring| truth.shows(*ring))
+        .count() as u32;
+    truth.readable &= truth.rings_visible > 0;
 
     let mut canvas = ground::paint(&recipe);
     // What lies behind is further away than the face.
     camera::blur(&mut canvas, (recipe.width_px as f32 / 1400.0).max(0.5));
-    Painter::new(&recipe, &table, &tissue, &layer, view, pith, tape).paint(&mut canvas);
+    let on_wood = Painter::new(
+        &recipe, &table, &tissue, &layer, view, pith, tape, roughness,
+    );
+    on_wood.paint(&mut canvas);
     pen::write(&mut canvas, &recipe, view, pith);
     surface::strew(&mut canvas, &recipe);
     camera::light(&mut canvas, &recipe);
@@ -150,12 +162,6 @@ fn truth(
         })
         .collect();
     let bark_edge = outlines.last().cloned().unwrap_or_default();
-    let size_px = [recipe.width_px, recipe.height_px];
-    let counted_to_px = counted_to_px(&bark_edge, pith, size_px);
-    let rings_visible = outlines
-        .iter()
-        .filter(|line| is_counted(line, pith, counted_to_px))
-        .count() as u32;
     let mean_radius = |k: usize| -> f64 {
         (0..360)
             .map(|i| f64::from(table.boundary(k, i as f32 / 360.0)))
@@ -194,16 +200,14 @@ fn truth(
         .sum::<f64>()
         / 360.0;
     let mean_px = recipe.radius_px() / n as f64 * recipe.tilt_deg.to_radians().cos();
-    let readable = recipe.troubles.blur_px < 0.42 * mean_px
-        && recipe.troubles.faint < 0.9
-        && mean_px >= 2.0
-        && rings_visible > 0;
+    let readable =
+        recipe.troubles.blur_px < 0.42 * mean_px && recipe.troubles.faint < 0.9 && mean_px >= 2.0;
     Truth {
         seed: recipe.seed,
         recipe: recipe.clone(),
         wood: recipe.wood,
         rings: n as u32,
-        rings_visible,
+        rings_visible: 0,
         pith: view.to_picture(pith),
         mm_per_px: recipe.mm_per_px,
         tape: tape.map(|t| t.truth(view)),
@@ -223,6 +227,7 @@ fn truth(
         hollow_radius_px: hollow_px,
         hollow_radius_mm: hollow_px * recipe.mm_per_px,
         across_inside_bark_mm: 2.0 * radii[n] * recipe.mm_per_px,
+        strips: Vec::new(),
         readable,
     }
 }
@@ -242,5 +247,12 @@ impl Recipe {
     #[must_use]
     pub fn rough(seed: u64) -> Self {
         crate::scenes::draw(&mut Dice::new(seed, 101), Self::random(seed))
+    }
+
+    /// A face left rough from the saw with one dressed strip, sometimes two, from the
+    /// pith to the bark or not quite.
+    #[must_use]
+    pub fn dressed(seed: u64) -> Self {
+        dressed::draw(&mut Dice::new(seed, 102), Self::random(seed))
     }
 }

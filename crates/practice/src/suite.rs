@@ -105,6 +105,7 @@ pub(crate) fn draw(dice: &mut Dice, seed: u64) -> Recipe {
         ground,
         bark: dice.chance(0.85),
         tape,
+        dressing: None,
         pen_marks: if dice.chance(0.2) {
             dice.whole(1, 2)
         } else {

@@ -61,8 +61,8 @@ pub struct Truth {
     pub wood: WoodClass,
     /// Years from pith to bark.
     pub rings: u32,
-    /// Rings whose outer boundary [`is_counted`]: outside the hollow, within the
-    /// picture, and not in its corners alone.
+    /// Rings that the picture [shows](Truth::shows): outside the hollow, within the
+    /// picture, not in its corners alone, and in a dressed strip where there is one.
     pub rings_visible: u32,
     /// The pith, x and y in pixels of the picture; it may lie outside.
     pub pith: [f64; 2],
@@ -86,8 +86,68 @@ pub struct Truth {
     pub hollow_radius_mm: f64,
     /// Mean diameter inside the bark, in millimetres.
     pub across_inside_bark_mm: f64,
+    /// The dressed strips of a face that is otherwise rough from the saw.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub strips: Vec<StripTruth>,
     /// False where nobody could count this picture.
     pub readable: bool,
+}
+
+/// A dressed strip in the picture.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StripTruth {
+    /// Where its middle line starts, at the pith or as near as it comes, in pixels of the picture.
+    pub from: [f64; 2],
+    /// Where its middle line ends: at the bark edge or short of it.
+    pub to: [f64; 2],
+    /// Its width halfway, in pixels of the picture.
+    pub width_px: f64,
+    /// The rings that it shows, from inside to outside. One that has run out there is not among them.
+    pub rings: Vec<RingOnStrip>,
+}
+
+impl StripTruth {
+    /// Whether a place, in pixels of the picture, lies in the strip, taken as straight.
+    #[must_use]
+    pub fn holds(&self, place: [f64; 2]) -> bool {
+        let along = [self.to[0] - self.from[0], self.to[1] - self.from[1]];
+        let length = along[0].hypot(along[1]).max(1e-9);
+        let (dx, dy) = (place[0] - self.from[0], place[1] - self.from[1]);
+        let out = (dx * along[0] + dy * along[1]) / length;
+        let away = (dy * along[0] - dx * along[1]) / length;
+        let half = self.width_px / 2.0;
+        away.abs() <= half && (-half..=length + 1.0).contains(&out)
+    }
+}
+
+/// A ring that a dressed strip shows.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct RingOnStrip {
+    /// Ring number, 1 at the pith.
+    pub ring: u32,
+    /// Where its outer boundary crosses the strip's middle line, or is seen beside it, in pixels.
+    pub at: [f64; 2],
+}
+
+impl Truth {
+    /// Whether the picture shows a ring (1 at the pith) so that it can be counted: in a dressed
+    /// strip where the face has any, else anywhere as [`is_counted`] says.
+    #[must_use]
+    pub fn shows(&self, ring: usize) -> bool {
+        let size_px = [self.recipe.width_px, self.recipe.height_px];
+        let counted_to_px = counted_to_px(&self.bark_edge, self.pith, size_px);
+        let seen = ring
+            .checked_sub(1)
+            .and_then(|nth| self.outlines.get(nth))
+            .is_some_and(|line| is_counted(line, self.pith, counted_to_px));
+        let dressed = || {
+            self.strips
+                .iter()
+                .flat_map(|strip| &strip.rings)
+                .any(|on| on.ring as usize == ring)
+        };
+        seen && (self.recipe.dressing.is_none() || dressed())
+    }
 }
 
 /// Two places on the tape and what lies between them.

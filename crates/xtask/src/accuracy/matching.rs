@@ -70,10 +70,14 @@ impl Line {
 /// nearest pairs first, where the median distance between the two over all
 /// angles that show both is less than a quarter of that ring's mean width.
 ///
-/// `widths_px`: mean width of each true ring.
-pub(crate) fn matched(truth: &[Distances], widths_px: &[f64], found: &[Distances]) -> Vec<bool> {
-    /// Angles that must show both lines for them to be compared.
-    const LEAST_COMMON: usize = 3;
+/// `widths_px`: mean width of each true ring; `least_common`: how many angles must
+/// show both lines for them to be compared.
+pub(crate) fn matched(
+    truth: &[Distances],
+    widths_px: &[f64],
+    found: &[Distances],
+    least_common: usize,
+) -> Vec<bool> {
     let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
     for (t, (line, width)) in truth.iter().zip(widths_px).enumerate() {
         for (f, other) in found.iter().enumerate() {
@@ -82,7 +86,7 @@ pub(crate) fn matched(truth: &[Distances], widths_px: &[f64], found: &[Distances
                 .zip(other)
                 .filter_map(|(a, b)| Some((a.as_ref()? - b.as_ref()?).abs()))
                 .collect();
-            if apart.len() < LEAST_COMMON {
+            if apart.len() < least_common {
                 continue;
             }
             apart.sort_by(f64::total_cmp);
@@ -190,7 +194,7 @@ mod tests {
             (vec![circle(19.0), circle(20.0), circle(21.0)], 1),
             (vec![], 0),
         ] {
-            let right = matched(&truth, &[10.0, 10.0], &found);
+            let right = matched(&truth, &[10.0, 10.0], &found, 3);
             assert_eq!(right.iter().filter(|right| **right).count(), count);
         }
     }

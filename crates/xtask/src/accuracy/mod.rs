@@ -23,6 +23,9 @@ pub(crate) struct Options {
     /// How many faces that nobody prepared (of the same seeds)
     #[arg(long, default_value_t = 0)]
     rough: u64,
+    /// How many faces rough from the saw with a dressed strip (of the same seeds)
+    #[arg(long, default_value_t = 0)]
+    strips: u64,
     /// The seed of the first one; the others follow
     #[arg(long, default_value_t = 1)]
     first_seed: u64,
@@ -60,13 +63,21 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     if !rough.is_empty() {
         tell("Faces that nobody prepared", &rough, options.list);
     }
-    let all: Vec<_> = faces.iter().chain(&rough).cloned().collect();
+    let strips = draw(Suite::Strip, options.strips)?;
+    if !strips.is_empty() {
+        tell("Faces with a dressed strip", &strips, options.list);
+    }
+    let all: Vec<_> = [&faces, &rough, &strips]
+        .into_iter()
+        .flatten()
+        .cloned()
+        .collect();
     say::line("Whether confidence can be believed:");
     say::line(&reliability::table(&reliability::groups(&all)));
     let real = real::measure(&root)?;
     say::line(&real.table());
     if let Some(path) = &options.json {
-        let all = serde_json::json!({ "rendered": faces, "rough": rough, "real": real });
+        let all = serde_json::json!({ "rendered": faces, "rough": rough, "strips": strips, "real": real });
         let text = serde_json::to_string_pretty(&all).context("cannot write the figures")?;
         std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))?;
         say::line(&format!("written: {}", path.display()));
@@ -75,6 +86,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
         let figures = page::Figures {
             usual: &faces,
             rough: &rough,
+            strips: &strips,
             real: real.table(),
         };
         page::write(&figures, options, &root.join("docs"))?;

@@ -15,6 +15,7 @@ const SHOWN: usize = 5;
 pub(crate) struct Figures<'a> {
     pub(crate) usual: &'a [Measured],
     pub(crate) rough: &'a [Measured],
+    pub(crate) strips: &'a [Measured],
     /// The table of the real photos.
     pub(crate) real: String,
 }
@@ -24,7 +25,7 @@ pub(crate) struct Figures<'a> {
 /// # Errors
 /// When a face cannot be drawn or read again, or a file not written.
 pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> anyhow::Result<()> {
-    let all: Vec<Measured> = figures.usual.iter().chain(figures.rough).cloned().collect();
+    let all: Vec<Measured> = [figures.usual, figures.rough, figures.strips].concat();
     let groups = reliability::groups(&all);
     let chart = docs.join("img/reliability.svg");
     fs::write(&chart, reliability::svg(&groups)?)
@@ -37,7 +38,7 @@ pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> an
          drawn for this page. The wood class was {}.\n\n\
          ## Faces as a careful person photographs them\n\n```\n{}\n{}\n```\n\n",
         options.first_seed,
-        last(options.faces.max(options.rough)),
+        last(options.faces.max(options.rough).max(options.strips)),
         if options.told_wood {
             "told"
         } else {
@@ -46,15 +47,27 @@ pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> an
         table::rendered(figures.usual),
         table::confident_wrong(figures.usual)
     );
-    if !figures.rough.is_empty() {
-        let _ = write!(
-            text,
-            "## Faces that nobody prepared\n\n\
-             Small in a scene, leaning, a part of the face only, rough from the saw, weathered.\n\n\
-             ```\n{}\n{}\n```\n\n",
-            table::rendered(figures.rough),
-            table::confident_wrong(figures.rough)
-        );
+    for (title, what, faces) in [
+        (
+            "Faces that nobody prepared",
+            "Small in a scene, leaning, a part of the face only, rough from the saw, weathered.",
+            figures.rough,
+        ),
+        (
+            "Faces with a dressed strip",
+            "Rough from the saw all over but for one strip, sometimes two, from the pith to the bark\n\
+             or not quite. The rings to count are those that the strip shows.",
+            figures.strips,
+        ),
+    ] {
+        if !faces.is_empty() {
+            let _ = write!(
+                text,
+                "## {title}\n\n{what}\n\n```\n{}\n{}\n```\n\n",
+                table::rendered(faces),
+                table::confident_wrong(faces)
+            );
+        }
     }
     let _ = write!(
         text,
@@ -75,6 +88,7 @@ pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> an
         let suite = match face.suite {
             Suite::Usual => "",
             Suite::Rough => "not prepared; ",
+            Suite::Strip => "dressed strip; ",
         };
         let _ = write!(
             text,

@@ -2,7 +2,7 @@
 
 use super::matching::{self, Distances, Line};
 use anyhow::anyhow;
-use practice::{Outline, Recipe, Troubles, Truth};
+use practice::{DressedStrip, Dressing, Outline, Recipe, Troubles, Truth};
 use rayon::prelude::*;
 use serde::Serialize;
 use std::time::Instant;
@@ -17,6 +17,8 @@ pub(crate) enum Suite {
     /// As nobody prepared them: small in a scene, leaning, a part of the face
     /// only, rough from the saw, weathered.
     Rough,
+    /// Rough from the saw all over but for a dressed strip.
+    Strip,
 }
 
 impl Suite {
@@ -24,6 +26,7 @@ impl Suite {
         match self {
             Self::Usual => Recipe::random(seed),
             Self::Rough => Recipe::rough(seed),
+            Self::Strip => Recipe::dressed(seed),
         }
     }
 }
@@ -85,6 +88,16 @@ impl Measured {
         )
     }
 
+    /// Whether a wrong count is given with confidence: the truth is more than 3 rings
+    /// outside a range that is narrower than a fifth of the count.
+    pub(crate) fn confident_and_wrong(&self) -> bool {
+        let narrow = match (self.low, self.high, self.best) {
+            (Some(low), Some(high), Some(best)) => 5 * high.saturating_sub(low) < best,
+            _ => false,
+        };
+        narrow && self.outside().is_some_and(|rings| rings > 3)
+    }
+
     /// Whether the range holds the truth.
     pub(crate) fn held(&self) -> Option<bool> {
         Some((self.low?..=self.high?).contains(&self.rings))
@@ -128,13 +141,15 @@ fn measure_one(suite: Suite, seed: u64, told_wood: bool) -> anyhow::Result<Measu
         && (0.0..f64::from(height)).contains(&pith.y_px)
         && truth.hollow_radius_px <= 0.0;
     let radius_px = recipe.in_range().radius_px();
-    let (lines, widths) = true_boundaries(&truth, [width, height]);
+    let (lines, widths) = true_boundaries(&truth);
+    // Where only a strip shows them, boundaries are compared in the strip alone.
+    let least_common = if truth.strips.is_empty() { 3 } else { 1 };
     let found: Vec<Distances> = reading
         .rings
         .iter()
         .map(|ring| Line::around(pith, &ring.outline_px).distances())
         .collect();
-    let right = matching::matched(&lines, &widths, &found);
+    let right = matching::matched(&lines, &widths, &found, least_common);
     let claims = reading
         .rings
         .iter()
@@ -176,9 +191,8 @@ fn pith_error(reading: &Reading, truth: Point) -> Option<f64> {
 
 /// The boundaries that are in view, and each ring's mean width in pixels where both
 /// its sides show.
-fn true_boundaries(truth: &Truth, size_px: [u32; 2]) -> (Vec<Distances>, Vec<f64>) {
+fn true_boundaries(truth: &Truth) -> (Vec<Distances>, Vec<f64>) {
     let pith = Point::from(truth.pith);
-    let counted_to_px = practice::counted_to_px(&truth.bark_edge, truth.pith, size_px);
     let distances = |outline: &Outline| -> Distances {
         outline
             .iter()
@@ -189,7 +203,7 @@ fn true_boundaries(truth: &Truth, size_px: [u32; 2]) -> (Vec<Distances>, Vec<f64
     let mut lines = Vec::new();
     let mut widths = Vec::new();
     for (nth, line) in all.iter().enumerate() {
-        if !practice::is_counted(&truth.outlines[nth], truth.pith, counted_to_px) {
+        if !truth.shows(nth + 1) {
             continue;
         }
         let inside = nth.checked_sub(1).map(|before| &all[before]);
@@ -209,7 +223,13 @@ fn true_boundaries(truth: &Truth, size_px: [u32; 2]) -> (Vec<Distances>, Vec<f64
         } else {
             across.iter().sum::<f64>() / across.len() as f64
         };
-        lines.push(line.clone());
+        let clear = line.iter().zip(&truth.outlines[nth]).map(|(px, place)| {
+            let shown = |place: &[f64; 2]| {
+                truth.strips.is_empty() || truth.strips.iter().any(|strip| strip.holds(*place))
+            };
+            px.filter(|_| place.as_ref().is_some_and(shown))
+        });
+        lines.push(clear.collect());
         widths.push(width);
     }
     (lines, widths)
@@ -265,6 +285,20 @@ fn troubles(recipe: &Recipe, truth: &Truth) -> Vec<&'static str> {
         ("rings under 6 px", spacing_px < 6.0),
     ]
     .into_iter()
+    .chain(recipe.dressing.iter().flat_map(dressing))
     .filter_map(|(name, strong)| strong.then_some(name))
     .collect()
+}
+
+/// What makes a dressed face hard.
+fn dressing(dressing: &Dressing) -> [(&'static str, bool); 6] {
+    let any = |of: fn(&DressedStrip) -> bool| dressing.strips.iter().any(of);
+    [
+        ("strip under 8 % wide", !any(|strip| strip.width >= 0.08)),
+        ("strip short of the pith", !any(|strip| strip.from <= 0.0)),
+        ("strip short of the bark", !any(|strip| strip.to >= 1.0)),
+        ("strip wet", any(|strip| strip.wet > 0.0)),
+        ("two strips", dressing.strips.len() > 1),
+        ("greyed beside the strip", dressing.grey > 0.0),
+    ]
 }

@@ -202,9 +202,14 @@ pub(crate) fn worst_first(faces: &[Measured]) -> Vec<&Measured> {
 pub(crate) fn confident_wrong(faces: &[Measured]) -> String {
     let outside: Vec<u32> = faces.iter().filter_map(Measured::outside).collect();
     format!(
-        "truth more than 3 rings outside the range: {} of {} faces read; at worst {} rings outside",
+        "truth more than 3 rings outside the range: {} of {} faces read, {} of these with a range\n\
+         narrower than a fifth of the count; at worst {} rings outside",
         outside.iter().filter(|&&rings| rings > 3).count(),
         outside.len(),
+        faces
+            .iter()
+            .filter(|face| face.confident_and_wrong())
+            .count(),
         outside.iter().max().copied().unwrap_or(0)
     )
 }
