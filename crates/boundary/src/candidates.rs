@@ -16,7 +16,7 @@ pub(crate) struct Candidate {
 /// Log odds below which nothing is looked at.
 const FLOOR: f32 = -4.5;
 /// Area under a lone boundary of chance 1, in standard deviations of its bump.
-const BUMP: f32 = 2.507;
+pub(crate) const BUMP: f32 = 2.507;
 /// Share of the local spacing under the bark within which no boundary is told
 /// from the bark edge itself.
 const BARK_SHARE: f32 = 0.35;
@@ -24,35 +24,64 @@ const BARK_SHARE: f32 = 0.35;
 /// All local maxima of the evidence between `from` and `to`, each with the
 /// evidence from the dip before it to the dip after it.
 pub(crate) fn candidates(seen: &SeenRings, from: f64, to: f64, bark: bool) -> Vec<Candidate> {
-    let logs = &seen.courses;
-    let end = (to as usize).min(logs.len().saturating_sub(2));
+    let end = (to as usize).min(seen.courses.len().saturating_sub(2));
     // The bark edge is a boundary of its own; close under it no other is believed.
     let last = if bark {
         end.saturating_sub((BARK_SHARE * seen.spacing[end]).max(2.0) as usize)
     } else {
         end
     };
+    let chances: Vec<f32> = seen.courses.iter().map(|&log| chance_of_end(log)).collect();
+    let mut found = peaks(
+        &seen.courses,
+        &chances,
+        FLOOR,
+        from,
+        last as f64,
+        &seen.spacing,
+        BUMP * seen.blur,
+    );
+    for candidate in &mut found {
+        candidate.support = support(seen, candidate.course.round() as usize);
+    }
+    found
+}
+
+/// All local maxima of `heights` over `floor` between two courses, each with the area
+/// of `chances` from the dip before it to the dip after it in units of `bump`, the area
+/// of a boundary that is certain.
+pub(crate) fn peaks(
+    heights: &[f32],
+    chances: &[f32],
+    floor: f32,
+    from: f64,
+    last: f64,
+    spacing: &[f32],
+    bump: f32,
+) -> Vec<Candidate> {
     let first = from.max(1.0) as usize;
+    let last = (last.max(0.0) as usize).min(heights.len().saturating_sub(2));
     let peaks: Vec<usize> = (first..=last)
-        .filter(|&i| logs[i] > FLOOR && logs[i] >= logs[i - 1] && logs[i] > logs[i + 1])
+        .filter(|&i| {
+            heights[i] > floor && heights[i] >= heights[i - 1] && heights[i] > heights[i + 1]
+        })
         .collect();
     let dip = |low: usize, high: usize| {
         (low..=high)
-            .min_by(|&a, &b| logs[a].total_cmp(&logs[b]))
+            .min_by(|&a, &b| heights[a].total_cmp(&heights[b]))
             .unwrap_or(low)
     };
     peaks
         .iter()
         .enumerate()
         .map(|(nth, &peak)| {
-            let reach = (0.5 * seen.spacing[peak]).clamp(2.0, 30.0) as usize;
+            let reach = (0.5 * spacing[peak]).clamp(2.0, 30.0) as usize;
             let before = nth.checked_sub(1).map_or(first, |n| peaks[n]);
             let after = peaks.get(nth + 1).copied().unwrap_or(last);
             let low = dip(before, peak).max(peak.saturating_sub(reach));
             let high = dip(peak, after).min(peak + reach);
-            let mass =
-                (low..=high).map(|i| chance_of_end(logs[i])).sum::<f32>() / (BUMP * seen.blur);
-            let (a, b, c) = (logs[peak - 1], logs[peak], logs[peak + 1]);
+            let mass = chances[low..=high].iter().sum::<f32>() / bump;
+            let (a, b, c) = (heights[peak - 1], heights[peak], heights[peak + 1]);
             let curve = a - 2.0 * b + c;
             let shift = if curve.abs() > 1e-6 {
                 (0.5 * (a - c) / curve).clamp(-0.5, 0.5)
@@ -62,7 +91,7 @@ pub(crate) fn candidates(seen: &SeenRings, from: f64, to: f64, bark: bool) -> Ve
             Candidate {
                 course: peak as f64 + f64::from(shift),
                 mass,
-                support: support(seen, peak),
+                support: 0.0,
             }
         })
         .collect()

@@ -6,10 +6,14 @@
 //! shows each, one optimal path over all candidates and their spacing, and the
 //! chance of each from all paths.
 
+mod align;
 mod candidates;
 mod path;
+mod sectors;
 
 use candidates::{candidates, support};
+pub use sectors::{SECTORS, sector_shifts};
+
 use path::{CAREFUL, Node, READY, best_and_chances};
 use sight::SeenRings;
 

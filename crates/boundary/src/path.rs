@@ -147,6 +147,52 @@ impl Problem<'_> {
     }
 }
 
+impl<'a> Problem<'a> {
+    fn new(
+        nodes: &'a [Node],
+        spacing: &[f32],
+        (from, to): (f64, f64),
+        bark: bool,
+        chain: Chain,
+    ) -> Self {
+        let mut spacing: Vec<f64> = spacing.iter().map(|&s| f64::from(s).max(1.0)).collect();
+        if spacing.is_empty() {
+            spacing.push(10.0);
+        }
+        Self {
+            nodes,
+            spacing,
+            from,
+            start: if from > 8.0 { from } else { 0.0 },
+            to,
+            bark,
+            chain,
+        }
+    }
+
+    /// The best path. The spacing that was seen may be off by an octave in places: it
+    /// is found again with the spacing of the path itself.
+    fn solve(&mut self) -> Vec<usize> {
+        let mut path = best_path(self);
+        for _ in 0..2 {
+            respace(self, &path);
+            path = best_path(self);
+        }
+        path
+    }
+}
+
+/// The nodes of the best path between two courses, where no bark edge is known.
+pub(crate) fn best_courses(
+    nodes: &[Node],
+    spacing: &[f32],
+    from: f64,
+    to: f64,
+    chain: Chain,
+) -> Vec<usize> {
+    Problem::new(nodes, spacing, (from, to), false, chain).solve()
+}
+
 /// The best path and the chances.
 pub(crate) fn best_and_chances(
     nodes: &[Node],
@@ -156,25 +202,8 @@ pub(crate) fn best_and_chances(
     bark: Option<f64>,
     chain: Chain,
 ) -> Boundaries {
-    let mut problem = Problem {
-        nodes,
-        spacing: spacing.iter().map(|&s| f64::from(s).max(1.0)).collect(),
-        from,
-        start: if from > 8.0 { from } else { 0.0 },
-        to,
-        bark: bark.is_some(),
-        chain,
-    };
-    if problem.spacing.is_empty() {
-        problem.spacing.push(10.0);
-    }
-    let mut path = best_path(&problem);
-    // The spacing seen by Fourier may be off by an octave in places: look
-    // again with the spacing of the path itself.
-    for _ in 0..2 {
-        respace(&mut problem, &path);
-        path = best_path(&problem);
-    }
+    let mut problem = Problem::new(nodes, spacing, (from, to), bark.is_some(), chain);
+    let path = problem.solve();
     let (chances, counts) = chances(&problem);
     let mut list: Vec<Boundary> = path
         .iter()

@@ -21,6 +21,6 @@ pub use smooth::{Edge, blur_across, blur_down, blur_line};
 pub use spacing::{SpacingParams, local_spacing, usual_spacing};
 pub use straighten::{
     Flattened, Levelness, Lines, StraightenParams, Straightened, flatten, straighten,
-    straighten_along,
+    straighten_along, straighten_by,
 };
 pub use unroll::{Fineness, Unrolled, unroll};

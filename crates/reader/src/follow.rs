@@ -4,11 +4,12 @@ use crate::marked;
 use crate::start::{Begun, Ground, STARTED, Whole};
 use crate::under::{Bounds, Under};
 use crate::watch::{BrokenOff, UNWATCHED, Watch, tell};
-use boundary::Boundaries;
+use boundary::{Boundaries, Boundary, Request, find_boundaries, sector_shifts};
+use ndarray::Array2;
 use photo::Face;
 use profile::{
     BarkEdge, Levelness, RadialProfile, StraightenParams, Straightened, Unrolled, flatten,
-    radial_profile, straighten_along, usual_spacing,
+    radial_profile, straighten_along, straighten_by, usual_spacing,
 };
 use sight::{SeenRings, SeenScene, look, see_rings, strip};
 use wood::{
@@ -49,6 +50,31 @@ pub struct Followed {
     pub boundaries: Boundaries,
     /// The strip that was looked at, in place of the whole face.
     pub strip: Option<Strip>,
+    /// What its rings showed before the sectors of the circle were aligned, where they
+    /// were: what is aligned agrees with itself more than the wood shows.
+    pub(crate) before: Option<Evidence>,
+}
+
+/// What lines show of being rings, each 0 to 1.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Evidence {
+    /// How clearly they are seen.
+    pub(crate) clarity: f64,
+    /// The mean share of the circle that shows them.
+    pub(crate) support: f64,
+    /// The mean chance that they are ends of years.
+    pub(crate) confidence: f64,
+}
+
+impl Evidence {
+    fn of(list: &[Boundary], clarity: f64) -> Self {
+        let count = list.len().max(1) as f64;
+        Self {
+            clarity,
+            support: list.iter().map(|b| b.support).sum::<f64>() / count,
+            confidence: list.iter().map(|b| b.confidence).sum::<f64>() / count,
+        }
+    }
 }
 
 /// The first course on which a year can end, in photo pixels: closer in, no
@@ -66,6 +92,22 @@ impl Followed {
         } else {
             Scope::WholeFace
         }
+    }
+
+    /// How clearly its rings are seen, 0 to 1.
+    #[must_use]
+    pub fn clarity(&self) -> f64 {
+        let now = self.seen.clarity();
+        self.before.map_or(now, |before| now.min(before.clarity))
+    }
+
+    /// What its rings show of being rings.
+    pub(crate) fn evidence(&self) -> Evidence {
+        let now = Evidence::of(&self.boundaries.list, self.clarity());
+        self.before.map_or(now, |before| Evidence {
+            clarity: now.clarity,
+            ..before
+        })
     }
 
     /// Mean radius of what is read, in photo pixels.
@@ -104,6 +146,7 @@ impl Followed {
 const TIMES: usize = 3;
 /// Clarity from which the next time is the last: once more changes little (80
 /// practice faces, seeds 501 to 580: 65 counted exactly for 64, F1 0.958 for 0.959).
+/// Clearer faces need no sectors aligned either.
 const LEVEL_SOON: f64 = 0.65;
 
 /// Clarity from which a sector shows a pattern of rings by which it can be laid
@@ -200,6 +243,7 @@ fn follow_lines(
         mut seen,
         ..
     } = begun;
+    let given = given_class(facts);
     let usual = seen.usual_spacing();
     let spacing = plainest_spacing(&radial_profile(
         &straightened,
@@ -223,8 +267,18 @@ fn follow_lines(
         seen = see_rings(&strip(face, &unrolled, &straightened), factor);
     }
     straightened = along(&straightened, &seen);
+    let mut last = look(&strip(face, &unrolled, &straightened), factor);
+    let seen = last.rings(None, given);
+    let mut unaligned = None;
+    if seen.clarity() < LEVEL_SOON {
+        let from = FIRST_PX / unrolled.step_px;
+        let found = bare_boundaries(&seen, from);
+        unaligned = Some(Evidence::of(&found.list, seen.clarity()));
+        let shifts = shifts_of(&seen, &found, from);
+        straightened = straighten_by(&unrolled, &flat, &straightened, &shifts);
+        last = last.shifted(&shifts);
+    }
     drop(flat);
-    let last = look(&strip(face, &unrolled, &straightened), factor);
     tell(watch, before + part)?;
     let level = straightened.levelness(spacing, params);
     let under = Under::new(
@@ -235,7 +289,6 @@ fn follow_lines(
         face.rgb.dimensions(),
     );
     under.hide(&marks.unreadable, &unrolled, &mut straightened);
-    let given = given_class(facts);
     let seen = under.rings(&marks.unreadable, given, &straightened);
     let Bounds {
         edge,
@@ -263,8 +316,27 @@ fn follow_lines(
             spacing: 1.0,
         },
         strip: marks.strip.clone(),
+        before: unaligned,
     };
     Ok((followed, under))
+}
+
+/// The boundaries before the bark edge is found and anything is marked on them.
+fn bare_boundaries(seen: &SeenRings, from: f64) -> Boundaries {
+    find_boundaries(&Request {
+        seen,
+        from,
+        bark: None,
+        to: seen.last_wood() as f64,
+        required: &[],
+        forbidden: &[],
+    })
+}
+
+/// How far from level the rings run in each sector.
+fn shifts_of(seen: &SeenRings, found: &Boundaries, from: f64) -> Array2<f32> {
+    let agreed: Vec<f64> = found.list.iter().map(|boundary| boundary.course).collect();
+    sector_shifts(seen, &agreed, from, seen.last_wood() as f64)
 }
 
 /// How far a marked pith may be from the one seen to be the same, as a share of the

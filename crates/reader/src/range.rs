@@ -41,7 +41,7 @@ const UNLIKE_CLASS: f64 = 0.03;
 pub(crate) fn count(followed: &Followed) -> Count {
     let best = followed.boundaries.list.len() as u32;
     let (low, high) = quantiles(&followed.boundaries.counts);
-    let clarity = followed.seen.clarity();
+    let clarity = followed.clarity();
     let widen = systematic(followed, clarity);
     let low = (f64::from(low.min(best)) - widen).round().max(0.0) as u32;
     let high = (f64::from(high.max(best)) + widen + lost(followed, clarity)).round() as u32;

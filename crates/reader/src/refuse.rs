@@ -1,6 +1,6 @@
 //! When nothing is claimed, and what to do instead.
 
-use crate::follow::Followed;
+use crate::follow::{Evidence, Followed};
 use photo::{Face, lightness};
 use wood::{Marks, Refusal, RefusalReason};
 
@@ -27,7 +27,7 @@ const LEAST_EVIDENCE: f64 = 1.36;
 const EVIDENCE: (f64, f64) = (0.5, 0.3);
 /// Width of rings, in photo pixels, under which they are read only where they are
 /// clear, and under which never.
-const NARROW_PX: f64 = 4.0;
+const NARROW_PX: f64 = 4.3;
 const TOO_NARROW_PX: f64 = 2.2;
 /// Share of ring direction that does not point at a marked pith, from which that pith
 /// is wrong where the photo shows another (chosen).
@@ -159,9 +159,6 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
     let (width, height) = face.rgb.dimensions();
     let (width, height) = (f64::from(width), f64::from(height));
     let list = &followed.boundaries.list;
-    let count = list.len().max(1) as f64;
-    let support = list.iter().map(|b| b.support).sum::<f64>() / count;
-    let confidence = list.iter().map(|b| b.confidence).sum::<f64>() / count;
     let pith = followed.pith.point();
     let far = (-pith.x_px)
         .max(pith.x_px - width)
@@ -211,7 +208,11 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
              program finds it",
         ));
     }
-    let clarity = followed.seen.clarity();
+    let Evidence {
+        clarity,
+        support,
+        confidence,
+    } = followed.evidence();
     let (of_support, of_confidence) = EVIDENCE;
     let evidence = followed.pith_chance + of_support * support + of_confidence * confidence;
     if clarity < CLEAR && evidence < LEAST_EVIDENCE {

@@ -35,7 +35,7 @@ pub(crate) fn rings(face: &Face, followed: &Followed) -> Vec<Ring> {
     } else {
         0.0
     };
-    let clarity = followed.seen.clarity();
+    let clarity = followed.clarity();
     for (index, boundary) in list.iter().enumerate() {
         let confidence = believed(boundary.confidence, clarity);
         // Inside a hollow of known radius nothing was read: the first ring

@@ -1,6 +1,7 @@
 //! What goes from layer to layer of a network: rows of channels.
 
 use crate::kernel::Channels;
+use ndarray::Array2;
 use rayon::prelude::*;
 use std::ops::{Index, Range};
 
@@ -27,6 +28,23 @@ impl Field {
         Self {
             rows: rows.collect(),
         }
+    }
+
+    /// Each row read at the places `from` it, `[row, column]`, linear between its columns.
+    pub(crate) fn along(&self, from: &Array2<f32>) -> Self {
+        let (rows, channels, columns) = self.dim();
+        let last = columns - 1;
+        Self::of((rows, channels, columns), |row, to| {
+            for channel in 0..channels {
+                let line = self.row(row).line(channel);
+                let places = from.row(row);
+                for (to, &at) in to.line_mut(channel).iter_mut().zip(places) {
+                    let low = (at.max(0.0) as usize).min(last.saturating_sub(1));
+                    let part = (at - low as f32).clamp(0.0, 1.0);
+                    *to = line[low] * (1.0 - part) + line[(low + 1).min(last)] * part;
+                }
+            }
+        })
     }
 
     /// A field of so many rows, of which `make` makes `together` at a time, one stretch

@@ -236,6 +236,38 @@ pub fn straighten_along(
     .straightened(&radius)
 }
 
+/// Straightens once more, by shifts that are known: what to add to a course of
+/// `before` to come to the same ring in each sector, `[sector, course]`, the sectors
+/// even and clockwise from +x. `flat` is the same face.
+#[must_use]
+pub fn straighten_by(
+    unrolled: &Unrolled,
+    flat: &Flattened,
+    before: &Straightened,
+    shifts: &Array2<f32>,
+) -> Straightened {
+    let (rows, columns) = before.radius.dim();
+    let mut radius = Array2::zeros((rows, columns));
+    Zip::indexed(radius.rows_mut()).par_for_each(|row, to: ndarray::ArrayViewMut1<'_, f32>| {
+        let to = to.into_slice().expect("made in one piece");
+        let mut shift = vec![0.0; columns];
+        row_at(shifts, row, rows / shifts.nrows(), &mut shift);
+        for (course, (to, shift)) in to.iter_mut().zip(shift).enumerate() {
+            *to = before.radius_at(row, f64::from(course as f32 + shift));
+        }
+        to[0] = to[0].max(0.0);
+        keep_apart(to, LEAST_APART);
+    });
+    Field {
+        values: &flat.0,
+        seen: &unrolled.seen,
+    }
+    .straightened(&radius)
+}
+
+/// Least distance from one course to the next, in steps.
+const LEAST_APART: f32 = 0.02;
+
 /// What shows the rings, and where it is seen: `[row, radius]`.
 #[derive(Clone, Copy)]
 struct Field<'a> {
@@ -409,7 +441,7 @@ fn compose(radius: &mut Array2<f32>, shift: &Array2<f32>, grid: Grid) {
             *to = old[column] + part * (old[column + 1] - old[column]);
         }
         line[0] = line[0].max(0.0);
-        keep_apart(line, 0.02);
+        keep_apart(line, LEAST_APART);
     });
 }
 

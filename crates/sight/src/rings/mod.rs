@@ -243,6 +243,47 @@ impl Look {
         seen.over(self.factor, self.courses)
     }
 
+    /// The same look along other courses: `shifts` says what to add to a course to come
+    /// to the place of this look that is seen there, `[sector, course]`, the sectors even
+    /// and clockwise from +x. The network is not run again on the strip.
+    #[must_use]
+    pub fn shifted(&self, shifts: &Array2<f32>) -> Self {
+        let (rows, _, padded) = self.field.dim();
+        let courses = self.plain.courses.len();
+        let sectors = shifts.nrows();
+        // Where each course of each row is seen, in pooled courses.
+        let from = Array2::from_shape_fn((rows, padded), |(row, course)| {
+            let whole = (course * self.factor + self.factor / 2).min(shifts.ncols() - 1);
+            let at = (row as f32 + 0.5) / rows as f32 * sectors as f32 - 0.5;
+            let (low, part) = (at.floor(), at - at.floor());
+            let low = low.rem_euclid(sectors as f32) as usize % sectors;
+            let high = (low + 1) % sectors;
+            let shift = shifts[[low, whole]] * (1.0 - part) + shifts[[high, whole]] * part;
+            (course as f32 + shift / self.factor as f32).clamp(0.0, padded as f32 - 1.0)
+        });
+        let field = self.field.along(&from);
+        let places = self.places.along(&from);
+        let plain = &self.plain;
+        let narrow = from.slice_axis(Axis(1), Slice::from(..courses)).to_owned();
+        let visible = resampled(&plain.visible, &narrow);
+        let out = read_courses(&RINGS, &field, &visible, &places, None);
+        let plain = SeenRings {
+            ends: resampled(&plain.ends, &narrow),
+            wood: resampled(&plain.wood, &narrow),
+            visible,
+            courses: out.row(0).iter().take(courses).copied().collect(),
+            spacing: spacing_of(&out, courses),
+            ..plain.clone()
+        };
+        Self {
+            field,
+            places,
+            plain,
+            courses: self.courses,
+            factor: self.factor,
+        }
+    }
+
     /// How far each place of the pooled strip is seen and not hidden.
     fn visible(&self, open: &Array2<f32>) -> Array2<f32> {
         let mut visible = self.plain.visible.clone();
@@ -254,6 +295,18 @@ impl Look {
         }
         visible
     }
+}
+
+/// Each row of a field read at the places `from` it, `[row, column]`, linear between
+/// its columns.
+fn resampled(field: &Array2<f32>, from: &Array2<f32>) -> Array2<f32> {
+    let last = field.ncols() - 1;
+    Array2::from_shape_fn(from.dim(), |(row, column)| {
+        let at = from[[row, column]].clamp(0.0, last as f32);
+        let low = (at as usize).min(last.saturating_sub(1));
+        let part = at - low as f32;
+        field[[row, low]] * (1.0 - part) + field[[row, (low + 1).min(last)]] * part
+    })
 }
 
 /// The strip with each `factor` courses averaged.

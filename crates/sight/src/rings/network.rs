@@ -1,6 +1,7 @@
 //! The network itself: its weights, what it tells of each place, and what of
 //! each course from the whole circle.
 
+use super::resampled;
 use crate::field::Field;
 use crate::kernel::Kernel;
 use crate::layers::{Rows, along, chance, mix};
@@ -132,6 +133,18 @@ impl Places {
             ends,
             wood,
             reliable,
+        }
+    }
+}
+
+impl Places {
+    /// The same along the places `from` each row, `[row, column]`.
+    pub(super) fn along(&self, from: &Array2<f32>) -> Self {
+        Self {
+            told: self.told.along(from),
+            ends: resampled(&self.ends, from),
+            wood: resampled(&self.wood, from),
+            reliable: resampled(&self.reliable, from),
         }
     }
 }
