@@ -65,7 +65,9 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let draw =
         |suite, count| rendered::measure(suite, options.first_seed, count, options.told_wood);
     let faces = draw(Suite::Usual, options.faces)?;
-    tell("Practice faces", &faces, options.list);
+    if !faces.is_empty() {
+        tell("Practice faces", &faces, options.list);
+    }
     let rough = draw(Suite::Rough, options.rough)?;
     if !rough.is_empty() {
         tell("Faces that nobody prepared", &rough, options.list);
@@ -79,8 +81,10 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
         .flatten()
         .cloned()
         .collect();
-    say::line("Whether confidence can be believed:");
-    say::line(&reliability::table(&reliability::groups(&all)));
+    if !all.is_empty() {
+        say::line("Whether confidence can be believed:");
+        say::line(&reliability::table(&reliability::groups(&all)));
+    }
     let joins = joins::measure(options.first_seed, options.joins)?;
     if !joins.is_empty() {
         say::line(&format!("Strips in several pictures: {}", joins.len()));
