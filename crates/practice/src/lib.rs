@@ -20,6 +20,7 @@ mod ground;
 mod memory;
 mod noise;
 mod pen;
+mod pieces;
 mod recipe;
 mod render;
 mod rings;
@@ -36,6 +37,7 @@ mod woodlot;
 mod years;
 
 pub use camera::jpeg;
+pub use pieces::{Piece, Pieces, pieces};
 pub use recipe::{DressedStrip, Dressing, Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
 pub use render::{Face, render};
 pub use samples::{Sample, samples};

@@ -108,13 +108,17 @@ pub(crate) enum WoodFactArg {
 /// Options of `count`.
 #[derive(Debug, ClapArgs)]
 #[command(
-    before_help = "Examples:\n  stumpbook count oak.jpg --species \"white oak\" --felled 2025-11 --across 24in\n  stumpbook count photos/ --json --jobs 2",
-    after_help = "LEN is a number with its unit: 24in, 16 1/4in, 1ft 4in, 61cm, 610mm. X and Y are pixels of the upright photo, to the right and down.\nFacts and marks are saved beside the photo in NAME.stump.json and used again the next time. To clear one, give none, as in --across none; stumpbook facts PHOTO lists them."
+    before_help = "Examples:\n  stumpbook count oak.jpg --species \"white oak\" --felled 2025-11 --across 24in\n  stumpbook count photos/ --json --jobs 2\n  stumpbook count oak-1.jpg oak-2.jpg oak-3.jpg --join",
+    after_help = "LEN is a number with its unit: 24in, 16 1/4in, 1ft 4in, 61cm, 610mm. X and Y are pixels of the upright photo, to the right and down.\nFacts and marks are saved beside the photo in NAME.stump.json and used again the next time. To clear one, give none, as in --across none; stumpbook facts PHOTO lists them.\nWith --join the joined picture is written beside the first photo, as in oak-1-joined.png, and read like any photo; each picture must show about a third of the one before."
 )]
 pub(crate) struct CountArgs {
     /// Photos, or folders of photos
     #[arg(value_name = "PHOTO", required = true)]
     pub(crate) photos: Vec<PathBuf>,
+
+    /// Join the photos, overlapping pictures of one strip, and read them as one stump
+    #[arg(long, conflicts_with_all = ["shard"])]
+    pub(crate) join: bool,
 
     /// The species, as in "white oak" or "Quercus alba"
     #[arg(

@@ -17,6 +17,7 @@ const ARROWS: &[(&str, &[&str])] = &[
         "reader",
         &["wood", "photo", "profile", "sight", "boundary", "growth"],
     ),
+    ("join", &["wood"]),
     ("practice", &["wood"]),
     ("exchange", &["wood", "growth"]),
     ("woodlot", &["wood", "growth"]),
@@ -32,7 +33,7 @@ const ARROWS: &[(&str, &[&str])] = &[
         "stumpbook",
         &[
             "wood", "photo", "reader", "growth", "chart", "practice", "exchange", "woodlot",
-            "report", "entry", "desk",
+            "report", "entry", "desk", "join",
         ],
     ),
     ("bench", &["practice", "wood"]),
@@ -43,7 +44,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     (
         "xtask",
         &[
-            "wood", "photo", "profile", "sight", "reader", "practice", "bench",
+            "wood", "photo", "profile", "sight", "reader", "practice", "bench", "join",
         ],
     ),
     ("acceptance", &[]),

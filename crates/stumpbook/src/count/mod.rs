@@ -1,6 +1,7 @@
 //! `stumpbook count`: from photos to readings, in the order they were given.
 
 mod entry;
+mod joining;
 mod labels;
 mod merge_facts;
 mod one;
@@ -25,7 +26,7 @@ use ordered_pool::run_in_order;
 use request::{Form, Request};
 use results::Results;
 use std::ffi::OsStr;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 use tally::Tally;
 use tasks::Task;
@@ -48,6 +49,13 @@ pub(crate) fn run(args: CountArgs) -> anyhow::Result<Outcome> {
             .find_map(Result::err)
             .map_or_else(|| anyhow::anyhow!("nothing to read"), anyhow::Error::from));
     }
+    let found = if request.join {
+        let photos: Vec<PathBuf> = found.into_iter().collect::<Result<_, _>>()?;
+        let talks = request.form == Form::Summary;
+        vec![Ok(joining::join(&photos, &request, talks)?)]
+    } else {
+        found
+    };
     let mut tasks = tasks::of(found);
     request.check_alone(tasks.len())?;
     let several = tasks.len() > 1;

@@ -1,6 +1,7 @@
 //! One photo: opened, read, kept, drawn.
 
 use super::entry::Plan;
+use super::joining;
 use super::merge_facts;
 use super::request::Request;
 use super::results::{Known, Results};
@@ -19,6 +20,8 @@ use wood::{Facts, Marks, MisplacedMark, Reading, Refusal, STUMP_FORMAT, Stump};
 pub(crate) struct Done {
     /// The photo, as it was named.
     pub(crate) photo: PathBuf,
+    /// The pictures that the photo was joined from; empty for an ordinary photo.
+    pub(crate) joined_from: Vec<String>,
     /// What is known of the stump, saved before and given now.
     pub(crate) facts: Facts,
     /// What the program made of it.
@@ -126,6 +129,7 @@ fn read_photo(
     {
         return Ok(Came::InResults(known));
     }
+    let joined_from = joining::joined_from(&bytes);
     let unchanged = if before.keep {
         up_to_date::kept(&kept_in, made_from)
     } else {
@@ -136,6 +140,7 @@ fn read_photo(
     {
         return Ok(Came::Done(Box::new(Done {
             photo,
+            joined_from,
             facts,
             reading: reading.clone(),
             written: Vec::new(),
@@ -144,12 +149,7 @@ fn read_photo(
             unchanged: true,
         })));
     }
-    let face = photo::open(&bytes, &request.limits).map_err(|error| {
-        CommandError::failed(
-            format!("cannot read {}: {error}", photo.display()),
-            advice(&error),
-        )
-    })?;
+    let face = open(&photo, &bytes, request)?;
     drop(bytes);
     check_places(&marks, face.rgb.dimensions())?;
     bar.set_message(format!("{name}: reading the rings"));
@@ -191,6 +191,7 @@ fn read_photo(
     }
     Ok(Came::Done(Box::new(Done {
         photo,
+        joined_from,
         facts,
         reading,
         written,
@@ -198,6 +199,19 @@ fn read_photo(
         made_from: made_from.clone(),
         unchanged: kept,
     })))
+}
+
+/// Opens a photo.
+///
+/// # Errors
+/// When it cannot be, with what to do.
+pub(super) fn open(photo: &Path, bytes: &[u8], request: &Request) -> Result<Face, CommandError> {
+    photo::open(bytes, &request.limits).map_err(|error| {
+        CommandError::failed(
+            format!("cannot read {}: {error}", photo.display()),
+            advice(&error),
+        )
+    })
 }
 
 /// The reading was made and is printed, but will be forgotten.

@@ -22,6 +22,8 @@ pub(crate) enum Form {
 #[derive(Debug)]
 pub(crate) struct Request {
     pub(crate) photos: Vec<PathBuf>,
+    /// The photos are pictures of one strip, to be joined.
+    pub(crate) join: bool,
     pub(crate) facts: GivenFacts,
     pub(crate) labels: Labels,
     pub(crate) marks: GivenMarks,
@@ -92,6 +94,7 @@ impl Request {
         }
         Ok(Self {
             photos: args.photos,
+            join: args.join,
             facts,
             labels: Labels::check(args.labels)?,
             marks,

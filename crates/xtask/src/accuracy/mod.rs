@@ -1,6 +1,7 @@
 //! `cargo xtask accuracy`: readings measured against faces whose rings are
 //! known: rendered ones, and real photos marked by hand where they are there.
 
+mod joins;
 mod matching;
 mod page;
 pub(crate) mod real;
@@ -26,6 +27,12 @@ pub(crate) struct Options {
     /// How many faces rough from the saw with a dressed strip (of the same seeds)
     #[arg(long, default_value_t = 0)]
     strips: u64,
+    /// How many strips in two to four pictures that are joined (of the same seeds)
+    #[arg(long, default_value_t = 0)]
+    joins: u64,
+    /// Leave the real photos out
+    #[arg(long, conflicts_with = "page")]
+    no_real: bool,
     /// The seed of the first one; the others follow
     #[arg(long, default_value_t = 1)]
     first_seed: u64,
@@ -58,7 +65,9 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let draw =
         |suite, count| rendered::measure(suite, options.first_seed, count, options.told_wood);
     let faces = draw(Suite::Usual, options.faces)?;
-    tell("Practice faces", &faces, options.list);
+    if !faces.is_empty() {
+        tell("Practice faces", &faces, options.list);
+    }
     let rough = draw(Suite::Rough, options.rough)?;
     if !rough.is_empty() {
         tell("Faces that nobody prepared", &rough, options.list);
@@ -72,12 +81,27 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
         .flatten()
         .cloned()
         .collect();
-    say::line("Whether confidence can be believed:");
-    say::line(&reliability::table(&reliability::groups(&all)));
-    let real = real::measure(&root)?;
-    say::line(&real.table());
+    if !all.is_empty() {
+        say::line("Whether confidence can be believed:");
+        say::line(&reliability::table(&reliability::groups(&all)));
+    }
+    let joins = joins::measure(options.first_seed, options.joins)?;
+    if !joins.is_empty() {
+        say::line(&format!("Strips in several pictures: {}", joins.len()));
+        say::line(&joins::table(&joins));
+        if options.list {
+            say::line(&joins::not_right(&joins));
+        }
+    }
+    let real = if options.no_real {
+        None
+    } else {
+        Some(real::measure(&root)?)
+    };
+    let real_table = real.as_ref().map(|real| real.table()).unwrap_or_default();
+    say::line(&real_table);
     if let Some(path) = &options.json {
-        let all = serde_json::json!({ "rendered": faces, "rough": rough, "strips": strips, "real": real });
+        let all = serde_json::json!({ "rendered": faces, "rough": rough, "strips": strips, "joins": joins, "real": real });
         let text = serde_json::to_string_pretty(&all).context("cannot write the figures")?;
         std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))?;
         say::line(&format!("written: {}", path.display()));
@@ -87,7 +111,8 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
             usual: &faces,
             rough: &rough,
             strips: &strips,
-            real: real.table(),
+            joins: &joins,
+            real: real_table,
         };
         page::write(&figures, options, &root.join("docs"))?;
     }

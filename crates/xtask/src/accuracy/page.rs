@@ -1,5 +1,6 @@
 //! docs/accuracy.md, written from what was measured.
 
+use super::joins::{self, Joined};
 use super::rendered::{Measured, Suite};
 use super::{Options, reliability, table};
 use crate::pictures;
@@ -16,6 +17,7 @@ pub(crate) struct Figures<'a> {
     pub(crate) usual: &'a [Measured],
     pub(crate) rough: &'a [Measured],
     pub(crate) strips: &'a [Measured],
+    pub(crate) joins: &'a [Joined],
     /// The table of the real photos.
     pub(crate) real: String,
 }
@@ -38,7 +40,12 @@ pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> an
          drawn for this page. The wood class was {}.\n\n\
          ## Faces as a careful person photographs them\n\n```\n{}\n{}\n```\n\n",
         options.first_seed,
-        last(options.faces.max(options.rough).max(options.strips)),
+        last(
+            [options.faces, options.rough, options.strips, options.joins]
+                .into_iter()
+                .max()
+                .unwrap_or(0)
+        ),
         if options.told_wood {
             "told"
         } else {
@@ -68,6 +75,15 @@ pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> an
                 table::confident_wrong(faces)
             );
         }
+    }
+    if !figures.joins.is_empty() {
+        let _ = write!(
+            text,
+            "## Strips in several pictures\n\nFine-ringed strips from pith to bark in two to four \
+             pictures, each turned by up to 20\ndegrees, scaled by up to a tenth, in light of its own, \
+             stored as JPEG, then joined.\n\n```\n{}\n```\n\n",
+            joins::table(figures.joins)
+        );
     }
     let _ = write!(
         text,

@@ -15,6 +15,9 @@ use wood::{Point, Reading, RingNote, Scope, Units, WoodSource};
 pub(super) fn of(done: &Done, units: Units) -> String {
     let reading = &done.reading;
     let mut sheet = Sheet::titled(&done.title().display().to_string());
+    if !done.joined_from.is_empty() {
+        sheet.line("Joined from", &done.joined_from.join(", "));
+    }
     if let Some(refusal) = &reading.refusal {
         sheet.line("Not read", &refusal.detail);
         sheet.line("Try", &refusal.advice);

@@ -107,6 +107,7 @@ fn reading() -> Reading {
 
 fn done(reading: Reading) -> Done {
     Done {
+        joined_from: Vec::new(),
         photo: PathBuf::from("photos/oak.jpg"),
         facts: Facts {
             felled: Some("2025-11".parse().unwrap()),
