@@ -2,6 +2,7 @@
 
 use crate::follow::{Asked, Followed, given_class, level};
 use crate::start::Whole;
+use crate::strip_search;
 use crate::strip_view::{self, StripView};
 use crate::under::{Bounds, Under};
 use crate::watch::{BrokenOff, UNWATCHED, Watch};
@@ -48,6 +49,8 @@ struct Levelled {
     edge: BarkEdge,
     bark: Option<f64>,
     to: f64,
+    /// The strip that is read in place of an unclear face.
+    plain_strip: Option<Strip>,
 }
 
 impl Kept {
@@ -83,6 +86,11 @@ impl Kept {
                     watch,
                 };
                 let (followed, under) = level(&asked, whole)?;
+                let plainer = strip_search::plainer(&asked, &followed)?;
+                let (followed, under, plain_strip) = match plainer {
+                    Some((followed, under, strip)) => (followed, under, Some(strip)),
+                    None => (followed, under, None),
+                };
                 let levelled = Levelled {
                     bark_marks: marks.bark.clone(),
                     unreadable: marks.unreadable.clone(),
@@ -92,6 +100,7 @@ impl Kept {
                     to: followed.to,
                     followed,
                     under,
+                    plain_strip,
                 };
                 (card, Stage::Followed(Box::new(levelled)))
             }
@@ -164,7 +173,11 @@ impl Kept {
         }
         let blank = blank(file, face);
         let card = self.card.as_ref();
-        let marks = &card::marks_with(card, face, facts, marks);
+        let mut marks = card::marks_with(card, face, facts, marks);
+        if let (Stage::Followed(levelled), None) = (&self.stage, &marks.strip) {
+            marks.strip.clone_from(&levelled.plain_strip);
+        }
+        let marks = &marks;
         if let Stage::Followed(levelled) = &mut self.stage {
             levelled.put_on(facts, marks);
             marked::decide(&mut levelled.followed, facts, marks);

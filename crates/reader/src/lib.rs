@@ -13,6 +13,7 @@ mod refuse;
 mod rings;
 mod scale;
 mod start;
+mod strip_search;
 mod strip_view;
 mod strips;
 mod under;

@@ -1,0 +1,171 @@
+//! The one strip of a face that is plain to see, where the rest is rough: dressed for
+//! the photo, or spared by the saw.
+
+use crate::follow::{Asked, Followed, level};
+use crate::start::Whole;
+use crate::under::Under;
+use crate::watch::{BrokenOff, UNWATCHED};
+use ndarray::{Array2, Axis, Slice};
+use std::f64::consts::TAU;
+use wood::{Marks, Px, Strip, stats};
+
+/// Clarity of the whole face under which a plainer strip of it is looked for.
+const UNCLEAR: f64 = 0.45;
+/// Clarity from which a strip is read in place of the face, and by how much it must be
+/// clearer. Of twelve drawn faces with a dressed strip (seeds 3001 to 3012) each strip,
+/// marked where it is, has 0.59 or more, and no whole face more than 0.45.
+const PLAIN: f64 = 0.55;
+const PLAINER: f64 = 0.15;
+/// How much a strip must stand out from the rest of the face, in spreads (chosen on the
+/// same faces).
+const STANDS_OUT: f64 = 1.5;
+/// The part of the radius that is compared: rings near the pith are too few, and what
+/// is near the bark may not be wood.
+const COMPARED: (f64, f64) = (0.2, 0.95);
+/// Rows on each side that a row is compared with.
+const BESIDE: usize = 2;
+/// Most rows of a strip on each side of its plainest.
+const WIDEST: usize = 40;
+/// Share of the width seen that is read: the edges of a strip are ragged.
+const SURE_SHARE: f64 = 0.8;
+/// Share of the length at which the width is taken.
+const HALFWAY: f64 = 0.55;
+
+/// A face of which one strip is read, with that strip.
+pub(crate) type Plainer = (Followed, Under, Strip);
+
+/// Reads the plainest strip in place of a face that is unclear; `None` where the face is
+/// clear enough, a strip is marked already, or none is much plainer.
+pub(crate) fn plainer(asked: &Asked<'_>, whole: &Followed) -> Result<Option<Plainer>, BrokenOff> {
+    if asked.marks.strip.is_some() || whole.clarity() >= UNCLEAR {
+        return Ok(None);
+    }
+    let Some(strip) = plainest(whole) else {
+        return Ok(None);
+    };
+    let marks = Marks {
+        strip: Some(strip.clone()),
+        ..asked.marks.clone()
+    };
+    let again = Asked {
+        marks: &marks,
+        watch: UNWATCHED,
+        ..*asked
+    };
+    let (followed, under) = level(&again, Whole::of(asked.face))?;
+    let clear = followed.clarity() >= PLAIN.max(whole.clarity() + PLAINER);
+    Ok(clear.then_some((followed, under, strip)))
+}
+
+/// The strip from the pith outward in which lines stand out and the wood is smooth.
+fn plainest(whole: &Followed) -> Option<Strip> {
+    let (from, to) = (COMPARED.0 * whole.to, COMPARED.1 * whole.to);
+    let ends = &whole.seen.ends;
+    let rows = ends.nrows();
+    let columns = from as usize..(to as usize).min(ends.ncols());
+    if columns.len() < LEAST_COURSES {
+        return None;
+    }
+    let lines = standing_out(
+        &ends
+            .slice_axis(Axis(1), Slice::from(columns.clone()))
+            .to_owned(),
+    );
+    let rough = roughness(whole, columns);
+    let plain: Vec<f64> = spreads(&lines)
+        .into_iter()
+        .zip(spreads(&rough))
+        .map(|(lines, rough)| lines - rough)
+        .collect();
+    let plain = beside(&plain);
+    let best = (0..rows).max_by(|&a, &b| plain[a].total_cmp(&plain[b]))?;
+    if plain[best] < STANDS_OUT {
+        return None;
+    }
+    let within = |row: usize| plain[row % rows] > 0.5 * plain[best];
+    let before = (1..=WIDEST)
+        .take_while(|off| within(best + rows - off))
+        .count();
+    let after = (1..=WIDEST).take_while(|off| within(best + off)).count();
+    let angles = whole.unrolled.angles();
+    let middle = (best + rows) as f64 + 0.5 * (after as f64 - before as f64) + 0.5;
+    let angle = ((middle / rows as f64).fract() * angles as f64) as usize % angles;
+    let pith = whole.pith.point();
+    let end = whole.straightened.place(&whole.unrolled, angle, whole.to);
+    let Px(length) = pith.distance(end);
+    let seen = (before + after + 1) as f64 / rows as f64 * TAU * HALFWAY * length;
+    (length > Strip::SHORTEST.0).then(|| Strip {
+        from: pith,
+        to: end,
+        width_px: Some(Px((SURE_SHARE * seen).max(Strip::NARROWEST.0))),
+        by_hand: false,
+        rings: Vec::new(),
+    })
+}
+
+/// Fewest courses that can be compared.
+const LEAST_COURSES: usize = 30;
+
+/// How much the chance of a year's end varies along each row, averaged with the rows
+/// beside it, against its mean: much where lines stand out.
+fn standing_out(ends: &Array2<f32>) -> Vec<f64> {
+    let rows = ends.nrows();
+    (0..rows)
+        .map(|row| {
+            let line: Vec<f64> = (0..ends.ncols())
+                .map(|column| {
+                    let near = (0..=2 * BESIDE).map(|off| (row + rows + off - BESIDE) % rows);
+                    near.map(|row| f64::from(ends[[row, column]])).sum::<f64>()
+                        / (2 * BESIDE + 1) as f64
+                })
+                .collect();
+            let mean = line.iter().sum::<f64>() / line.len() as f64;
+            let square = line.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / line.len() as f64;
+            square / (mean + 1e-3)
+        })
+        .collect()
+}
+
+/// How much lightness changes from each row to the next, averaged with the rows beside
+/// it: little where the wood is smooth.
+fn roughness(whole: &Followed, columns: std::ops::Range<usize>) -> Vec<f64> {
+    let rows = whole.seen.ends.nrows();
+    let light = &whole.straightened.courses;
+    let together = light.nrows() / rows;
+    let mean = |row: usize, column: usize| -> f32 {
+        let angles = row * together..(row + 1) * together;
+        angles.map(|angle| light[[angle, column]]).sum::<f32>() / together as f32
+    };
+    let change: Vec<f64> = (0..rows)
+        .map(|row| {
+            let next = (row + 1) % rows;
+            let sum: f32 = columns
+                .clone()
+                .map(|column| (mean(next, column) - mean(row, column)).abs())
+                .sum();
+            f64::from(sum) / columns.len() as f64
+        })
+        .collect();
+    beside(&change)
+}
+
+/// Each value averaged with those beside it, around the circle.
+fn beside(values: &[f64]) -> Vec<f64> {
+    let rows = values.len();
+    (0..rows)
+        .map(|row| {
+            let near = (0..=2 * BESIDE).map(|off| values[(row + rows + off - BESIDE) % rows]);
+            near.sum::<f64>() / (2 * BESIDE + 1) as f64
+        })
+        .collect()
+}
+
+/// How far each value is above the middle one, in spreads of the middle two thirds.
+fn spreads(values: &[f64]) -> Vec<f64> {
+    let at = |share: f64| stats::quantile(values, share).unwrap_or(0.0);
+    let (middle, spread) = (at(0.5), at(0.84) - at(0.16));
+    values
+        .iter()
+        .map(|value| (value - middle) / (spread + 1e-6))
+        .collect()
+}
