@@ -35,6 +35,9 @@ pub struct SeenRings {
     pub blur: f32,
 }
 
+/// Share of the circle under which what is seen is one strip.
+const ONE_STRIP: f32 = 0.1;
+
 /// The network learned with places near a boundary counting up to four times;
 /// chances are brought back by this.
 const WEIGHED: f32 = 4.0;
@@ -89,13 +92,30 @@ impl SeenRings {
         }
     }
 
-    /// The last course that is seen as wood on three tenths of the circle.
+    /// The last course that is seen as wood on three tenths of the circle, or of what
+    /// is seen where that is one strip.
     #[must_use]
     pub fn last_wood(&self) -> usize {
         let courses = self.wood.ncols();
+        let least = 0.3_f32.min(0.3 * self.strip_share());
         (0..courses)
-            .rfind(|&course| self.seen_as_wood(course) > 0.3)
+            .rfind(|&course| self.seen_as_wood(course) > least)
             .unwrap_or(courses)
+    }
+
+    /// The share of the circle that a strip takes on most courses; 1 where more than a
+    /// strip is seen.
+    fn strip_share(&self) -> f32 {
+        let rows = self.visible.nrows() as f32;
+        let mut shares: Vec<f32> = (0..self.visible.ncols())
+            .map(|course| self.visible.column(course).sum() / rows)
+            .filter(|&share| share > 0.0)
+            .collect();
+        shares.sort_by(f32::total_cmp);
+        match shares.get(shares.len() / 2) {
+            Some(&share) if share < ONE_STRIP => share,
+            _ => 1.0,
+        }
     }
 
     /// The share of the circle on which a course is seen as wood, 0 to 1.
@@ -114,11 +134,13 @@ impl SeenRings {
     }
 
     /// How wide rings run in the middle of the face, in courses: the median
-    /// over all courses of which a tenth of the circle or more is seen as wood.
+    /// over all courses of which a tenth of the circle or more is seen as wood, or of
+    /// what is seen where that is one strip.
     #[must_use]
     pub fn usual_spacing(&self) -> f32 {
+        let least = 0.1_f32.min(0.3 * self.strip_share());
         let mut seen: Vec<f32> = (0..self.spacing.len())
-            .filter(|&course| self.seen_as_wood(course) > 0.1)
+            .filter(|&course| self.seen_as_wood(course) > least)
             .map(|course| self.spacing[course])
             .collect();
         seen.sort_by(f32::total_cmp);
