@@ -7,6 +7,8 @@ import * as pending from "./pending.js";
 import * as photo from "./photo.js";
 import { stop } from "./progress.js";
 import { state } from "./selection.js";
+import * as strip from "./strip.js";
+import * as marks from "./strip-marks.js";
 import * as unrolled from "./unrolled.js";
 
 const at = (id) => document.getElementById(id);
@@ -26,6 +28,17 @@ const actions = {
   a: onUnrolled(pending.beginAdd),
   m: onUnrolled(pending.beginMove),
   j: pending.joinNext,
+  f: largeHere,
+  "?": openHelp,
+};
+/** What the keys do where a person counts along the strip. */
+const byHand = {
+  n: () => strip.onward(true),
+  p: () => strip.onward(false),
+  x: () => strip.takeHere(),
+  delete: () => strip.takeHere(),
+  backspace: () => strip.takeHere(),
+  a: marks.accept,
   f: largeHere,
   "?": openHelp,
 };
@@ -54,7 +67,7 @@ addEventListener("keydown", (event) => {
   }
   if (typing || event.altKey || event.ctrlKey || event.metaKey) return;
   if (HELD[name]) { compare.set(HELD[name], true); return; }
-  const does = actions[name];
+  const does = (marks.byHand() ? byHand : actions)[name];
   if (!does) return;
   event.preventDefault();
   does();
