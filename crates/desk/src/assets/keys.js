@@ -42,6 +42,8 @@ const byHand = {
   f: largeHere,
   "?": openHelp,
 };
+/** The same where the program does: a ring is added at the cursor, and dragged. */
+const byProgram = { ...actions, a: () => strip.setHere(), m: undefined, j: undefined };
 const HELD = { h: "hidden", b: "earlier" };
 
 /** Opens the help at its top: the focus goes to its last button. */
@@ -67,7 +69,7 @@ addEventListener("keydown", (event) => {
   }
   if (typing || event.altKey || event.ctrlKey || event.metaKey) return;
   if (HELD[name]) { compare.set(HELD[name], true); return; }
-  const does = (marks.byHand() ? byHand : actions)[name];
+  const does = (!marks.strip() ? actions : marks.byHand() ? byHand : byProgram)[name];
   if (!does) return;
   event.preventDefault();
   does();

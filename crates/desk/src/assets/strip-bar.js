@@ -23,6 +23,9 @@ function arrange() {
   if (now && !before && tab !== "facts" && tab !== "growth") panes.tab("strip");
   else if (!now && tab === "strip") panes.tab("unrolled");
   else if (now && tab === "unrolled") panes.tab("strip");
+  // The strip and the stump unrolled take each other's place, large or not.
+  const large = document.body.dataset.large;
+  if ((now && large === "unrolled") || (!now && large === "strip")) panes.large(now ? "strip" : "unrolled");
   for (const button of who) {
     const on = button.dataset.counts === now;
     button.setAttribute("aria-checked", String(on));
