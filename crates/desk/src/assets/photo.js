@@ -131,7 +131,7 @@ canvas.addEventListener("pointermove", (event) => {
   if (drag.moved) {
     if (drag.tool === "pith") hand.pith = place;
     else if (drag.tool === "tape") hand.tape.to = inPhoto(place);
-    else if (drag.tool === "strip") drawStrip(place);
+    else if (drag.tool === "strip") stripTool.draw(hand, view, inPhoto(place), { handle: drag.handle, from: inPhoto(view.toSheet(...drag.from)) });
     else if (drag.tool === "paint") hand.stroke.push(place);
     else if (drag.tool === "look" || (drag.tool === "rings" && event.pointerType === "mouse")) view.shift(now[0] - drag.spot[0], now[1] - drag.spot[1]);
   }
@@ -152,27 +152,7 @@ canvas.addEventListener("pointerup", (event) => {
 canvas.addEventListener("pointercancel", (event) => { view.up(event); giveUp(); });
 canvas.addEventListener("pointerleave", () => hover(0));
 
-/** While a finger or the mouse is down with the tool Strip. */
-function drawStrip(place) {
-  if (drag.handle) hand.strip = stripTool.moved(drag.handle, inPhoto(place));
-  else if (!stripTool.drawn()) hand.strip = { from: hand.strip?.from ?? stripTool.atPith(inPhoto(view.toSheet(...drag.from)), view), to: inPhoto(place) };
-}
-
-/** A click or a drag with the tool Strip has ended, or Enter was pressed at the cross. */
-async function setStrip(place, { handle = null, moved = false } = {}) {
-  const begun = hand.strip;
-  if (stripTool.drawn() && !handle) { stripTool.onlyOne(); return; }
-  if (stripTool.drawn() && !moved) return;
-  if (!begun?.from) {
-    hand.strip = { from: stripTool.atPith(inPhoto(place), view), to: null };
-    say("one end set: now the other, at the bark edge");
-    redraw();
-    return;
-  }
-  await stripTool.send({ ...begun, to: handle ? begun.to : inPhoto(place) });
-  hand.strip = null;
-  redraw();
-}
+const setStrip = (place, how) => stripTool.set(hand, view, inPhoto(place), how).then(redraw);
 
 function finish({ tool, moved, handle }, place, kind) {
   if (tool === "strip") setStrip(place, { handle, moved });

@@ -55,7 +55,7 @@ export function moved(handle, to) {
 }
 
 /** The pith where it is close to a place, else the place. */
-export function atPith(at, view) {
+function atPith(at, view) {
   const { marks, reading } = state.view.stump;
   const pith = marks.pith ?? (reading.pith && [reading.pith.x_px, reading.pith.y_px]);
   return pith && Math.hypot(pith[0] - at[0], pith[1] - at[1]) * view.sx < NEAR.mouse ? pith : at;
@@ -72,5 +72,23 @@ export async function send({ from, to, width_px: width = null }) {
 
 whenWidened((wider) => act({ do: "strip", from: strip().from, to: strip().to, width: Math.min(lengthOf(strip()), Math.max(8, widthOf(strip()) * (wider ? WIDER : 1 / WIDER))), "by-hand": null }));
 
-/** What is said where a strip is there and no handle is meant. */
-export const onlyOne = () => say("drag an end or the side of the strip, or clear it to draw another");
+/** While a finger or the mouse is down: what is drawn by hand. `handle`: the one that
+ *  is dragged; `from`: where the drag began. */
+export function draw(hand, view, to, { handle, from }) {
+  if (handle) hand.strip = moved(handle, to);
+  else if (!drawn()) hand.strip = { from: hand.strip?.from ?? atPith(from, view), to };
+}
+
+/** A click or a drag has ended, or Enter was pressed at the cross. */
+export async function set(hand, view, at, { handle = null, moved: dragged = false } = {}) {
+  const begun = hand.strip;
+  if (drawn() && !handle) say("drag an end or the side of the strip, or clear it to draw another");
+  else if (drawn() && !dragged) return;
+  else if (!begun?.from) {
+    hand.strip = { from: atPith(at, view), to: null };
+    say("one end set: now the other, at the bark edge");
+  } else {
+    await send({ ...begun, to: handle ? begun.to : at });
+    hand.strip = null;
+  }
+}
