@@ -41,7 +41,11 @@ impl AgeWords {
             (None, Some(year)) => format!("in {year}"),
             (None, None) => "when felled".to_owned(),
         };
-        let parts: Vec<Part> = age.parts.iter().map(|p| part(p, facts, units)).collect();
+        let parts: Vec<Part> = age
+            .parts
+            .iter()
+            .map(|p| part(p, reading.counted_along(), facts, units))
+            .collect();
         let added: f64 = age.parts.iter().map(|part| part.best.0.round()).sum();
         let sum = (age.parts.len() > 1).then(|| {
             let rounded = if (added - f64::from(age.best)).abs() > 0.5 {
@@ -90,7 +94,7 @@ impl AgeWords {
     }
 }
 
-fn part(part: &AgePart, facts: &Facts, units: Units) -> Part {
+fn part(part: &AgePart, along: Option<&str>, facts: &Facts, units: Units) -> Part {
     let (what, plus) = match part.what {
         AgePartKind::Rings => ("rings counted", ""),
         AgePartKind::MissingPith => ("for rings that the face does not show", "+ "),
@@ -98,7 +102,7 @@ fn part(part: &AgePart, facts: &Facts, units: Units) -> Part {
     };
     let (best, low, high) = (years(part.best.0), years(part.low.0), years(part.high.0));
     let how = match part.what {
-        AgePartKind::Rings => String::new(),
+        AgePartKind::Rings => along.unwrap_or_default().to_owned(),
         AgePartKind::CutHeight => to_the_cut(facts, units),
         AgePartKind::MissingPith => "estimated from the innermost sound rings".to_owned(),
     };
