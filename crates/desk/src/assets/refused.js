@@ -19,7 +19,8 @@ document.getElementById("count-by-hand").addEventListener("click", () => {
 
 listen((what) => {
   if (what !== "stump") return;
-  const refusal = state.view?.stump.reading.refusal;
+  // Once a strip is drawn, the way on is chosen.
+  const refusal = state.view?.strip ? null : state.view?.stump.reading.refusal;
   box.hidden = !refusal;
   if (!refusal) return;
   why.textContent = sentence(refusal.detail);
