@@ -67,6 +67,18 @@ impl AgeWords {
     /// What a sheet says where there is no age.
     fn none(reading: &Reading) -> Self {
         let (headline, when) = match &reading.count {
+            Some(count)
+                if reading.scope == Some(Scope::RingsInView)
+                    && reading.strip.as_ref().is_some_and(|strip| strip.by_hand) =>
+            {
+                (
+                    format!("more than {} years", count.low),
+                    format!(
+                        "{} rings were set by hand, and they do not reach the bark: the tree was older",
+                        count.best
+                    ),
+                )
+            }
             Some(count) if reading.scope == Some(Scope::RingsInView) => (
                 format!("more than {} years", count.low),
                 format!(
