@@ -60,12 +60,15 @@ pub(super) fn table(reading: &Reading, facts: &Facts, units: Units) -> Vec<(&'st
     rows.extend(at_breast_height(reading, facts, units));
     if let Some(radius) = reading.rings.last().and_then(|ring| ring.radius_mm) {
         let across = diameter(radius * 2.0, units);
-        let (name, of) = if reading.strip.is_some() {
-            ("Across", "twice the radius along the strip")
-        } else if reading.scope == Some(Scope::RingsInView) {
+        let (name, of) = if reading.scope == Some(Scope::RingsInView) {
             ("Across, outermost ring", "mean of the directions in view")
         } else {
             ("Across, inside bark", "mean of all directions")
+        };
+        let of = if reading.strip.is_some() {
+            "twice the radius along the strip"
+        } else {
+            of
         };
         rows.push((name, format!("{across}, {of}")));
     }
