@@ -112,9 +112,10 @@ export async function visit(at, stump, options = {}) {
 
 export const shown = (page, what) => page.waitForFunction((name) => document.body.dataset.shown === name, what, { timeout: 90_000 });
 
-/** What the page holds, from its own modules: `state`, `selection`, `unrolled`, `photo`, `geometry`. */
+/** What the page holds, from its own modules: `state`, `selection`, `unrolled`, `photo`, `geometry`,
+ *  `strip`, `marks` (those along the strip). */
 export const inside = (page, what, given = null) => page.evaluate(`(async (given) => {
-  const [selection, unrolled, photo, geometry] = await Promise.all(["/selection.js", "/unrolled.js", "/photo.js", "/geometry.js"].map((name) => import(name)));
+  const [selection, unrolled, photo, geometry, strip, marks] = await Promise.all(["/selection.js", "/unrolled.js", "/photo.js", "/geometry.js", "/strip.js", "/strip-marks.js"].map((name) => import(name)));
   const { state } = selection;
   return (${what});
 })(${JSON.stringify(given)})`);

@@ -5,7 +5,7 @@
 
 import { finish } from "./harness.mjs";
 
-const ALL = ["marking", "photo", "zoom", "layout", "phone", "identity", "folder", "outputs", "corrections", "sheet"];
+const ALL = ["marking", "photo", "zoom", "layout", "phone", "identity", "folder", "outputs", "corrections", "by_hand", "sheet"];
 const asked = process.env.FILES?.split(",") ?? ALL;
 for (const name of asked) await import(`./${name}.mjs`);
 await finish();

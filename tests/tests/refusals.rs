@@ -60,12 +60,14 @@ fn noise(x: u32, y: u32) -> u8 {
 #[test]
 fn the_photo_guide_shows_what_it_says() {
     let place = folder();
-    let read = |name: &str| {
+    let read_with = |name: &str, more: &[&str]| {
         let path = place.path().join(name);
         std::fs::copy(root().join("docs/img").join(name), &path).unwrap();
-        let told = stumpbook().arg("count").arg(&path).output().unwrap();
+        let mut count = stumpbook();
+        let told = count.arg("count").args(more).arg(&path).output().unwrap();
         (told.status.code(), String::from_utf8(told.stdout).unwrap())
     };
+    let read = |name: &str| read_with(name, &[]);
     let (code, good) = read("guide-good.jpg");
     assert_eq!(code, Some(0), "{good}");
     let rings = |text: &str| -> u32 {
@@ -96,6 +98,12 @@ fn the_photo_guide_shows_what_it_says() {
     assert!(
         rings(&oblique).abs_diff(45) <= 2,
         "a line below the pith crosses 44 or 45 rings: {oblique}"
+    );
+    let (code, strip) = read_with("guide-strip.jpg", &["--strip", "779,583,1272,385"]);
+    assert_eq!(code, Some(0), "{strip}");
+    assert!(
+        rings(&strip).abs_diff(58) <= 2 && strip.contains("counted along one strip"),
+        "58 rings were drawn: {strip}"
     );
 }
 

@@ -167,6 +167,40 @@ async fn measure() {
             start.elapsed().as_secs_f64() * 1000.0
         );
     }
+    by_hand(&at, view).await;
+}
+
+/// A strip drawn, shown and counted by hand.
+async fn by_hand(at: &At, view: Value) {
+    let reading = &view["stump"]["reading"];
+    let pith = [&reading["pith"]["x_px"], &reading["pith"]["y_px"]].map(|at| at.as_f64().unwrap());
+    let edge = reading["bark_edge_px"].as_array().unwrap();
+    let end = edge.iter().find(|place| !place.is_null()).unwrap();
+    let end = [0, 1].map(|axis| end[axis].as_f64().unwrap());
+    let edit = |view: &Value, edit: Value| json!({"revision": view["revision"], "edit": edit});
+    let start = Instant::now();
+    let strip = json!({"do": "strip", "from": pith, "to": end, "width": null, "by-hand": true});
+    let mut view = at.ask("POST", "/edit", edit(&view, strip)).await;
+    println!(
+        "strip    drawn, and the rings along it proposed: {:.0} ms",
+        start.elapsed().as_secs_f64() * 1000.0
+    );
+    let mut whole = Vec::new();
+    for nth in 1..=TIMES {
+        let share = nth as f64 / (TIMES + 1) as f64;
+        let place = [0, 1].map(|axis| pith[axis] + share * (end[axis] - pith[axis]));
+        let start = Instant::now();
+        let set = edit(&view, json!({"do": "set-ring", "at": place}));
+        view = at.ask("POST", "/edit", set).await;
+        whole.push(start.elapsed().as_secs_f64() * 1000.0);
+    }
+    println!(
+        "by hand  {:>3} rings   whole call: fastest {:>6.1}, median {:>6.1}, 95th percentile {:>6.1} ms",
+        whole.len(),
+        share(&mut whole, 0.0),
+        share(&mut whole, 0.5),
+        share(&mut whole, 0.95),
+    );
 }
 
 /// The value under which a share of all lie.

@@ -6,8 +6,9 @@ use crate::edit_context::EditContext;
 use crate::error::ApiError;
 use crate::facts::{remember, set_fact};
 use crate::history::Input;
+use crate::strip_edit::{self, Drawn};
 use serde::Deserialize;
-use wood::{Marks, Point};
+use wood::{Marks, Point, Px};
 
 /// One thing done on the page. Rings are given by their number at that time,
 /// places in pixels of the upright photo.
@@ -85,6 +86,46 @@ pub enum Edit {
     },
     /// Every part can be read.
     ClearUnreadable,
+    /// The strip along which rings are counted lies here.
+    Strip {
+        /// Its inner end.
+        from: Point,
+        /// Its outer end.
+        to: Point,
+        /// Its width; as usual for its length where there is none.
+        width: Option<Px>,
+        /// Whether a person counts; as before where it is not said.
+        by_hand: Option<bool>,
+    },
+    /// There is no strip: the whole face counts.
+    ClearStrip,
+    /// Who counts along the strip.
+    CountStrip {
+        /// Whether a person does.
+        by_hand: bool,
+    },
+    /// Counting by hand: a year ends here.
+    SetRing {
+        /// A place on the strip.
+        at: Point,
+    },
+    /// Counting by hand: the ring set nearest to here is taken away.
+    TakeRing {
+        /// A place on the strip.
+        at: Point,
+    },
+    /// Counting by hand: the ring set nearest to a place ends elsewhere.
+    ShiftRing {
+        /// Where it was set.
+        from: Point,
+        /// Where it ends.
+        to: Point,
+    },
+    /// Counting by hand: all rings that are proposed up to here are set.
+    AcceptRings {
+        /// A place on the strip.
+        to: Point,
+    },
     /// A fact is set, or cleared where there is no text.
     Fact {
         /// Which.
@@ -126,6 +167,8 @@ pub enum MarkKind {
     Bark,
     /// Lines that are one ring.
     Joined,
+    /// The strip, with the rings set on it.
+    Strip,
 }
 
 /// The facts that a person may enter.
@@ -231,6 +274,26 @@ pub(crate) fn apply(
             marks.unreadable.clear();
             "all paint removed".to_owned()
         }
+        Edit::Strip {
+            from,
+            to,
+            width,
+            by_hand,
+        } => {
+            let drawn = Drawn {
+                from: *from,
+                to: *to,
+                width_px: *width,
+                by_hand: *by_hand,
+            };
+            strip_edit::draw(context, marks, drawn)?
+        }
+        Edit::ClearStrip => strip_edit::clear(marks)?,
+        Edit::CountStrip { by_hand } => strip_edit::count(marks, *by_hand)?,
+        Edit::SetRing { at } => strip_edit::set(marks, *at)?,
+        Edit::TakeRing { at } => strip_edit::take_away(marks, *at)?,
+        Edit::ShiftRing { from, to } => strip_edit::shift(marks, *from, *to)?,
+        Edit::AcceptRings { to } => strip_edit::accept(context, marks, *to)?,
         Edit::Fact { name, text } => set_fact(&mut input.facts, *name, text.trim())?,
         Edit::Remember { year, what } => {
             remember(&mut input.facts, context.rings, *year, what.trim())?
@@ -263,6 +326,7 @@ fn take_back(marks: &mut Marks, mark: MarkKind, index: usize) -> Result<String, 
         MarkKind::Rings => (drop_one(&mut marks.rings, index), "a ring mark"),
         MarkKind::Bark => (drop_one(&mut marks.bark, index), "a bark mark"),
         MarkKind::Joined => (drop_one(&mut marks.joined, index), "a join"),
+        MarkKind::Strip => (marks.strip.take().is_some(), "the strip"),
     };
     if !there {
         return Err(ApiError::invalid(

@@ -3,13 +3,16 @@
 
 use crate::error::ApiError;
 use crate::facts::mm;
-use reader::Followed;
+use reader::{Followed, Kept, StripView};
 use wood::{Marks, Measure, Point, Ring, RingMark, RingMarkKind, Tape};
 
 /// What an edit is made on.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct EditContext<'a> {
     pub(crate) rings: &'a [Ring],
+    /// What the photo shows, where it was opened.
+    pub(crate) kept: Option<&'a Kept>,
+    /// The rings that the program followed, where the reading is made of them.
     pub(crate) followed: Option<&'a Followed>,
     pub(crate) size: (u32, u32),
 }
@@ -22,10 +25,15 @@ impl EditContext<'_> {
     fn followed(&self) -> Result<&Followed, ApiError> {
         self.followed.ok_or_else(|| {
             ApiError::invalid(
-                "no rings were read on this photo",
-                "take the photo again as the advice on the page says, or mark the pith in it",
+                "the program counted no rings on this photo",
+                "count along a strip by hand: its rings are set and taken away on the strip",
             )
         })
+    }
+
+    /// What the program sees along the marked strip, where it can look.
+    pub(crate) fn strip_view(&self) -> Option<StripView> {
+        self.kept?.strip_view()
     }
 
     fn ring(&self, number: u32) -> Result<&Ring, ApiError> {

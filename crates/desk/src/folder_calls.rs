@@ -28,6 +28,8 @@ struct Line {
     /// `unread`, `read`, `refused` or `error`.
     state: &'static str,
     count: Option<wood::Count>,
+    /// How it was counted, where not on the whole face.
+    counted_along: Option<&'static str>,
     age: Option<(u32, u32, u32)>,
     doubts: usize,
     species: Option<String>,
@@ -70,6 +72,7 @@ fn line(desk: &Desk, file: String) -> Line {
         file,
         state: "unread",
         count: None,
+        counted_along: None,
         age: None,
         doubts: 0,
         species: None,
@@ -92,6 +95,7 @@ fn line(desk: &Desk, file: String) -> Line {
                 .as_ref()
                 .map(|refusal| refusal.detail.clone());
             line.count.clone_from(&reading.count);
+            line.counted_along = reading.counted_along();
             line.age = reading
                 .age
                 .as_ref()

@@ -35,6 +35,8 @@ mod routes;
 mod serve;
 mod session;
 mod state;
+mod strip;
+mod strip_edit;
 mod stump_calls;
 mod tabs;
 mod unrolled;

@@ -4,10 +4,12 @@
 use crate::error::ApiError;
 use crate::history::Input;
 use crate::progress::Progress;
+use crate::strip;
 use crate::unrolled;
 use axum::body::Bytes;
 use photo::Face;
 use reader::Kept;
+use wood::Strip;
 
 /// The photo of a stump and its straightened rings.
 #[derive(Debug)]
@@ -17,6 +19,8 @@ pub(crate) struct Pictures {
     /// The straightening before, so that a pith moved by mistake is quickly undone.
     previous: Option<Straightening>,
     photo: Option<Bytes>,
+    /// The strip drawn last, and its picture.
+    strip: Option<(Strip, Bytes)>,
 }
 
 /// One straightening of the face: what a new pith makes necessary, and marks
@@ -68,6 +72,7 @@ impl Pictures {
             face,
             previous: None,
             photo: None,
+            strip: None,
         })
     }
 
@@ -136,6 +141,19 @@ impl Pictures {
         let photo = unrolled::photo(&self.face).map_err(|error| ApiError::cannot_draw(&error))?;
         self.photo = Some(photo.clone());
         Ok(photo)
+    }
+
+    /// The marked strip as a JPEG.
+    pub(crate) fn strip(&mut self, strip: &Strip) -> Result<Bytes, ApiError> {
+        if let Some((drawn, picture)) = &self.strip
+            && drawn.covers_same(strip)
+        {
+            return Ok(picture.clone());
+        }
+        let picture =
+            strip::picture(&self.face, strip).map_err(|error| ApiError::cannot_draw(&error))?;
+        self.strip = Some((strip.clone(), picture.clone()));
+        Ok(picture)
     }
 
     /// The unrolled picture and its numbers.

@@ -215,6 +215,13 @@ impl Session {
         })
     }
 
+    /// The marked strip, shown straight.
+    pub(crate) fn strip(&self, folder: &Folder) -> Result<Bytes, ApiError> {
+        self.with_loaded(folder, |loaded| {
+            loaded.strip_picture(&self.name, &self.progress)
+        })
+    }
+
     /// The sheet, the widths or a picture, to look at or to download.
     pub(crate) fn output(
         &self,
@@ -294,6 +301,7 @@ impl Session {
         done: Option<String>,
     ) -> Result<Vec<u8>, ApiError> {
         let unrolled = loaded.unrolled_info(&self.name, &self.progress)?;
+        let strip = loaded.strip_info(&self.name, &self.progress)?;
         let stump = loaded.stump();
         let view = View {
             file: &self.name,
@@ -309,6 +317,8 @@ impl Session {
             warnings: warnings(stump),
             pith_unread: growth::unread_heart(&stump.reading.rings).is_some(),
             unrolled,
+            strip,
+            counted_along: stump.reading.counted_along(),
             stump,
         };
         serde_json::to_vec(&view).map_err(|error| ApiError::unfinished(&error.to_string()))

@@ -157,6 +157,16 @@ pub(crate) async fn unrolled_picture(
         .map(|(picture, _)| jpeg(picture))
 }
 
+/// The marked strip, shown straight.
+pub(crate) async fn strip_picture(
+    State(desk): State<Arc<Desk>>,
+    Path(file): Path<String>,
+) -> Answer {
+    on(desk, file, |desk, session| session.strip(&desk.folder))
+        .await
+        .map(jpeg)
+}
+
 pub(crate) async fn field(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
     on(desk, file, |desk, session| session.unrolled(&desk.folder))
         .await

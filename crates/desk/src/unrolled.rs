@@ -20,7 +20,7 @@ const BEYOND: f64 = 1.04;
 const STEPS: usize = 120;
 const STATIONS: usize = 256;
 /// The color shown where the photo ends: that of the page.
-const BLANK: Rgb<u8> = Rgb([236, 228, 210]);
+pub(crate) const BLANK: Rgb<u8> = Rgb([236, 228, 210]);
 const QUALITY: u8 = 86;
 
 /// How the picture and the numbers are to be read.
@@ -122,7 +122,7 @@ pub(crate) fn thumbnail(rgb: &RgbImage, longest: u32) -> image::ImageResult<Byte
     jpeg(small.as_raw(), small.dimensions())
 }
 
-fn jpeg(pixels: &[u8], (width, height): (u32, u32)) -> image::ImageResult<Bytes> {
+pub(crate) fn jpeg(pixels: &[u8], (width, height): (u32, u32)) -> image::ImageResult<Bytes> {
     let mut bytes = Vec::new();
     JpegEncoder::new_with_quality(&mut bytes, QUALITY).encode(
         pixels,
@@ -134,7 +134,7 @@ fn jpeg(pixels: &[u8], (width, height): (u32, u32)) -> image::ImageResult<Bytes>
 }
 
 /// The photo's color at a place between pixels; `None` off the photo.
-fn between_pixels(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
+pub(crate) fn between_pixels(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
     let (x, y) = (place.x_px, place.y_px);
     let (width, height) = photo.dimensions();
     if x < 0.0 || y < 0.0 || x > f64::from(width - 1) || y > f64::from(height - 1) {

@@ -1,6 +1,7 @@
 //! What the page gets about a stump.
 
 use crate::folder::Folder;
+use crate::strip::StripInfo;
 use crate::unrolled::UnrolledInfo;
 use serde::Serialize;
 use wood::{RingNote, ScaleSource, Stump};
@@ -34,6 +35,10 @@ pub(crate) struct View<'a> {
     pub(crate) pith_unread: bool,
     /// How the unrolled picture is to be read; `None` where no rings were read.
     pub(crate) unrolled: Option<UnrolledInfo>,
+    /// What the program sees along the marked strip; `None` where none is marked.
+    pub(crate) strip: Option<StripInfo>,
+    /// How the rings were counted, where not on the whole face.
+    pub(crate) counted_along: Option<&'static str>,
     /// The stump itself, as it is in its file.
     pub(crate) stump: &'a Stump,
 }

@@ -8,14 +8,8 @@
 mod desk_at;
 
 use axum::http::StatusCode;
-use desk_at::At;
-use serde_json::{Value, json};
-
-async fn done(at: &At, view: &Value, edit: Value) -> Value {
-    let answer = at.edit("face.jpg", view, &edit).await;
-    assert_eq!(answer.status, StatusCode::OK, "{edit}: {}", answer.text());
-    answer.json()
-}
+use desk_at::{At, done};
+use serde_json::json;
 
 #[tokio::test]
 async fn a_tape_and_a_width_that_contradict_each_other_are_named() {

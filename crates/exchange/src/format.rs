@@ -83,6 +83,10 @@ pub fn write(entries: &[Entry], format: Format) -> Result<Written, ExchangeError
     }
     let mut series = Vec::new();
     for entry in entries {
+        if let Some(along) = entry.stump.reading.counted_along() {
+            let lost = format!("{along}, which {format} does not say");
+            notices.push(Notice::of(&entry.name, lost));
+        }
         match Series::of(&entry.name, &entry.stump) {
             Ok(one) => series.push(one),
             Err(why) => notices.push(Notice::of(&entry.name, format!("left out: {why}"))),

@@ -6,7 +6,7 @@ use growth::series::mm_to_rings_per_inch;
 use wood::{Mm, Scope, Stump, find_species};
 
 /// The columns, in this order. Lengths are inside the bark.
-const COLUMNS: [&str; 20] = [
+const COLUMNS: [&str; 21] = [
     "stump",
     "tag",
     "species",
@@ -19,6 +19,7 @@ const COLUMNS: [&str; 20] = [
     "rings",
     "rings_low",
     "rings_high",
+    "counted",
     "age",
     "age_low",
     "age_high",
@@ -66,6 +67,7 @@ fn line(entry: &Entry) -> [String; COLUMNS.len()] {
         whole(count.map(|count| count.best)),
         whole(count.map(|count| count.low)),
         whole(count.map(|count| count.high)),
+        reading.counted_along().unwrap_or_default().to_owned(),
         whole(age.map(|age| age.best)),
         whole(age.map(|age| age.low)),
         whole(age.map(|age| age.high)),
@@ -146,6 +148,21 @@ mod tests {
         assert!(age > 50);
         assert_eq!(cell(1, "diameter_mm"), "");
         assert_eq!(cell(1, "rings"), "3");
+    }
+
+    #[test]
+    fn a_count_along_a_strip_says_so() {
+        let mut tree = entry("oak", Facts::default(), vec![Some(Mm(2.0)); 9]);
+        let column = COLUMNS.iter().position(|name| *name == "counted").unwrap();
+        assert_eq!(line(&tree)[column], "");
+        tree.stump.reading.strip = Some(wood::Strip {
+            from: wood::Point::new(0.0, 0.0),
+            to: wood::Point::new(90.0, 0.0),
+            width_px: None,
+            by_hand: true,
+            rings: Vec::new(),
+        });
+        assert_eq!(line(&tree)[column], "counted by hand along one strip");
     }
 
     #[test]

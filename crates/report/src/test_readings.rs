@@ -3,7 +3,7 @@
 use wood::{
     Age, AgePart, AgePartKind, Caution, Count, Facts, Marks, Mm, MmPerPx, PhotoId, Pith,
     PithSource, Point, Px, Quality, Reading, Ring, RingNote, STUMP_FORMAT, Scale, ScaleSource,
-    Scope, Stump, WoodClass, WoodFound, WoodSource, Year, Years,
+    Scope, Strip, Stump, WoodClass, WoodFound, WoodSource, Year, Years,
 };
 
 /// Steps of angle in an outline.
@@ -111,7 +111,7 @@ pub(crate) fn random_stump(dice: &mut Dice) -> Stump {
     }
     // Rings that a person counted: no range, no picture, no quality.
     if dice.chance(0.15) {
-        reading.quality = None;
+        reading = along_strip(reading);
         if let Some(counted) = &mut reading.count {
             (counted.low, counted.high) = (counted.best, counted.best);
         }
@@ -160,6 +160,26 @@ fn hollow(reading: &mut Reading, times: f64) {
         }
     }
     reading.scope = Some(Scope::OutsideHeart);
+}
+
+/// The same rings, counted by hand along a strip to the right.
+pub(crate) fn along_strip(mut reading: Reading) -> Reading {
+    let pith = reading.pith.as_ref().map(wood::Pith::point);
+    let end = reading.bark_edge_px.first().copied().flatten();
+    reading.strip = pith.zip(end).map(|(from, to)| Strip {
+        from,
+        to,
+        width_px: None,
+        by_hand: true,
+        rings: Vec::new(),
+    });
+    let outlines = reading.rings.iter_mut().map(|ring| &mut ring.outline_px);
+    for outline in outlines.chain([&mut reading.bark_edge_px]) {
+        outline.iter_mut().skip(1).for_each(|place| *place = None);
+    }
+    reading.quality = None;
+    reading.wood = None;
+    reading
 }
 
 /// A round face with rings of the given widths in millimeters, 4 pixels each.

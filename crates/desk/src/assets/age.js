@@ -22,7 +22,9 @@ function age() {
   const none = document.getElementById("age-none");
   document.getElementById("age").hidden = !found;
   none.hidden = Boolean(found);
-  none.textContent = reading.readable
+  none.textContent = reading.readable && reading.strip?.by_hand
+    ? "The rings set do not reach the bark yet, so there is no age. If the strip ends at the bark, say so with the button below it."
+    : reading.readable
     ? "The bark edge was not found, so outer rings are missing too and there is no age. Mark the bark edge in the photo if you see it."
     : "No rings were read, so there is no age.";
   const rows = found ? [

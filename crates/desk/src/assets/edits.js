@@ -38,15 +38,16 @@ async function send(way, body = {}) {
   return view;
 }
 
-/** Makes one edit; true when it is done and saved, else the error. */
-export function act(edit, { quiet = false, near = null } = {}) {
+/** Makes one edit; true when it is done and saved, else the error. `quiet` says no
+ *  error, `silent` not what was done. */
+export function act(edit, { quiet = false, silent = false, near = null } = {}) {
   return inTurn(async () => {
     try {
       const before = state.view.stump.reading.rings.length;
       const chosen = state.chosen;
       const view = await send("edit", { edit });
       follow(edit, chosen, before, near);
-      report(view, edit, before);
+      if (!silent) report(view, edit, before);
       return true;
     } catch (error) {
       if (error.status === STATUS.changedElsewhere) await reload();

@@ -76,7 +76,7 @@ function line(stump) {
   link.append(image, span("name", stem(stump.file), about || stump.file));
   if (stump.state === "read" && count) {
     link.append(
-      span("big", `${count.best} rings`, `${count.low} to ${count.high}`),
+      span("big", `${count.best} rings`, [`${count.low} to ${count.high}`, stump.counted_along].filter(Boolean).join(", ")),
       age ? span("big", `${age[0]} years`, `${age[1]} to ${age[2]}`) : span("big", "", "no age: no bark edge found"),
       span(stump.doubts ? "doubts-of doubt" : "doubts-of", stump.doubts ? `${stump.doubts} in doubt` : "no doubt left"),
       span("lacking", "", stump.missing.length ? `still missing: ${stump.missing.join(", ")}` : "nothing missing"),

@@ -7,6 +7,8 @@ import * as pending from "./pending.js";
 import * as photo from "./photo.js";
 import { stop } from "./progress.js";
 import { state } from "./selection.js";
+import * as strip from "./strip.js";
+import * as marks from "./strip-marks.js";
 import * as unrolled from "./unrolled.js";
 
 const at = (id) => document.getElementById(id);
@@ -29,6 +31,19 @@ const actions = {
   f: largeHere,
   "?": openHelp,
 };
+/** What the keys do where a person counts along the strip. */
+const byHand = {
+  n: () => strip.onward(true),
+  p: () => strip.onward(false),
+  x: () => strip.takeHere(),
+  delete: () => strip.takeHere(),
+  backspace: () => strip.takeHere(),
+  a: marks.accept,
+  f: largeHere,
+  "?": openHelp,
+};
+/** The same where the program does: a ring is added at the cursor, and dragged. */
+const byProgram = { ...actions, a: () => strip.setHere(), m: undefined, j: undefined };
 const HELD = { h: "hidden", b: "earlier" };
 
 /** Opens the help at its top: the focus goes to its last button. */
@@ -54,7 +69,7 @@ addEventListener("keydown", (event) => {
   }
   if (typing || event.altKey || event.ctrlKey || event.metaKey) return;
   if (HELD[name]) { compare.set(HELD[name], true); return; }
-  const does = actions[name];
+  const does = (!marks.strip() ? actions : marks.byHand() ? byHand : byProgram)[name];
   if (!does) return;
   event.preventDefault();
   does();

@@ -26,6 +26,7 @@ function entries(marks) {
     ...list("rings", marks.rings, (mark) => (mark.kind === "boundary" ? `Ring boundary${ringAt(mark.at)}` : `No ring boundary${ringAt(mark.at)}`)),
     ...list("joined", marks.joined, (line) => `Joined lines${ringAt(line[0])}`),
     ...list("bark", marks.bark, () => "Bark edge"),
+    ...(marks.strip ? [["strip", 0, marks.strip.by_hand ? `Strip, counted by hand: ${(marks.strip.rings ?? []).length} rings set` : "Strip"]] : []),
     ...list("unreadable", marks.unreadable, () => "Unreadable area"),
   ];
 }

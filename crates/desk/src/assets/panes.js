@@ -42,4 +42,4 @@ export function large(name) {
 for (const button of document.querySelectorAll("button[data-large]")) button.addEventListener("click", () => large(button.dataset.large));
 
 /** Makes the view that has the focus large; without one, the unrolled stump. */
-export const largeHere = () => large(document.activeElement?.closest?.(".view")?.id === "photo" ? "photo" : "unrolled");
+export const largeHere = () => large(document.activeElement?.closest?.(".view")?.id === "photo" ? "photo" : document.body.dataset.counting ? "strip" : "unrolled");

@@ -2,6 +2,8 @@
 
 import { CHOSEN, DOUBT, FONT, INK, PAPER, faint, magnifier, sharp, thick } from "./drawing.js";
 import { doubtful, drawn, has, state } from "./selection.js";
+import { drawStrip } from "./strip-on-photo.js";
+import * as tools from "./tools.js";
 import { length } from "./words.js";
 
 /** Steps in the outline of a line that is begun. */
@@ -48,7 +50,8 @@ function ringLines(pen, view) {
   const all = drawn().rings;
   const { reading } = state.view.stump;
   const apart = all.length ? ((all.at(-1)?.radius_px ?? 0) * view.sx) / all.length : 0;
-  for (const one of all) {
+  // Along a strip rings are seen only across it; strip-on-photo.js draws them there.
+  for (const one of reading.strip ? [] : all) {
     if (has(one, "at-bark")) continue;
     if (doubtful(one.number) && !state.earlier) {
       outline(pen, view, one.outline_px, PAPER, thick(3.2));
@@ -123,6 +126,7 @@ function dot(pen, view, place, radius, color) {
 function marks(pen, view, hand) {
   const { marks: entered, reading } = state.view.stump;
   for (const area of entered.unreadable) hatched(pen, view, area);
+  drawStrip(pen, view, hand.strip, tools.current() === "strip");
   if (hand.stroke.length) painting(pen, view, hand);
   for (const place of entered.bark) dot(pen, view, place, 6, INK);
   const tape = hand.tape ?? entered.tape;

@@ -9,6 +9,7 @@ import { say } from "./message.js";
 import * as pending from "./pending.js";
 import { draw } from "./photo-drawing.js";
 import { choose, hover, listen, rings, state } from "./selection.js";
+import * as stripTool from "./strip-tool.js";
 import * as tools from "./tools.js";
 import { Viewport, glide } from "./viewport.js";
 
@@ -22,7 +23,7 @@ const NEAR = { mouse: 4, touch: 12 };
 
 let drag = null;
 /** What is being drawn by hand, in photo pixels; `finger` in CSS pixels. */
-const hand = { pith: null, tape: null, stroke: [], brush: 1, cross: null, finger: null };
+const hand = { pith: null, tape: null, strip: null, stroke: [], brush: 1, cross: null, finger: null };
 /** Whether the whole photo is shown when it fits, or only the face. */
 let whole = false;
 
@@ -103,6 +104,7 @@ canvas.addEventListener("pointerdown", (event) => {
   if (tool === "tape") { hand.tape = { from: inPhoto(place), to: null }; tapeForm.hidden = true; }
   if (tool === "paint") { hand.stroke = [place]; hand.brush = tools.brushRadius(); }
   if (tool === "pith") hand.pith = place;
+  if (tool === "strip") drag.handle = stripTool.handleAt(view, from, event.pointerType);
   if (event.pointerType !== "mouse" && tool !== "look") hand.finger = from;
   redraw();
 });
@@ -112,6 +114,7 @@ function giveUp() {
   drag = null;
   Object.assign(hand, { pith: null, stroke: [], finger: null });
   if (tapeForm.hidden) hand.tape = null;
+  if (hand.strip?.to) hand.strip = null;
   redraw();
 }
 
@@ -119,11 +122,16 @@ canvas.addEventListener("pointermove", (event) => {
   if (view.move(event)) { giveUp(); return; }
   const now = view.spot(event);
   const place = view.toSheet(...now);
-  if (!drag) { if (event.pointerType === "mouse") point(now, place); return; }
+  if (!drag) {
+    if (hand.strip?.from) { hand.strip = { from: hand.strip.from, to: inPhoto(place) }; redraw(); }
+    if (event.pointerType === "mouse") point(now, place);
+    return;
+  }
   if (Math.hypot(now[0] - drag.from[0], now[1] - drag.from[1]) > 4) drag.moved = true;
   if (drag.moved) {
     if (drag.tool === "pith") hand.pith = place;
     else if (drag.tool === "tape") hand.tape.to = inPhoto(place);
+    else if (drag.tool === "strip") stripTool.draw(hand, view, inPhoto(place), { handle: drag.handle, from: inPhoto(view.toSheet(...drag.from)) });
     else if (drag.tool === "paint") hand.stroke.push(place);
     else if (drag.tool === "look" || (drag.tool === "rings" && event.pointerType === "mouse")) view.shift(now[0] - drag.spot[0], now[1] - drag.spot[1]);
   }
@@ -144,7 +152,10 @@ canvas.addEventListener("pointerup", (event) => {
 canvas.addEventListener("pointercancel", (event) => { view.up(event); giveUp(); });
 canvas.addEventListener("pointerleave", () => hover(0));
 
-function finish({ tool, moved }, place, kind) {
+const setStrip = (place, how) => stripTool.set(hand, view, inPhoto(place), how).then(redraw);
+
+function finish({ tool, moved, handle }, place, kind) {
+  if (tool === "strip") setStrip(place, { handle, moved });
   if (tool === "look" && !moved) pick(place);
   if (tool === "rings" && (!moved || kind !== "mouse")) ringTool(place, kind);
   if (tool === "pith") act({ do: "pith", at: place });
@@ -263,6 +274,8 @@ function setCross() {
   else if (tool === "pith") act({ do: "pith", at: hand.cross });
   else if (tool === "bark") act({ do: "bark", at: hand.cross });
   else if (tool === "paint") { hand.stroke = [hand.cross]; paint(); }
+  else if (tool === "strip" && stripTool.drawn()) stripTool.send(stripTool.moved(stripTool.nearerEnd(hand.cross), hand.cross));
+  else if (tool === "strip") setStrip(hand.cross);
   else if (!hand.tape) { hand.tape = { from: hand.cross, to: null }; say("one end set: move the cross to the other, then press Enter"); }
   else { hand.tape.to = hand.cross; askLength(); }
   redraw();
@@ -270,13 +283,13 @@ function setCross() {
 
 /** Gives up what is begun and goes back to looking; whether there was anything. */
 export function cancel() {
-  const had = hand.tape || hand.stroke.length || tools.current() !== "look";
+  const had = hand.tape || hand.strip || hand.stroke.length || tools.current() !== "look";
   tools.use("look");
   return Boolean(had);
 }
 
 tools.whenChanged(() => {
-  Object.assign(hand, { tape: null, stroke: [], cross: null });
+  Object.assign(hand, { tape: null, strip: null, stroke: [], cross: null });
   tapeForm.hidden = true;
   canvas.style.cursor = tools.current() === "look" ? "grab" : "crosshair";
   redraw();

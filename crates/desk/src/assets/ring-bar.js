@@ -41,5 +41,8 @@ function enable() {
 
 for (const what of ["keep", "remove", "split"]) at(what).addEventListener("click", () => judge(what));
 listen((what) => {
-  if (what === "chosen" || what === "stump" || what === "units") { describe(); enable(); }
+  if (what !== "chosen" && what !== "stump" && what !== "units") return;
+  // Where a person counts along a strip, strip-bar.js says how far they are.
+  if (!state.view?.stump.marks.strip?.by_hand) describe();
+  enable();
 });

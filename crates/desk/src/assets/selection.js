@@ -7,6 +7,9 @@ export const state = {
   lines: [], // for each ring its courses around the turn, NaN where not seen
   photo: null, // ImageBitmap of the photo
   wood: null, // ImageBitmap of the unrolled stump
+  strip: null, // ImageBitmap of the marked strip, straight
+  cursor: 0, // how far along the strip the cursor is, in photo pixels
+  snap: true, // whether a ring set on the strip goes to the likeliest place near
   before: null, // { rings, lines } before the last change, to compare
   chosen: 0, // number of the ring chosen; 0 is none
   hovered: 0, // number of the ring pointed at
@@ -20,7 +23,7 @@ export const state = {
 };
 
 const listeners = [];
-/** Calls `hear(what)` when something changes: "stump", "picture", "chosen", "hovered", "units", "pending", "lines". */
+/** Calls `hear(what)` when something changes: "stump", "picture", "chosen", "hovered", "units", "pending", "lines", "cursor". */
 export const listen = (hear) => listeners.push(hear);
 export const changed = (what) => listeners.forEach((hear) => hear(what));
 

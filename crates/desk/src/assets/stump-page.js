@@ -36,6 +36,7 @@ async function show(view, { saved = false } = {}) {
     state.wood = bitmap;
     version = view.unrolled.version;
   } else geometry.info = view.unrolled;
+  await showStrip(view, other);
   // Lines before the last change can be compared only while the picture is the same.
   state.before = other || fresh ? null : { rings: rings(), lines: state.lines };
   // All at once, or a redraw in between would see rings without lines.
@@ -48,6 +49,19 @@ async function show(view, { saved = false } = {}) {
   document.body.dataset.revision = String(view.revision);
 }
 
+let shownStrip = "";
+
+/** Fetches the picture of the strip where that is another one. */
+async function showStrip(view, other) {
+  const { strip } = view.stump.marks;
+  const wanted = strip ? JSON.stringify([strip.from, strip.to, strip.width_px]) : "";
+  if (!other && wanted === shownStrip) return;
+  const bitmap = strip ? await createImageBitmap(await picture(`${stumpPath(view.file)}/strip`)) : null;
+  state.strip?.close();
+  state.strip = bitmap;
+  shownStrip = wanted;
+}
+
 function head(view, saved) {
   const name = stem(view.file);
   at("title").textContent = name;
@@ -56,7 +70,9 @@ function head(view, saved) {
   const { count, age } = view.stump.reading;
   const range = (one) => (one.low === one.high ? "" : `, ${one.low} to ${one.high}`);
   at("count-best").textContent = count ? String(count.best) : "\u2013";
-  at("count-words").textContent = count ? `rings${range(count)}` : "no rings read";
+  at("count-words").textContent = count ? `rings${range(count)}` : view.stump.marks.strip?.by_hand ? "no ring set yet" : "no rings read";
+  at("count-how").textContent = view.counted_along ?? "";
+  at("count-how").hidden = !view.counted_along;
   at("age-best").textContent = age ? String(age.best) : "\u2013";
   at("age-words").textContent = age ? `years old${range(age)}` : "no age";
   for (const [id, label, step] of [["undo", "Undo", view.undo], ["redo", "Redo", view.redo]]) {
@@ -83,7 +99,9 @@ function forget() {
   if (state.view) leave(`${stumpPath(state.view.file)}/watch?tab=${TAB}`);
   state.photo?.close();
   state.wood?.close();
-  Object.assign(state, { view: null, photo: null, wood: null, geometry: null, before: null, lines: [], chosen: 0, hovered: 0, place: null, turn: 0.4, pending: null, hidden: false, earlier: false });
+  state.strip?.close();
+  shownStrip = "";
+  Object.assign(state, { view: null, photo: null, wood: null, strip: null, cursor: 0, geometry: null, before: null, lines: [], chosen: 0, hovered: 0, place: null, turn: 0.4, pending: null, hidden: false, earlier: false });
   changed("pending");
   version = null;
   others = 0;

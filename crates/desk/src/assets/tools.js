@@ -14,6 +14,7 @@ const WORDS = {
   pith: "Click on the pith, or drag to it. The rings are read again.",
   bark: "Click or drag to where the bark edge really is.",
   tape: "Drag along the tape between two marks, then type the length.",
+  strip: "Click on the pith, then on the bark edge: rings are counted along the line between.",
   paint: "Paint over what cannot be read: a knot, a check, a label.",
 };
 
@@ -22,10 +23,13 @@ const BRUSHES = { small: 0.006, medium: 0.014, large: 0.03 };
 let brush = "medium";
 let tool = "look";
 let onChange = () => {};
+let widen = () => {};
 
 export const current = () => tool;
 /** The brush's radius in photo pixels. */
 export const brushRadius = () => Math.max(4, BRUSHES[brush] * Math.max(...(state.view?.size_px ?? [1, 1])));
+/** What makes the strip wider or narrower. */
+export const whenWidened = (does) => { widen = does; };
 /** What happens when another tool is chosen. */
 export const whenChanged = (does) => { onChange = does; };
 
@@ -50,13 +54,14 @@ function button(text, does, pressed = null) {
 }
 
 function describe() {
-  wordsBox.textContent = WORDS[tool];
   const marks = state.view?.stump.marks;
+  wordsBox.textContent = tool === "strip" && marks?.strip ? "Drag an end of the strip, or its side. Arrow keys move a cross, Enter brings the nearer end there." : WORDS[tool];
   const clear = (there, text, edit) => (there ? [button(text, () => act(edit))] : []);
   const row = {
     pith: () => clear(marks.pith, "Clear pith", { do: "pith", at: null }),
     bark: () => clear(marks.bark.length, "Clear bark marks", { do: "clear-bark" }),
     tape: () => clear(marks.tape, "Remove tape", { do: "tape", from: null, to: null, length: null }),
+    strip: () => (marks.strip ? [button("Narrower", () => widen(false)), button("Wider", () => widen(true)), button("Clear strip", () => act({ do: "clear-strip" }))] : []),
     paint: () => [
       ...Object.keys(BRUSHES).map((name) => button(name[0].toUpperCase() + name.slice(1), () => { brush = name; describe(); }, brush === name)),
       ...clear(marks.unreadable.length, "Remove paint", { do: "clear-unreadable" }),

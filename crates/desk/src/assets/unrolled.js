@@ -248,10 +248,6 @@ listen((what) => {
   if (what === "stump") {
     canvas.setAttribute("aria-valuemax", String(rings().length));
     canvas.setAttribute("aria-valuemin", rings().length ? "1" : "0");
-    const none = document.getElementById("unrolled-none");
-    const refusal = state.view?.stump.reading.refusal;
-    none.hidden = Boolean(state.geometry);
-    none.textContent = refusal ? `No rings were read: ${refusal.detail}. To do: ${refusal.advice}.` : "";
   }
   if (what === "chosen" || what === "stump") {
     canvas.setAttribute("aria-valuenow", String(state.chosen || (rings().length ? 1 : 0)));

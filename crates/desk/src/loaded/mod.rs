@@ -14,7 +14,10 @@ use crate::history::{History, Input};
 use crate::pictures::Pictures;
 use crate::progress::Progress;
 use crate::session::{Stamp, stamp};
+use crate::strip::{self, StripInfo};
+use crate::strip_edit::no_strip;
 use crate::unrolled::{self, UnrolledInfo};
+use axum::body::Bytes;
 use reader::Kept;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -115,10 +118,39 @@ impl Loaded {
         name: &str,
         progress: &Progress,
     ) -> Result<Option<UnrolledInfo>, ApiError> {
-        let readable = self.stump.reading.readable;
+        let followed_rings = self.has_followed_rings();
         let current = &self.pictures(name, progress)?.current;
-        let traced = current.kept.followed().filter(|_| readable);
+        let traced = current.kept.followed().filter(|_| followed_rings);
         Ok(traced.map(|traced| unrolled::info(traced, current.version)))
+    }
+
+    /// Whether the reading is made of rings that the program followed.
+    fn has_followed_rings(&self) -> bool {
+        let strip = self.stump.marks.strip.as_ref();
+        self.stump.reading.readable && !strip.is_some_and(|strip| strip.by_hand)
+    }
+
+    /// How the marked strip is to be shown; `None` where none is marked.
+    pub(crate) fn strip_info(
+        &mut self,
+        name: &str,
+        progress: &Progress,
+    ) -> Result<Option<StripInfo>, ApiError> {
+        let Some(strip) = self.stump.marks.strip.clone() else {
+            return Ok(None);
+        };
+        let kept = &self.pictures(name, progress)?.current.kept;
+        Ok(Some(strip::info(&strip, kept)))
+    }
+
+    /// The marked strip as a JPEG.
+    pub(crate) fn strip_picture(
+        &mut self,
+        name: &str,
+        progress: &Progress,
+    ) -> Result<Bytes, ApiError> {
+        let strip = self.stump.marks.strip.clone().ok_or_else(no_strip)?;
+        self.pictures(name, progress)?.strip(&strip)
     }
 
     /// Makes an edit and saves it.
@@ -137,7 +169,10 @@ impl Loaded {
             .map(|pictures| &pictures.current.kept);
         let context = EditContext {
             rings: &reading.rings,
-            followed: kept.and_then(Kept::followed).filter(|_| reading.readable),
+            kept,
+            followed: kept
+                .and_then(Kept::followed)
+                .filter(|_| self.has_followed_rings()),
             size: self.size_px,
         };
         let (input, words) = edit::apply(edit, context, &before)?;

@@ -41,7 +41,11 @@ impl AgeWords {
             (None, Some(year)) => format!("in {year}"),
             (None, None) => "when felled".to_owned(),
         };
-        let parts: Vec<Part> = age.parts.iter().map(|p| part(p, facts, units)).collect();
+        let parts: Vec<Part> = age
+            .parts
+            .iter()
+            .map(|p| part(p, reading.counted_along(), facts, units))
+            .collect();
         let added: f64 = age.parts.iter().map(|part| part.best.0.round()).sum();
         let sum = (age.parts.len() > 1).then(|| {
             let rounded = if (added - f64::from(age.best)).abs() > 0.5 {
@@ -63,6 +67,18 @@ impl AgeWords {
     /// What a sheet says where there is no age.
     fn none(reading: &Reading) -> Self {
         let (headline, when) = match &reading.count {
+            Some(count)
+                if reading.scope == Some(Scope::RingsInView)
+                    && reading.strip.as_ref().is_some_and(|strip| strip.by_hand) =>
+            {
+                (
+                    format!("more than {} years", count.low),
+                    format!(
+                        "{} rings were set by hand, and they do not reach the bark: the tree was older",
+                        count.best
+                    ),
+                )
+            }
             Some(count) if reading.scope == Some(Scope::RingsInView) => (
                 format!("more than {} years", count.low),
                 format!(
@@ -90,7 +106,7 @@ impl AgeWords {
     }
 }
 
-fn part(part: &AgePart, facts: &Facts, units: Units) -> Part {
+fn part(part: &AgePart, along: Option<&str>, facts: &Facts, units: Units) -> Part {
     let (what, plus) = match part.what {
         AgePartKind::Rings => ("rings counted", ""),
         AgePartKind::MissingPith => ("for rings that the face does not show", "+ "),
@@ -98,7 +114,7 @@ fn part(part: &AgePart, facts: &Facts, units: Units) -> Part {
     };
     let (best, low, high) = (years(part.best.0), years(part.low.0), years(part.high.0));
     let how = match part.what {
-        AgePartKind::Rings => String::new(),
+        AgePartKind::Rings => along.unwrap_or_default().to_owned(),
         AgePartKind::CutHeight => to_the_cut(facts, units),
         AgePartKind::MissingPith => "estimated from the innermost sound rings".to_owned(),
     };

@@ -9,14 +9,16 @@ pub(super) fn reasons(reading: &Reading) -> Vec<String> {
     let Some(count) = &reading.count else {
         return sentences;
     };
+    let along = reading.counted_along();
+    let along = along.map(|along| format!(", {along}")).unwrap_or_default();
     sentences.push(if count.low == count.high {
         format!(
-            "The count is {}, without a range. Check every tenth ring on the stump (page 3).",
+            "The count is {}{along}, without a range. Check every tenth ring on the stump (page 3).",
             count.best
         )
     } else {
         format!(
-            "The count is {}. The range {} to {} is set to hold the true count on {} of 10 faces: \
+            "The count is {}{along}. The range {} to {} is set to hold the true count on {} of 10 faces: \
              check every tenth ring on the stump (page 3).",
             count.best,
             count.low,

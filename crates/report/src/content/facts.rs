@@ -46,14 +46,15 @@ pub(super) fn table(reading: &Reading, facts: &Facts, units: Units) -> Vec<(&'st
         ));
     }
     if let Some(count) = &reading.count {
-        rows.push((
-            "Rings",
-            if count.low == count.high {
-                count.best.to_string()
-            } else {
-                format!("{}, likely {} to {}", count.best, count.low, count.high)
-            },
-        ));
+        let mut rings = if count.low == count.high {
+            count.best.to_string()
+        } else {
+            format!("{}, likely {} to {}", count.best, count.low, count.high)
+        };
+        if let Some(along) = reading.counted_along() {
+            rings = format!("{rings}; {along}");
+        }
+        rows.push(("Rings", rings));
     }
     rows.push(("In the photo", scope(reading).to_owned()));
     rows.extend(at_breast_height(reading, facts, units));
@@ -63,6 +64,11 @@ pub(super) fn table(reading: &Reading, facts: &Facts, units: Units) -> Vec<(&'st
             ("Across, outermost ring", "mean of the directions in view")
         } else {
             ("Across, inside bark", "mean of all directions")
+        };
+        let of = if reading.strip.is_some() {
+            "twice the radius along the strip"
+        } else {
+            of
         };
         rows.push((name, format!("{across}, {of}")));
     }

@@ -16,7 +16,9 @@ use chart::palette::GROWTH_LIMITS;
 use wood::{Decade, Facts, Reading, Ring, Stump, Units};
 
 pub(crate) use age::AgeWords;
-pub(crate) use fixed::{CAUTIONS, METHOD, UNROLLED_CAPTION, ring_map_caption};
+pub(crate) use fixed::{
+    CAUTIONS, STRIP_CAPTION, method, ring_map_caption, unrolled_caption, unrolled_title,
+};
 
 /// The words of a sheet.
 #[derive(Debug)]
@@ -70,9 +72,18 @@ impl Content {
             refusal: reading
                 .refusal
                 .as_ref()
-                .map(|refusal| (capital(&refusal.detail), capital(&refusal.advice))),
+                .map(|refusal| (capital(&refusal.detail), ways_on(&refusal.advice))),
         }
     }
+}
+
+/// What to do about a photo that was not read, without a full stop at its end.
+fn ways_on(advice: &str) -> String {
+    format!(
+        "{}. Or count the rings by hand, with help: open the photo at the desk and draw a strip \
+         from the pith to the bark",
+        capital(advice)
+    )
 }
 
 /// The reading's decades; computed again without the innermost ring where that

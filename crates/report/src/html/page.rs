@@ -2,7 +2,9 @@
 
 use super::safe::{data, text};
 use crate::ReportError;
-use crate::content::{AgeWords, CAUTIONS, Content, METHOD, UNROLLED_CAPTION, ring_map_caption};
+use crate::content::{
+    AgeWords, CAUTIONS, Content, method, ring_map_caption, unrolled_caption, unrolled_title,
+};
 use crate::count_sheet::CountSheet;
 use crate::pdf::{cells, instructions, measured_from, notes};
 use crate::sheet::{SheetInput, SheetPictures};
@@ -172,13 +174,10 @@ fn rings(
     let reading = &input.stump.reading;
     section(page, "rings", "Rings and method");
     if pictures.unrolled.is_some() {
-        page.push_str("<h3>The stump unrolled</h3>\n");
-        picture(
-            page,
-            pictures.unrolled.as_deref(),
-            "The rings as level lines, pith below",
-        );
-        let _ = writeln!(page, "<p class=\"caption\">{UNROLLED_CAPTION}</p>");
+        let _ = writeln!(page, "<h3>{}</h3>", unrolled_title(reading));
+        picture(page, pictures.unrolled.as_deref(), unrolled_title(reading));
+        let caption = unrolled_caption(reading);
+        let _ = writeln!(page, "<p class=\"caption\">{caption}</p>");
     }
     let rings = growth::years_of_growth(reading, &input.stump.facts);
     if !rings.is_empty() {
@@ -203,8 +202,7 @@ fn rings(
         );
     }
     page.push_str("</table>\n<h3>How it was read</h3>\n");
-    let method: Vec<String> = METHOD.iter().map(|line| (*line).to_owned()).collect();
-    list(page, "ol", &method);
+    list(page, "ol", &method(reading));
     if !content.missing.is_empty() {
         page.push_str("<h3>What would improve this estimate</h3>\n");
         list(page, "ul", &content.missing);

@@ -3,7 +3,7 @@
 
 use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, small};
 use crate::ReportError;
-use crate::content::{CAUTIONS, METHOD};
+use crate::content::{CAUTIONS, unrolled_caption, unrolled_title};
 use chart::Size;
 use chart::palette::{INK, RULE, SOFT_INK};
 
@@ -31,7 +31,7 @@ pub(super) fn draw(
     let method_width = print.width() * 0.47;
     let cautions_left = MARGIN + method_width + GUTTER;
     let cautions_width = print.width() - method_width - GUTTER;
-    method(canvas, (MARGIN, top, method_width));
+    method(canvas, print, (MARGIN, top, method_width));
     let foot = cautions(canvas, (cautions_left, top, cautions_width));
     improve(canvas, print, (cautions_left, foot + 4.0, cautions_width));
     Ok(())
@@ -43,13 +43,14 @@ fn unrolled(
     frame: super::Frame,
 ) -> Result<f64, ReportError> {
     let (left, top, wide, high) = frame;
-    canvas.heading((left, top + 9.0), HEADING, "The stump unrolled");
+    let reading = &print.input.stump.reading;
+    canvas.heading((left, top + 9.0), HEADING, unrolled_title(reading));
     let top = top + 15.0;
     let foot = match &print.pictures.unrolled {
         Some(jpeg) => {
             let taken = canvas.picture(
                 jpeg,
-                "The stump unrolled: its rings as level lines, pith below, bark above",
+                unrolled_caption(reading),
                 (left, top, wide, high - 50.0),
             )?;
             taken.1 + taken.3
@@ -62,7 +63,7 @@ fn unrolled(
             top + 60.0
         }
     };
-    let caption = crate::content::UNROLLED_CAPTION;
+    let caption = unrolled_caption(reading);
     Ok(canvas.element(Kind::Caption, |canvas| {
         canvas.paragraph((left, foot + 3.0, wide), small(SOFT_INK), caption, 3)
     }))
@@ -139,9 +140,9 @@ fn charts(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64) -> Result<f6
     Ok(foot + 9.0)
 }
 
-fn method(canvas: &mut Canvas<'_, '_>, (left, top, wide): (f64, f64, f64)) {
+fn method(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, (left, top, wide): (f64, f64, f64)) {
     canvas.heading((left, top + 9.0), HEADING, "How it was read");
-    let lines: Vec<String> = METHOD.iter().map(|line| (*line).to_owned()).collect();
+    let lines = crate::content::method(&print.input.stump.reading);
     super::numbered(canvas, (left, top + 16.0, wide), small(INK), &lines);
 }
 

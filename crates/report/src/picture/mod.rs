@@ -1,6 +1,7 @@
 //! Pictures to check a reading by: the rings over the photo and the stump
 //! unrolled.
 
+mod along_strip;
 mod dots;
 mod ink;
 mod lettering;
@@ -46,7 +47,8 @@ pub fn ring_map(
 }
 
 /// The stump unrolled: rings as level lines from pith (below) to bark (above),
-/// each tenth ruled and numbered; `None` for a reading without rings.
+/// each tenth ruled and numbered; `None` for a reading without rings. Where the
+/// rings were counted along a strip, that strip laid straight in its place.
 ///
 /// # Errors
 /// [`ReportError::Font`] when the built-in font is damaged.
@@ -60,7 +62,11 @@ pub fn unrolled(
         Frame::Captioned => unrolled::Foot::Captioned,
         Frame::Bare => unrolled::Foot::Bare,
     };
-    Ok(unrolled::draw(photo, reading, &letters, foot))
+    Ok(if reading.strip.is_some() {
+        along_strip::draw(photo, reading, &letters, foot)
+    } else {
+        unrolled::draw(photo, reading, &letters, foot)
+    })
 }
 
 /// The wood between two places of the photo, turned level, `from` at the left.

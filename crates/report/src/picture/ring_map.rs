@@ -1,13 +1,14 @@
 //! The ring map: the photo with every ring drawn on it, each tenth thicker, with
 //! its number and year, so that a person finds it on the stump itself.
 
+use super::along_strip::AlongStrip;
 use super::dots;
 use super::ink::{
     self, BARK_PEN, CASING, DOUBT_PEN, INK, PAPER, Pen, Spot, Strokes, TENTH, TENTH_PEN, ring_pen,
 };
 use super::lettering::{Letters, Text, Weight};
 use image::{RgbImage, imageops};
-use wood::{Point, Reading, Ring};
+use wood::{Point, Px, Reading, Ring};
 
 /// The longer side of the photo in the map, at most. Chosen for a phone's screen.
 const LONGER_SIDE: f32 = 1600.0;
@@ -72,9 +73,21 @@ fn draw_lines(picture: &mut RgbImage, reading: &Reading, rings: Pen, spot: impl 
     let mut plain = Strokes::new(rings, size);
     let mut doubt = Strokes::new(DOUBT_PEN, size);
     let mut tenth = Strokes::new(TENTH_PEN, size);
-    bark.path(around(&reading.bark_edge_px, &spot));
+    let along = AlongStrip::of(reading);
+    if let Some(along) = &along {
+        plain.path(along.outline().map(|place| Some(spot(place))));
+    }
+    let edge = match &along {
+        Some(along) => along.bark(&reading.bark_edge_px),
+        None => around(&reading.bark_edge_px),
+    };
+    let drawn = |places: Vec<Option<Point>>| places.into_iter().map(|place| place.map(&spot));
+    bark.path(drawn(edge));
     for ring in &reading.rings {
-        let places = around(&ring.outline_px, &spot);
+        let places = drawn(match &along {
+            Some(along) => along.across(ring),
+            None => around(&ring.outline_px),
+        });
         match (ring.number.is_multiple_of(10), ring.is_doubtful()) {
             (true, false) => tenth.path(places),
             (true, true) => tenth.dashed(places),
@@ -89,14 +102,8 @@ fn draw_lines(picture: &mut RgbImage, reading: &Reading, rings: Pen, spot: impl 
 }
 
 /// The places of an outline, ending where it began.
-fn around<'a>(
-    outline: &'a [Option<Point>],
-    spot: &'a impl Fn(Point) -> Spot,
-) -> impl Iterator<Item = Option<Spot>> + 'a {
-    outline
-        .iter()
-        .chain(outline.first())
-        .map(move |place| place.map(spot))
+fn around(outline: &[Option<Point>]) -> Vec<Option<Point>> {
+    outline.iter().chain(outline.first()).copied().collect()
 }
 
 /// A cross with an open middle, so that the pith itself stays in sight.
@@ -118,10 +125,16 @@ fn number_tenths(
     (letters, number_px): (&Letters, f32),
     spot: impl Fn(Point) -> Spot,
 ) {
+    /// How far a number stands from the side of a strip, as a share of its size.
+    const BESIDE: f64 = 0.62;
+    // Pixels of the map for one of the photo.
+    let (at, next) = (spot(Point::new(0.0, 0.0)), spot(Point::new(1.0, 0.0)));
+    let px = f64::from(next.0 - at.0).max(1e-6);
     let Some(pith) = reading.pith.as_ref().map(|pith| spot(pith.point())) else {
         return;
     };
     let clearest = clearest_step(&reading.rings);
+    let strip = AlongStrip::of(reading);
     let mut taken: Vec<Frame> = Vec::new();
     let (width, height) = picture.dimensions();
     for ring in reading.rings.iter().filter(|r| r.number.is_multiple_of(10)) {
@@ -132,9 +145,21 @@ fn number_tenths(
             weight: Weight::Bold,
         };
         let (wide, high) = letters.measure(text);
-        // The nearest step to the clearest one where the number stands free.
-        let free = steps_from(clearest, ring.outline_px.len())
-            .filter_map(|step| ring.outline_px.get(step).copied().flatten())
+        // The nearest step to the clearest one where the number stands free; of a
+        // strip, either side of it.
+        let places: Vec<Point> = match &strip {
+            Some(strip) => {
+                let off = Px(BESIDE * f64::from(wide.max(high)) / px);
+                [off, Px(-off.0)]
+                    .map(|off| strip.beside(ring, off))
+                    .to_vec()
+            }
+            None => steps_from(clearest, ring.outline_px.len())
+                .filter_map(|step| ring.outline_px.get(step).copied().flatten())
+                .collect(),
+        };
+        let free = places
+            .into_iter()
             .map(&spot)
             .map(|at| {
                 let frame = (
@@ -158,6 +183,16 @@ fn number_tenths(
         taken.push(frame);
         fill(picture, frame);
         letters.write(picture, (frame.0 + 5, frame.1 + 3), text, TENTH);
+        if let Some(strip) = &strip {
+            // Dots stand on the ring, within the strip.
+            let (from, to) = (strip.beside(ring, Px(-0.0)), strip.beside(ring, Px(0.0)));
+            let (from, to) = (spot(from), spot(to));
+            let wide = (to.0 - from.0).hypot(to.1 - from.1).max(1.0);
+            let step = ((to.0 - from.0) / wide, (to.1 - from.1) / wide);
+            let start = (from.0 + 9.0 * step.0, from.1 + 9.0 * step.1);
+            dots::on_wood(picture, ring.number, start, (step.0 * 14.0, step.1 * 14.0));
+            continue;
+        }
         // Dots run along the ring, beside the number.
         let (out_x, out_y) = (at.0 - pith.0, at.1 - pith.1);
         let length = out_x.hypot(out_y).max(1.0);
@@ -279,8 +314,10 @@ pub(super) fn title(reading: &Reading) -> String {
     reading.count.as_ref().map_or_else(
         || file.clone(),
         |count| {
+            let along = reading.counted_along();
+            let along = along.map(|along| format!(", {along}")).unwrap_or_default();
             format!(
-                "{file}: {} rings ({} to {})",
+                "{file}: {} rings ({} to {}){along}",
                 count.best, count.low, count.high
             )
         },

@@ -38,6 +38,11 @@ pub(super) fn list(path: &Path, as_json: bool) -> anyhow::Result<Outcome> {
         ];
         say::data(&table(&sides, &rows))?;
     }
+    for kept in &stumps {
+        if let Some(along) = kept.stump.reading.counted_along() {
+            say::data(&format!("{}: {along}", kept.name))?;
+        }
+    }
     for one in memories {
         let stumps = if one.stumps.is_empty() {
             String::new()
@@ -89,6 +94,7 @@ fn json_line(kept: &StoredStump) -> serde_json::Value {
         "first_year": year(reading.rings.first()),
         "last_year": year(reading.rings.last()),
         "count": reading.count,
+        "counted_along": reading.counted_along(),
         "age": reading.age.as_ref().map(|age| json!({
             "best": age.best, "low": age.low, "high": age.high, "as_of": age.as_of,
         })),

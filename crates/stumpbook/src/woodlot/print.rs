@@ -163,9 +163,20 @@ fn tree_table(stumps: &[StoredStump], units: UnitsArg) -> Table {
             ),
         ],
         rows: rows.collect(),
-        note: "Across: inside the bark. Ranges are set to hold the true value on 9 of 10 trees."
-            .to_owned(),
+        note: format!(
+            "Across: inside the bark. Ranges are set to hold the true value on 9 of 10 trees.{}",
+            along_strips(stumps)
+        ),
     }
+}
+
+/// Which trees were counted along one strip, as sentences; empty where none was.
+fn along_strips(stumps: &[StoredStump]) -> String {
+    let each = stumps.iter().filter_map(|kept| {
+        let along = kept.stump.reading.counted_along()?;
+        Some(format!(" {}: {along}.", kept.name))
+    });
+    each.collect()
 }
 
 /// Likely ages of standing trees of round sizes, by species.

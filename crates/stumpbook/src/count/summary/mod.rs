@@ -21,6 +21,8 @@ pub(super) fn of(done: &Done, units: Units) -> String {
     if let Some(refusal) = &reading.refusal {
         sheet.line("Not read", &refusal.detail);
         sheet.line("Try", &refusal.advice);
+        let photo = done.title().display().to_string();
+        sheet.line("Or", &by_hand(&photo));
     } else {
         sheet.line("Rings", &rings(reading));
         age::write(&mut sheet, reading, &done.facts, units);
@@ -49,6 +51,14 @@ pub(super) fn of(done: &Done, units: Units) -> String {
         sheet.line("Written", &path.display().to_string());
     }
     sheet.finish()
+}
+
+/// The other way on from a photo that was not read.
+fn by_hand(photo: &str) -> String {
+    format!(
+        "count it by hand, with help: stumpbook desk {photo}, draw a strip from the pith to the \
+         bark and set the end of each ring on it"
+    )
 }
 
 /// The count, its range, and what part of the tree it covers.

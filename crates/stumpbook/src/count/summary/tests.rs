@@ -169,6 +169,7 @@ fn a_refused_photo_never_shows_a_number_of_rings() {
     let text = of(&done(refused), Units::Inch);
     assert!(text.contains("Not read"), "{text}");
     assert!(text.contains("straight above"), "{text}");
+    assert!(text.contains("count it by hand"), "{text}");
     assert!(!text.contains("Rings") && !text.contains("Age"), "{text}");
 }
 
