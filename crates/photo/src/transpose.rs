@@ -21,7 +21,7 @@ pub(crate) fn transpose(pixels: &mut [[u8; 3]], width: usize) {
     let shared = common_divisor(height, width);
     let (rows_part, columns_part) = (height / shared, width / shared);
     if shared > 1 {
-        within_columns(pixels, width, |x, y| (y + x / columns_part) % height);
+        within_columns(pixels, width, |y| y, |x| x / columns_part);
     }
     pixels
         .par_chunks_exact_mut(width)
@@ -29,20 +29,31 @@ pub(crate) fn transpose(pixels: &mut [[u8; 3]], width: usize) {
         .for_each_init(Vec::new, |before, (y, row)| {
             before.clear();
             before.extend_from_slice(row);
-            for (x, pixel) in before.iter().enumerate() {
-                row[((y + x / columns_part) % height + x * height) % width] = *pixel;
+            // To ((y + x / columns_part) % height + x * height) % width, part by part.
+            let mut along = 0;
+            for (part, pixels) in before.chunks_exact(columns_part).enumerate() {
+                let down = (y + part) % height % width;
+                for pixel in pixels {
+                    row[wrapped(down + along, width)] = *pixel;
+                    along = wrapped(along + height % width, width);
+                }
             }
         });
-    within_columns(pixels, width, |x, y| {
-        (x + y * width - y / rows_part) % height
-    });
+    within_columns(
+        pixels,
+        width,
+        |y| (y * width - y / rows_part) % height,
+        |x| x % height,
+    );
 }
 
-/// Puts at row `y` of each column `x` what stood at row `from(x, y)` of it.
+/// Puts at row `y` of each column `x` what stood at row `down(y) + along(x)` of it,
+/// counted on from the top past the bottom. Both are less than the height.
 fn within_columns(
     pixels: &mut [[u8; 3]],
     width: usize,
-    from: impl Fn(usize, usize) -> usize + Sync,
+    down: impl Fn(usize) -> usize + Sync,
+    along: impl Fn(usize) -> usize,
 ) {
     let height = pixels.len() / width;
     let mut before = vec![[0; 3]; height * BAND.min(width)];
@@ -52,16 +63,24 @@ fn within_columns(
         for (row, kept) in rows.zip(before.chunks_exact_mut(columns)) {
             kept.copy_from_slice(&row[first..first + columns]);
         }
+        let along: Vec<usize> = (first..first + columns).map(&along).collect();
         let before = &before;
         pixels
             .par_chunks_exact_mut(width)
             .enumerate()
             .for_each(|(y, row)| {
-                for (column, pixel) in row[first..first + columns].iter_mut().enumerate() {
-                    *pixel = before[from(first + column, y) * columns + column];
+                let down = down(y);
+                let moved = row[first..first + columns].iter_mut().zip(&along);
+                for (column, (pixel, along)) in moved.enumerate() {
+                    *pixel = before[wrapped(down + along, height) * columns + column];
                 }
             });
     }
+}
+
+/// A sum of two numbers under `end`, counted on from zero past the end.
+fn wrapped(sum: usize, end: usize) -> usize {
+    if sum < end { sum } else { sum - end }
 }
 
 /// The greatest common divisor.
