@@ -125,8 +125,8 @@ fn in_debian(base: &Path, deb: &Path, photo: &Path) -> anyhow::Result<u64> {
 fn counted(root: &Path, program: &Path) -> anyhow::Result<u64> {
     let program = program.to_string_lossy();
     let json = said(inside(root, &program).args(["count", "--json", &format!("/{PHOTO}")]))?;
-    let stump: Value = serde_json::from_str(&json).context("the count is no JSON")?;
-    stump["reading"]["count"]["best"]
+    let reading: Value = serde_json::from_str(&json).context("the count is no JSON")?;
+    reading["count"]["best"]
         .as_u64()
         .with_context(|| format!("no count in {json:.200}"))
 }
