@@ -3,10 +3,15 @@
 //! in a schema goes unchecked.
 
 use serde_json::{Map, Value};
+use std::collections::BTreeMap;
 
 /// A schema and everything it refers to.
 #[derive(Debug, Clone)]
-pub struct Schema(Value);
+pub struct Schema {
+    root: Value,
+    /// Other schemas, by the name that this one has for them.
+    beside: BTreeMap<String, Schema>,
+}
 
 impl Schema {
     /// A schema from its text.
@@ -14,7 +19,19 @@ impl Schema {
     /// # Errors
     /// When the text is no JSON.
     pub fn parse(text: &str) -> Result<Self, serde_json::Error> {
-        serde_json::from_str(text).map(Self)
+        Ok(Self {
+            root: serde_json::from_str(text)?,
+            beside: BTreeMap::new(),
+        })
+    }
+
+    /// The same with another schema that it refers to by this name.
+    ///
+    /// # Errors
+    /// When the text is no JSON.
+    pub fn beside(mut self, name: &str, text: &str) -> Result<Self, serde_json::Error> {
+        self.beside.insert(name.to_owned(), Self::parse(text)?);
+        Ok(self)
     }
 }
 
@@ -23,15 +40,15 @@ impl Schema {
 pub fn check(schema: &Schema, value: &Value) -> Vec<String> {
     let mut wrong = Vec::new();
     Checker {
-        root: &schema.0,
+        schema,
         wrong: &mut wrong,
     }
-    .value(&schema.0, value, "$");
+    .value(&schema.root, value, "$");
     wrong
 }
 
 struct Checker<'a> {
-    root: &'a Value,
+    schema: &'a Schema,
     wrong: &'a mut Vec<String>,
 }
 
@@ -65,10 +82,16 @@ impl Checker<'_> {
     }
 
     fn refer(&mut self, rule: &Value, value: &Value, at: &str) {
+        if let Some(other) = rule.as_str().and_then(|name| self.schema.beside.get(name)) {
+            let inside = check(other, value);
+            let here = inside.iter().map(|wrong| wrong.replacen('$', at, 1));
+            self.wrong.extend(here);
+            return;
+        }
         let there = rule
             .as_str()
             .and_then(|text| text.strip_prefix('#'))
-            .and_then(|pointer| self.root.pointer(pointer));
+            .and_then(|pointer| self.schema.root.pointer(pointer));
         match there {
             Some(schema) => self.value(schema, value, at),
             None => self.say(
@@ -108,7 +131,7 @@ impl Checker<'_> {
         for schema in rule.as_array().into_iter().flatten() {
             let mut wrong = Vec::new();
             Checker {
-                root: self.root,
+                schema: self.schema,
                 wrong: &mut wrong,
             }
             .value(schema, value, at);

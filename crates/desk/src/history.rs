@@ -3,6 +3,7 @@
 
 use entry::{EntryError, add_step, load_steps, steps_beside};
 use serde::{Deserialize, Serialize};
+use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use wood::{Facts, Marks};
 
@@ -21,7 +22,7 @@ struct Step {
 }
 
 /// One line of the file: what was done, and what stood after it.
-#[derive(Debug, Serialize, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 enum Line {
     /// What stood when the file was begun.
@@ -31,13 +32,69 @@ enum Line {
     Redid,
 }
 
-/// The steps that can be undone and redone, without an end.
+/// The steps that can be undone and redone, without an end. The newest are held
+/// in memory, and all of them in the file.
 #[derive(Debug, Default)]
 pub(crate) struct History {
-    undo: Vec<Step>,
-    redo: Vec<Step>,
+    undo: Steps,
+    redo: Steps,
     /// Where the steps are saved; `None` until there is a first one.
     kept: Option<PathBuf>,
+    /// What the file does not have yet: how the entry came to be as it was found.
+    unsaved: Option<Line>,
+}
+
+/// How many steps are held in memory, each way: more than a person undoes in a
+/// row, and little beside a photo.
+const HELD: usize = 100;
+
+/// Steps, the newest last.
+#[derive(Debug, Default)]
+struct Steps {
+    held: VecDeque<Step>,
+    /// How many older ones are in the file alone.
+    older: usize,
+}
+
+impl Steps {
+    fn push(&mut self, step: Step) {
+        self.held.push_back(step);
+    }
+
+    fn clear(&mut self) {
+        *self = Self::default();
+    }
+
+    fn last(&self) -> Option<&Step> {
+        self.held.back()
+    }
+
+    /// Lets go of the oldest.
+    fn shorten(&mut self) {
+        let over = self.held.len().saturating_sub(HELD);
+        self.held.drain(..over);
+        self.older += over;
+    }
+
+    /// Whether the newest is in the file alone.
+    fn used_up(&self) -> bool {
+        self.held.is_empty() && self.older > 0
+    }
+
+    /// Takes the older ones, where they are needed, from all that the file has;
+    /// a file that has fewer has lost them.
+    fn fetch(&mut self, mut all: Self) {
+        if !self.used_up() {
+            return;
+        }
+        if all.held.len() >= self.older {
+            all.held.truncate(self.older);
+            *self = all;
+            self.shorten();
+        } else {
+            self.older = 0;
+        }
+    }
 }
 
 /// What is input of a change that no desk made.
@@ -59,24 +116,49 @@ impl History {
     /// # Errors
     /// When there is a file of steps that cannot be read.
     pub(crate) fn load(entry: &Path, now: &Input) -> Result<Self, EntryError> {
-        let path = steps_beside(entry);
-        let lines = load_steps(&path)?;
-        let mut history = Self::default();
-        let mut input: Option<Input> = None;
-        // A line that is not understood is skipped: each has the whole state after it.
-        for line in lines
-            .iter()
-            .filter_map(|line| serde_json::from_str(line).ok())
-        {
-            input = history.replayed(line, input);
-        }
-        history.kept = input.is_some().then_some(path);
+        let (mut history, input) = Self::from_file(&steps_beside(entry))?;
         if let Some(input) = input
             && input != *now
         {
             history.reconcile(input, now);
         }
+        history.shorten();
         Ok(history)
+    }
+
+    /// Every step of a file, and what stands after the last.
+    fn from_file(path: &Path) -> Result<(Self, Option<Input>), EntryError> {
+        let mut history = Self::default();
+        let mut input: Option<Input> = None;
+        // A line that is not understood is skipped: each has the whole state after it.
+        for line in load_steps(path)?
+            .iter()
+            .filter_map(|line| serde_json::from_str(line).ok())
+        {
+            input = history.replayed(line, input);
+        }
+        history.kept = input.is_some().then(|| path.to_owned());
+        Ok((history, input))
+    }
+
+    fn shorten(&mut self) {
+        self.undo.shorten();
+        self.redo.shorten();
+    }
+
+    /// Fetches older steps from the file where those in memory are used up.
+    fn fetch(&mut self) {
+        if !(self.undo.used_up() || self.redo.used_up()) {
+            return;
+        }
+        let whole = self
+            .kept
+            .as_deref()
+            .and_then(|path| Self::from_file(path).ok())
+            .map(|(whole, _)| whole)
+            .unwrap_or_default();
+        self.undo.fetch(whole.undo);
+        self.redo.fetch(whole.redo);
     }
 
     /// What stands after one more line of the file.
@@ -92,20 +174,24 @@ impl History {
                 self.push(before, &what);
                 after
             }
-            Line::Undid => self.undo(before.clone()).map_or(before, |(input, _)| input),
-            Line::Redid => self.redo(before.clone()).map_or(before, |(input, _)| input),
+            Line::Undid => turn(&mut self.undo, &mut self.redo, before.clone())
+                .map_or(before, |(input, _)| input),
+            Line::Redid => turn(&mut self.redo, &mut self.undo, before.clone())
+                .map_or(before, |(input, _)| input),
         })
     }
 
     /// Brings the steps, which end at `input`, in line with the entry.
     fn reconcile(&mut self, input: Input, now: &Input) {
-        if self.undo.last().is_some_and(|step| step.input == *now) {
-            self.undo(input);
+        let line = if self.undo.last().is_some_and(|step| step.input == *now) {
+            Line::Undid
         } else if self.redo.last().is_some_and(|step| step.input == *now) {
-            self.redo(input);
+            Line::Redid
         } else {
-            self.push(input, ELSEWHERE);
-        }
+            Line::Did(ELSEWHERE.to_owned(), now.clone())
+        };
+        self.replayed(line.clone(), Some(input));
+        self.unsaved = Some(line);
     }
 
     fn push(&mut self, before: Input, what: &str) {
@@ -119,21 +205,26 @@ impl History {
     /// Notes a step from `before` to `after`.
     pub(crate) fn note(&mut self, before: Input, what: &str) {
         self.push(before, what);
+        self.shorten();
     }
 
     /// Notes what another program wrote.
     pub(crate) fn note_elsewhere(&mut self, before: Input) {
-        self.push(before, ELSEWHERE);
+        self.note(before, ELSEWHERE);
     }
 
     /// What stands after undoing the last step, and what that step was.
     pub(crate) fn undo(&mut self, now: Input) -> Option<(Input, String)> {
-        turn(&mut self.undo, &mut self.redo, now)
+        let turned = turn(&mut self.undo, &mut self.redo, now);
+        self.redo.shorten();
+        turned
     }
 
     /// What stands after doing the step again that was undone last.
     pub(crate) fn redo(&mut self, now: Input) -> Option<(Input, String)> {
-        turn(&mut self.redo, &mut self.undo, now)
+        let turned = turn(&mut self.redo, &mut self.undo, now);
+        self.undo.shorten();
+        turned
     }
 
     /// What would be undone.
@@ -188,14 +279,19 @@ impl History {
         {
             add_step(&path, &text(began)?)?;
         }
+        if let Some(before) = &self.unsaved {
+            add_step(&path, &text(before)?)?;
+            self.unsaved = None;
+        }
         add_step(&path, &text(line)?)?;
         self.kept = Some(path);
+        self.fetch();
         Ok(())
     }
 }
 
-fn turn(from: &mut Vec<Step>, to: &mut Vec<Step>, now: Input) -> Option<(Input, String)> {
-    let step = from.pop()?;
+fn turn(from: &mut Steps, to: &mut Steps, now: Input) -> Option<(Input, String)> {
+    let step = from.held.pop_back()?;
     to.push(Step {
         input: now,
         what: step.what.clone(),
@@ -217,25 +313,62 @@ mod tests {
         }
     }
 
+    /// Many more steps than are held in memory, and a restart on the way.
     #[test]
     fn steps_are_undone_and_done_again_in_order() {
+        const STEPS: usize = 3 * HELD + 7;
+        let folder = tempfile::tempdir().unwrap();
+        let entry = folder.path().join("oak.stump.json");
         let mut history = History::default();
-        for number in 0..500 {
+        for number in 0..STEPS {
             history.note(input(&number.to_string()), "a note");
+            let after = input(&(number + 1).to_string());
+            history.save_noted(&entry, &after).unwrap();
+            assert!(history.undo.held.len() <= HELD);
         }
-        let mut now = input("500");
-        for number in (0..500).rev() {
+        let mut now = input(&STEPS.to_string());
+        for number in (0..STEPS).rev() {
+            assert_eq!(history.last(), Some("a note"), "{number}");
             let (before, _) = history.undo(now).unwrap();
+            history.save_undone(&entry).unwrap();
             assert_eq!(before, input(&number.to_string()));
+            assert!(history.redo.held.len() <= HELD);
             now = before;
+            if number == STEPS / 2 {
+                history = History::load(&entry, &now).unwrap();
+            }
         }
         assert!(history.undo(now.clone()).is_none());
-        for number in 1..=500 {
+        for number in 1..=STEPS {
             let (after, _) = history.redo(now).unwrap();
+            history.save_redone(&entry).unwrap();
             assert_eq!(after, input(&number.to_string()));
             now = after;
         }
         assert!(history.redo(now).is_none());
+    }
+
+    /// What another program wrote is a step that the file does not have.
+    #[test]
+    fn older_steps_are_found_below_one_that_was_not_saved() {
+        let folder = tempfile::tempdir().unwrap();
+        let entry = folder.path().join("oak.stump.json");
+        let mut history = History::default();
+        for number in 0..=HELD {
+            history.note(input(&number.to_string()), "a note");
+            let after = input(&(number + 1).to_string());
+            history.save_noted(&entry, &after).unwrap();
+        }
+        let mut now = input("elsewhere");
+        let mut history = History::load(&entry, &now).unwrap();
+        for _ in 0..HELD + 2 {
+            now = history.undo(now).unwrap().0;
+            history.save_undone(&entry).unwrap();
+        }
+        assert_eq!(now, input("0"));
+        let mut again = History::load(&entry, &now).unwrap();
+        assert_eq!((again.last(), again.next()), (None, Some("a note")));
+        assert_eq!(again.redo(now).unwrap().0, input("1"));
     }
 
     #[test]

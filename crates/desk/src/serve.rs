@@ -2,7 +2,7 @@
 
 use crate::guard::Hosts;
 use crate::keys::Keys;
-use crate::listen::ConnectionLimits;
+use crate::listen::{ConnectionLimits, Connections};
 use crate::outbox::percent_encoded;
 use crate::state::Desk;
 use crate::{browser, lan, listen, routes};
@@ -10,6 +10,7 @@ use std::io;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Duration;
 use tokio::net::TcpListener;
 
 /// How the desk is started.
@@ -26,6 +27,8 @@ pub struct Options {
     /// Whether a phone on the same network may come in, and under which
     /// address of this machine where the person says so.
     pub lan: Option<Option<IpAddr>>,
+    /// Ends once no browser was connected for this long.
+    pub end_unused: Option<Duration>,
 }
 
 /// What the terminal shows.
@@ -172,24 +175,21 @@ async fn run(options: &Options, show: &(dyn Fn(Notice) + Sync)) -> Result<(), Se
             addresses.show(&desk, show);
         }
     };
+    let connections = Arc::new(Connections::default());
+    let limits = ConnectionLimits::default();
+    let serve = |listener| listen::serve(listener, app.clone(), limits, Arc::clone(&connections));
     let on_network = async {
         match network_listener {
-            Some(listener) => {
-                listen::serve(
-                    listener,
-                    app.clone(),
-                    ConnectionLimits::default(),
-                    std::future::pending(),
-                )
-                .await;
-            }
+            Some(listener) => serve(listener).await,
             None => std::future::pending().await,
         }
     };
     tokio::select! {
-        () = listen::serve(local, app.clone(), ConnectionLimits::default(), stop) => {}
+        () = serve(local) => {}
         () = on_network => {}
         () = doorkeeper => {}
+        () = connections.unused(options.end_unused) => {}
+        () = stop => {}
     }
     Ok(())
 }

@@ -37,9 +37,14 @@ impl Sidecar {
     }
 }
 
+/// What is read of an entry before all else.
+#[derive(Debug, Deserialize)]
+struct Format {
+    format: u32,
+}
+
 #[derive(Debug, Deserialize)]
 struct OnDisk {
-    format: u32,
     facts: Facts,
     marks: Marks,
     reading: ReadingOnDisk,
@@ -67,7 +72,6 @@ pub fn load(entry: &Path) -> Result<Option<Sidecar>, EntryError> {
         return Ok(None);
     };
     let kept: OnDisk = understood(entry, &text)?;
-    not_newer(entry, kept.format)?;
     let photo = kept.reading.photo;
     Ok(Some(Sidecar {
         facts: kept.facts,
@@ -86,9 +90,7 @@ pub fn load_stump(entry: &Path) -> Result<Option<Stump>, EntryError> {
     let Some(text) = text_of(entry)? else {
         return Ok(None);
     };
-    let stump: Stump = understood(entry, &text)?;
-    not_newer(entry, stump.format)?;
-    Ok(Some(stump))
+    understood(entry, &text).map(Some)
 }
 
 /// Writes the entry; an earlier one is whole until the new one is.
@@ -123,19 +125,18 @@ fn text_of(entry: &Path) -> Result<Option<String>, EntryError> {
     }
 }
 
+/// The entry, unless a later version wrote it: that may hold what is not known here.
 fn understood<'a, T: Deserialize<'a>>(entry: &Path, text: &'a str) -> Result<T, EntryError> {
-    serde_json::from_str(text).map_err(|source| EntryError::Damaged {
-        path: entry.to_owned(),
-        source,
-    })
-}
-
-fn not_newer(entry: &Path, format: u32) -> Result<(), EntryError> {
-    if format > STUMP_FORMAT {
+    if let Ok(Format { format }) = serde_json::from_str(text)
+        && format > STUMP_FORMAT
+    {
         return Err(EntryError::Newer {
             path: entry.to_owned(),
             format,
         });
     }
-    Ok(())
+    serde_json::from_str(text).map_err(|source| EntryError::Damaged {
+        path: entry.to_owned(),
+        source,
+    })
 }

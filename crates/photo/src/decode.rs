@@ -3,7 +3,7 @@
 
 use crate::camera::Camera;
 use crate::cut_off::jpeg_is_cut_off;
-use crate::{Limits, PhotoError};
+use crate::{Limits, PhotoError, tiff_texts};
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, RgbImage};
 use std::io::Cursor;
 
@@ -13,6 +13,9 @@ pub(crate) fn decode(
     format: ImageFormat,
     limits: Limits,
 ) -> Result<(RgbImage, Camera), PhotoError> {
+    if format == ImageFormat::Tiff && tiff_texts::too_long(bytes) {
+        return Err(PhotoError::CutOff);
+    }
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     // Our own limit is asked for as soon as the size is known, so that the
     // error can say the size.

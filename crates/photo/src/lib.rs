@@ -23,6 +23,8 @@ mod limits;
 mod open;
 mod scale;
 mod shrink;
+mod tiff_texts;
+mod transpose;
 mod turn;
 
 pub use card::{FoundCard, Plane, find_card};

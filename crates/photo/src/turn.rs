@@ -1,6 +1,8 @@
 //! Turning a photo upright, as the camera's orientation says.
 
+use crate::transpose::transpose;
 use image::RgbImage;
+use image::imageops::{flip_horizontal_in_place, flip_vertical_in_place, rotate180_in_place};
 use image::metadata::Orientation;
 use rayon::prelude::*;
 
@@ -8,10 +10,14 @@ use rayon::prelude::*;
 /// that lie side by side in the stored column are used while they are near.
 const BAND_ROWS: usize = 32;
 
-/// The photo, upright. Half turns and mirrors are done in place; quarter turns
-/// take a second copy of the colors, for as long as they last.
+/// From how many pixels on a quarter turn is done in place, which takes longer (about
+/// a second of processor time at 48 megapixels) and no second copy of the colors.
+const IN_PLACE_FROM: u64 = 24_000_000;
+
+/// The photo, upright. Half turns and mirrors are done in place; quarter turns of
+/// photos under 24 megapixels take a second copy of the colors, for as long as they
+/// last.
 pub(crate) fn upright(stored: RgbImage, orientation: Orientation) -> RgbImage {
-    use image::imageops::{flip_horizontal_in_place, flip_vertical_in_place, rotate180_in_place};
     let mut photo = stored;
     match orientation {
         Orientation::NoTransforms => {}
@@ -20,12 +26,37 @@ pub(crate) fn upright(stored: RgbImage, orientation: Orientation) -> RgbImage {
         Orientation::Rotate180 => rotate180_in_place(&mut photo),
         // Upright row y is stored column y or the one as far from the right;
         // along it the stored rows run down or up.
-        Orientation::Rotate90 => photo = across(&photo, false, true),
-        Orientation::Rotate270 => photo = across(&photo, true, false),
-        Orientation::Rotate90FlipH => photo = across(&photo, false, false),
-        Orientation::Rotate270FlipH => photo = across(&photo, true, true),
+        Orientation::Rotate90 => photo = turned(photo, false, true),
+        Orientation::Rotate270 => photo = turned(photo, true, false),
+        Orientation::Rotate90FlipH => photo = turned(photo, false, false),
+        Orientation::Rotate270FlipH => photo = turned(photo, true, true),
     }
     photo
+}
+
+/// Rows become columns, as [`across`] says; in place where the photo is large.
+fn turned(stored: RgbImage, from_right: bool, from_bottom: bool) -> RgbImage {
+    let (width, height) = stored.dimensions();
+    if u64::from(width) * u64::from(height) < IN_PLACE_FROM {
+        return across(&stored, from_right, from_bottom);
+    }
+    in_place(stored, from_right, from_bottom)
+}
+
+/// The same as [`across`], with hardly any memory beside the picture's own.
+fn in_place(stored: RgbImage, from_right: bool, from_bottom: bool) -> RgbImage {
+    let (width, height) = stored.dimensions();
+    let mut raw = stored.into_raw();
+    transpose(raw.as_chunks_mut().0, width as usize);
+    // The same bytes, with the sides swapped: they always fit.
+    let mut upright = RgbImage::from_raw(height, width, raw).unwrap_or_default();
+    if from_right {
+        flip_vertical_in_place(&mut upright);
+    }
+    if from_bottom {
+        flip_horizontal_in_place(&mut upright);
+    }
+    upright
 }
 
 /// Rows become columns. `from_right`: the first upright row is the last stored
@@ -103,6 +134,15 @@ mod tests {
                     upright(numbered(width, height), orientation),
                     expected.into_rgb8(),
                     "{width} by {height}, orientation {tag}"
+                );
+            }
+            for (from_right, from_bottom) in
+                [(false, false), (false, true), (true, false), (true, true)]
+            {
+                assert_eq!(
+                    in_place(numbered(width, height), from_right, from_bottom),
+                    across(&numbered(width, height), from_right, from_bottom),
+                    "{width} by {height}, {from_right}, {from_bottom}"
                 );
             }
         }

@@ -410,6 +410,10 @@ pub(crate) struct DeskArgs {
     /// Let a phone on the same network in; ADDRESS is this machine's own, where it has several
     #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true)]
     pub(crate) lan: Option<Option<IpAddr>>,
+
+    /// Stop once no browser was connected for so many minutes [default: never]
+    #[arg(long, value_name = "MINUTES", value_parser = clap::value_parser!(u32).range(1..))]
+    pub(crate) end_unused: Option<u32>,
 }
 
 /// Options of `practice`.

@@ -20,6 +20,7 @@ mod practice;
 mod say;
 mod sheet;
 mod species;
+mod start;
 mod stumps;
 mod woodlot;
 mod writing;
@@ -37,7 +38,7 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 fn main() -> ExitCode {
     // clap prints help to stdout and mistakes to stderr and picks 0 or 2 itself.
-    let args = Args::parse_from(with_command(std::env::args_os()));
+    let args = Args::parse_from(with_command(start::words(std::env::args_os())));
     let result = match args.command {
         Command::Count(args) => count::run(*args),
         Command::Facts(args) => facts::run(&args),

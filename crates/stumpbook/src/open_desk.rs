@@ -6,6 +6,7 @@ use crate::outcome::Outcome;
 use crate::say;
 use desk::Notice;
 use std::path::PathBuf;
+use std::time::Duration;
 
 /// Serves the page until it is stopped.
 ///
@@ -18,6 +19,9 @@ pub(crate) fn run(args: &DeskArgs) -> anyhow::Result<Outcome> {
         browser: !args.no_open,
         ring: args.ring,
         lan: args.lan,
+        end_unused: args
+            .end_unused
+            .map(|minutes| Duration::from_secs(60 * u64::from(minutes))),
     };
     if options.lan.is_some() {
         say::note(

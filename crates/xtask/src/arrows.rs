@@ -86,6 +86,8 @@ mod tests {
             name: from.into(),
             version: "0.1.0".into(),
             license: None,
+            authors: Vec::new(),
+            manifest_path: "/there/Cargo.toml".into(),
             source: None,
             dependencies: vec![Dependency {
                 name: to.into(),

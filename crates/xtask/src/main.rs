@@ -7,6 +7,8 @@ mod accuracy;
 mod arrows;
 mod browser;
 mod desk;
+mod dist;
+mod docs_book;
 mod faults;
 mod fuzzing;
 mod licences;
@@ -35,7 +37,7 @@ struct Args {
 #[derive(Debug, Subcommand)]
 enum Chore {
     /// Check formatting, arrows, licences, lints, all tests and the docs
-    Test,
+    Test(test::Options),
     /// Drive the desk's page in a browser, as `test` does; with pictures of every view for docs/desk
     Browser,
     /// Make the pictures of README.md anew from real output
@@ -55,13 +57,17 @@ enum Chore {
     Load(load::Options),
     /// Write training examples for the networks of crates/sight
     TrainingSet(training_set::Options),
+    /// Build what people without Rust get: an archive, and on Linux a Debian package
+    Dist(dist::Options),
+    /// Make one site of the pages of docs/, and check its links
+    DocsBook(docs_book::Options),
     /// Draw a folder of small photos, some of them broken, for trying long runs
     Many(many::Options),
 }
 
 fn main() -> ExitCode {
     let result = match Args::parse().chore {
-        Chore::Test => test::run(),
+        Chore::Test(options) => test::run(&options),
         Chore::Browser => browser::alone(),
         Chore::Pictures => pictures::run(),
         Chore::Accuracy(options) => accuracy::run(&options),
@@ -71,6 +77,8 @@ fn main() -> ExitCode {
         Chore::Faults(options) => faults::run(&options),
         Chore::Load(options) => load::run(&options),
         Chore::TrainingSet(options) => training_set::run(&options),
+        Chore::Dist(options) => dist::run(&options),
+        Chore::DocsBook(options) => docs_book::run(&options),
         Chore::Many(options) => many::run(&options),
     };
     match result {

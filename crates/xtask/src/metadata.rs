@@ -19,6 +19,10 @@ pub(crate) struct Package {
     pub(crate) name: String,
     pub(crate) version: String,
     pub(crate) license: Option<String>,
+    #[serde(default)]
+    pub(crate) authors: Vec<String>,
+    /// Its `Cargo.toml`.
+    pub(crate) manifest_path: PathBuf,
     /// `None` for the workspace's own.
     pub(crate) source: Option<String>,
     pub(crate) dependencies: Vec<Dependency>,

@@ -1,8 +1,9 @@
 //! `cargo xtask test`: everything that has to hold before a change goes in.
 //! All steps run, so that one look shows all that is wrong.
 
-use crate::{arrows, browser, licences, metadata, say};
+use crate::{arrows, browser, dist, licences, metadata, say};
 use anyhow::{Context as _, bail};
+use clap::Args;
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::time::Instant;
@@ -11,11 +12,19 @@ use std::time::Instant;
 /// tests on photos take for ever, but without the release's slow linking.
 const PROFILE: &str = "chores";
 
+/// Options of `cargo xtask test`.
+#[derive(Debug, Args)]
+pub(crate) struct Options {
+    /// Also build what is handed over, and install it in a bare Debian: before a release
+    #[arg(long)]
+    everything: bool,
+}
+
 /// Runs every step.
 ///
 /// # Errors
 /// When a tool is missing that cannot be installed, or a step fails.
-pub(crate) fn run() -> anyhow::Result<()> {
+pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let metadata = metadata::load()?;
     std::env::set_current_dir(&metadata.workspace_root)
         .context("cannot enter the workspace's folder")?;
@@ -105,6 +114,11 @@ pub(crate) fn run() -> anyhow::Result<()> {
             &[("RUSTDOCFLAGS", "-D warnings")],
         )
     });
+    if options.everything {
+        done.step("installed in a bare Debian", || {
+            Ok(dist::bare::run()?.map_or(Step::Held, Step::NotRun))
+        });
+    }
     done.finish()
 }
 

@@ -193,10 +193,19 @@ pub(super) fn read_only(ground: &Ground) -> anyhow::Result<Ended> {
 pub(super) fn memory(ground: &Ground) -> anyhow::Result<Ended> {
     let folder = tempfile::tempdir()?;
     let mut how = Vec::new();
-    for megapixels in [2, 12, 48] {
-        let photo = folder.path().join(format!("{megapixels}.jpg"));
-        let kept = crate::speed::drawn_photo(megapixels)?;
-        fs::copy(kept, &photo).context("cannot copy the photo")?;
+    for (megapixels, camera) in [
+        (2, "upright"),
+        (12, "upright"),
+        (48, "upright"),
+        (48, "turned"),
+    ] {
+        let photo = folder.path().join(format!("{megapixels}-{camera}.jpg"));
+        let drawn = fs::read(crate::speed::drawn_photo(megapixels)?)?;
+        let bytes = match camera {
+            "turned" => by_a_quarter(&drawn),
+            _ => drawn,
+        };
+        fs::write(&photo, bytes).context("cannot write the photo")?;
         let output = ground
             .limited("-v 524288", &["count", "--json"])
             .arg(&photo)
@@ -206,11 +215,11 @@ pub(super) fn memory(ground: &Ground) -> anyhow::Result<Ended> {
             bail!("{megapixels} megapixels: {said}");
         }
         match output.status.code() {
-            Some(0) => how.push(format!("{megapixels} megapixels read")),
-            Some(1) => how.push(format!("{megapixels} megapixels refused")),
+            Some(0) => how.push(format!("{megapixels} megapixels {camera} read")),
+            Some(1) => how.push(format!("{megapixels} megapixels {camera} refused")),
             _ if megapixels <= 12 => bail!("{megapixels} megapixels ended with {}", output.status),
             _ => how.push(format!(
-                "{megapixels} megapixels stopped by the system ({})",
+                "{megapixels} megapixels {camera} stopped by the system ({})",
                 output.status
             )),
         }
@@ -219,4 +228,13 @@ pub(super) fn memory(ground: &Ground) -> anyhow::Result<Ended> {
         }
     }
     Ok(Ended::Held(how.join(", ")))
+}
+
+/// The same JPEG from a camera held upright, which says so in its EXIF block.
+fn by_a_quarter(jpeg: &[u8]) -> Vec<u8> {
+    // APP1 of 34 bytes; one field: orientation (274), a short, 6.
+    const BLOCK: &[u8] = b"\xff\xe1\0\x22Exif\0\0II\x2a\0\x08\0\0\0\x01\0\
+\x12\x01\x03\0\x01\0\0\0\x06\0\0\0\0\0\0\0";
+    let (start, rest) = jpeg.split_at(2);
+    [start, BLOCK, rest].concat()
 }

@@ -1,6 +1,7 @@
 //! `cargo xtask bench`: the whole program against decoding its photo alone and
 //! against the sketch, at several sizes, all from one run; then each stage.
 
+mod kept;
 mod table;
 
 use crate::watched::{Took, run as watch};
@@ -27,6 +28,9 @@ pub(crate) struct Options {
     /// Leave out the time of each stage
     #[arg(long)]
     no_stages: bool,
+    /// Keep this table: later runs on this machine are compared with it
+    #[arg(long)]
+    keep: bool,
 }
 
 /// Measures, prints and never fails for a figure: it is no test.
@@ -92,6 +96,11 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
         "{:<58} {packages:>8}",
         "packages of others in Cargo.lock"
     ));
+    let now = kept::Table::of(&sizes, &started);
+    now.compare(&folder)?;
+    if options.keep {
+        now.keep(&folder)?;
+    }
     if !options.no_stages {
         say::line("\neach stage, by size in megapixels:");
         cargo(
