@@ -18,6 +18,7 @@ mod hex;
 mod length;
 mod marks;
 mod point;
+mod polygon;
 mod reading;
 mod species;
 pub mod stats;
@@ -35,6 +36,7 @@ pub use hex::hex;
 pub use length::{Length, ParseLengthError, Units};
 pub use marks::{Marks, RingMark, RingMarkKind, Tape};
 pub use point::Point;
+pub use polygon::Polygon;
 pub use reading::{
     Age, AgePart, AgePartKind, Caution, Count, Decade, Event, EventKind, GrowthFigures, PhotoId,
     Pith, PithSource, Quality, Reading, Refusal, RefusalReason, Ring, RingNote, Scale, ScaleSource,
