@@ -51,7 +51,7 @@ pub(super) fn draw(
         canvas.chart(&print.colored(svg), caption, frame)?;
         top = canvas.element(Kind::Caption, |canvas| {
             canvas.paragraph(
-                (MARGIN, top + high, print.width()),
+                (MARGIN, top + high + 5.0, print.width()),
                 small(SOFT_INK),
                 caption,
                 2,
