@@ -33,7 +33,7 @@ impl Default for EventCriteria {
 
 /// Releases and suppressions, oldest first.
 ///
-/// Leave a half-made outer ring out ([`crate::whole_rings`]). The word
+/// Leave a half-made outer ring out ([`crate::years_of_growth`]). The word
 /// describes widths; it is no proof that a neighbor was felled.
 ///
 /// # Method

@@ -1,7 +1,7 @@
 //! The rings that growth is described by, and their mean: one definition for the
 //! summary, the sheet, the charts and the desk.
 
-use crate::dating::{date_rings, whole_rings};
+use crate::dating::{OuterRing, date_rings, whole_rings};
 use crate::heart::single_years;
 use crate::rings::widths;
 use wood::{Facts, Mm, PithSource, Px, Reading, Ring, Scope};
@@ -10,7 +10,8 @@ use wood::{Facts, Mm, PithSource, Px, Reading, Ring, Scope};
 ///
 /// Left out are an innermost ring that stands for a heart that was not read, or
 /// for what lies between a pith outside the photo and the first ring in it, and an
-/// outermost ring that was half made when the tree was felled.
+/// outermost ring that was half made when the tree was felled. Rings whose years do
+/// not follow from the date of felling, as in some imported series, are all whole.
 #[must_use]
 pub fn years_of_growth<'a>(reading: &'a Reading, facts: &Facts) -> &'a [Ring] {
     let dated = date_rings(
@@ -19,6 +20,12 @@ pub fn years_of_growth<'a>(reading: &'a Reading, facts: &Facts) -> &'a [Ring] {
         facts.hemisphere,
         reading.scope != Some(Scope::RingsInView),
     );
+    let last = reading.rings.last().and_then(|ring| ring.year);
+    let outer_ring = if dated.as_of == last {
+        dated.outer_ring
+    } else {
+        OuterRing::Unknown
+    };
     let outside = reading
         .pith
         .as_ref()
@@ -28,7 +35,7 @@ pub fn years_of_growth<'a>(reading: &'a Reading, facts: &Facts) -> &'a [Ring] {
     } else {
         single_years(&reading.rings)
     };
-    whole_rings(rings, dated.outer_ring)
+    whole_rings(rings, outer_ring)
 }
 
 /// The mean ring width of a tree.
@@ -95,18 +102,22 @@ mod tests {
     fn a_heart_a_pith_outside_and_a_half_made_ring_are_no_years_of_growth() {
         let mut widths = vec![2.0; 30];
         widths[0] = 6.0;
-        let made = |widths: &[f64]| made::rings(widths, None);
-        let count = |widths: &[f64], from, felled: Option<&str>| {
+        let count_in = |last, widths: &[f64], from, felled: Option<&str>| {
             let facts = Facts {
                 felled: felled.map(|text| text.parse().expect("a date")),
                 ..Facts::default()
             };
-            years_of_growth(&reading(made(widths), from), &facts).len()
+            let rings = made::rings(widths, last);
+            years_of_growth(&reading(rings, from), &facts).len()
         };
+        let count = |widths: &[f64], from, felled| count_in(Some(2025), widths, from, felled);
         // A wide first ring is a year, unless the pith lies outside the photo.
         assert_eq!(count(&widths, PithSource::Seen, None), 30);
         assert_eq!(count(&widths, PithSource::Outside, None), 29);
         assert_eq!(count(&widths, PithSource::Seen, Some("2025-07-10")), 29);
+        // Years that were given in another way: nothing is known of the last ring.
+        let other = count_in(Some(2019), &widths, PithSource::Seen, Some("2025-07-10"));
+        assert_eq!(other, 30);
         widths[0] = 60.0;
         assert_eq!(count(&widths, PithSource::Seen, None), 29);
         assert_eq!(count(&[], PithSource::Outside, Some("2025-07-10")), 0);
