@@ -5,7 +5,7 @@ use image::metadata::Orientation;
 use rayon::prelude::*;
 
 /// Rows of the upright picture that are filled together, so that the pixels
-/// that lie side by side in the stored column are used while they are near.
+/// that are side by side in the stored column are used while they are near.
 const BAND_ROWS: usize = 32;
 
 /// The photo, upright. Half turns and mirrors are done in place; quarter turns
