@@ -108,7 +108,7 @@ fn a_sheet_has_the_figures_of_its_reading() {
             ] {
                 assert!(text.contains(said), "{said} is not in the PDF:\n{text}");
             }
-            // The table has a line for each ring, and no caption of a chart lies
+            // The table has a line for each ring, and no caption of a chart is
             // hidden under another text.
             let (_, table) = text.split_once("From the outermost ring inward").unwrap();
             for ring in stump["reading"]["rings"].as_array().unwrap() {
@@ -214,4 +214,29 @@ fn the_card_is_a_page_of_its_true_size() {
         .args(["count", "x.jpg", "--card-bar", "7mm"])
         .assert()
         .code(2);
+}
+
+/// Nothing is replaced in silence.
+#[test]
+fn letters_that_the_font_lacks_are_named() {
+    let place = folder();
+    let entry = root().join("samples/cold-hollow/oak-line.stump.json");
+    let output = stumpbook()
+        .arg("sheet")
+        .arg(&entry)
+        .args(["--title", "\u{6a39} by the wall \u{1f332}\u{fe0f}", "--out"])
+        .arg(place.path())
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    let talk = String::from_utf8(output.stderr).unwrap();
+    assert!(
+        talk.contains("\u{6a39} (U+6A39), \u{1f332} (U+1F332)"),
+        "{talk}"
+    );
+    let html = std::fs::read_to_string(place.path().join("oak-line-sheet.html")).unwrap();
+    assert!(html.contains("\u{6a39} by the wall"));
+    if let Some(text) = text_of(&place.path().join("oak-line-sheet.pdf")) {
+        assert!(text.contains("? by the wall ?"), "{text}");
+    }
 }

@@ -70,7 +70,7 @@ pub fn against_trend_svg(rings: &[Ring]) -> Result<String, ChartError> {
     })
 }
 
-/// Fills what lies between each ring's value and 1, dark above and pale below.
+/// Fills what is between each ring's value and 1, dark above and pale below.
 fn draw_departures(sheet: &Sheet<'_>, plot: &Plot, values: &[f64]) -> Result<(), ChartError> {
     let one = plot.y(1.0);
     for (keep_above, fill) in [(true, GROWTH[3]), (false, GROWTH[0])] {

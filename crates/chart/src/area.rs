@@ -12,7 +12,7 @@ use wood::{Mm, Ring, Units};
 /// SVG text, 1000 by 470 CSS pixels.
 ///
 /// In square inches or square centimeters; without a scale, relative to the
-/// mean. Rings are taken as round, each at its mean width; what lies inside
+/// mean. Rings are taken as round, each at its mean width; what is inside
 /// the first one is known from its radius.
 ///
 /// # Errors

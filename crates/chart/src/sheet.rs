@@ -9,7 +9,7 @@ use plotters::element::{Circle, PathElement, Polygon, Rectangle};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color as _, FontStyle, FontTransform, IntoTextStyle, RGBColor};
 
-/// How large a chart is drawn, in CSS pixels; text is the same size in both.
+/// How large a chart is drawn, in CSS pixels; text is the same size in all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Size {
     /// 1000 by 470: as wide as a page, with its caption.
@@ -18,6 +18,8 @@ pub enum Size {
     /// 560 by 360: half a page's width, without a caption, for a page that
     /// has its own words.
     Half,
+    /// 1000 by 1240: a page of rows, with its caption.
+    Tall,
 }
 
 impl Size {
@@ -25,7 +27,7 @@ impl Size {
     #[must_use]
     pub fn width(self) -> f64 {
         match self {
-            Self::Full => 1000.0,
+            Self::Full | Self::Tall => 1000.0,
             Self::Half => 560.0,
         }
     }
@@ -36,6 +38,7 @@ impl Size {
         match self {
             Self::Full => 470.0,
             Self::Half => 360.0,
+            Self::Tall => 1240.0,
         }
     }
 
@@ -47,7 +50,7 @@ impl Size {
     /// Foot of the plot: room below for places, and for a caption where there is one.
     pub(crate) fn foot(self) -> f64 {
         match self {
-            Self::Full => self.height() - 114.0,
+            Self::Full | Self::Tall => self.height() - 114.0,
             Self::Half => self.height() - 66.0,
         }
     }

@@ -1,11 +1,12 @@
 //! The marked strip shown straight, from its inner end on the left to its outer
 //! end on the right: the picture, and what the program sees along it.
 
-use crate::unrolled::{BLANK, between_pixels, jpeg};
+use crate::unrolled::{BLANK, jpeg};
 use axum::body::Bytes;
 use photo::{Face, lightness};
 use rayon::prelude::*;
 use reader::{Kept, StripView};
+use report::picture::color_at;
 use serde::Serialize;
 use wood::{Px, Strip};
 
@@ -114,7 +115,7 @@ pub(crate) fn picture(face: &Face, strip: &Strip) -> image::ImageResult<Bytes> {
             let aside = Px((row as f64 + 0.5) / scale - 0.5 * width);
             for (column, pixel) in line.chunks_exact_mut(3).enumerate() {
                 let along = Px((column as f64 + 0.5) / scale - beyond);
-                let color = between_pixels(&face.rgb, strip.place(along, aside));
+                let color = color_at(&face.rgb, strip.place(along, aside));
                 pixel.copy_from_slice(&color.unwrap_or(BLANK).0);
             }
         });

@@ -52,12 +52,7 @@ pub(crate) async fn undo(
     Path(file): Path<String>,
     body: Body,
 ) -> Answer {
-    let asked: RevisionBody = parsed(body).await?;
-    on(desk, file, move |desk, session| {
-        session.change(&desk.folder, asked.revision, &Change::Undo)
-    })
-    .await
-    .map(json)
+    step(desk, file, body, Change::Undo).await
 }
 
 pub(crate) async fn redo(
@@ -65,9 +60,14 @@ pub(crate) async fn redo(
     Path(file): Path<String>,
     body: Body,
 ) -> Answer {
+    step(desk, file, body, Change::Redo).await
+}
+
+/// One step back or forward.
+async fn step(desk: Arc<Desk>, file: String, body: Body, change: Change<'static>) -> Answer {
     let asked: RevisionBody = parsed(body).await?;
     on(desk, file, move |desk, session| {
-        session.change(&desk.folder, asked.revision, &Change::Redo)
+        session.change(&desk.folder, asked.revision, &change)
     })
     .await
     .map(json)

@@ -7,8 +7,8 @@ use image::{ExtendedColorType, Rgb, RgbImage};
 use photo::Face;
 use rayon::prelude::*;
 use reader::Followed;
+use report::picture::color_at;
 use serde::Serialize;
-use wood::Point;
 
 /// Columns of the picture: one whole turn.
 const COLUMNS: u32 = 2048;
@@ -102,7 +102,7 @@ pub(crate) fn picture(
                 let radius = f64::from(followed.straightened.radius_at(low, course)) * (1.0 - part)
                     + f64::from(followed.straightened.radius_at((low + 1) % angles, course)) * part;
                 let place = followed.unrolled.place(at, radius);
-                pixel.copy_from_slice(&between_pixels(&face.rgb, place).unwrap_or(BLANK).0);
+                pixel.copy_from_slice(&color_at(&face.rgb, place).unwrap_or(BLANK).0);
             }
         });
     jpeg(&pixels, (COLUMNS, height))
@@ -131,29 +131,4 @@ pub(crate) fn jpeg(pixels: &[u8], (width, height): (u32, u32)) -> image::ImageRe
         ExtendedColorType::Rgb8,
     )?;
     Ok(Bytes::from(bytes))
-}
-
-/// The photo's color at a place between pixels; `None` off the photo.
-pub(crate) fn between_pixels(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
-    let (x, y) = (place.x_px, place.y_px);
-    let (width, height) = photo.dimensions();
-    if x < 0.0 || y < 0.0 || x > f64::from(width - 1) || y > f64::from(height - 1) {
-        return None;
-    }
-    let (left, top) = (x as u32, y as u32);
-    let (right, bottom) = ((left + 1).min(width - 1), (top + 1).min(height - 1));
-    let (across, down) = ((x - f64::from(left)) as f32, (y - f64::from(top)) as f32);
-    let mut mixed = [0.0_f32; 3];
-    for (corner, weight) in [
-        ((left, top), (1.0 - across) * (1.0 - down)),
-        ((right, top), across * (1.0 - down)),
-        ((left, bottom), (1.0 - across) * down),
-        ((right, bottom), across * down),
-    ] {
-        let pixel = photo.get_pixel(corner.0, corner.1);
-        for (sum, value) in mixed.iter_mut().zip(pixel.0) {
-            *sum += weight * f32::from(value);
-        }
-    }
-    Some(Rgb(mixed.map(|value| value.round() as u8)))
 }

@@ -9,7 +9,7 @@ pub const PHOTO_ENDINGS: [&str; 9] = [
 ];
 
 /// Ends of the names of pictures that the program writes itself: no photos.
-const OUR_PICTURES: [&str; 4] = ["-ringmap", "-unrolled", "-growth", "-decades"];
+const OUR_PICTURES: [&str; 5] = ["-ringmap", "-unrolled", "-growth", "-decades", "-profile"];
 
 /// Whether a file is taken for a photo, by its name alone.
 #[must_use]

@@ -91,6 +91,7 @@ impl ExchangeError {
         match self {
             Self::Malformed { format, .. } => match format {
                 Format::Trees => "a list of trees holds no rings; export again with --format csv".to_owned(),
+                Format::Radii => "single radii are not imported; export again with --format csv".to_owned(),
                 Format::Csv => "the first line names the columns; stump and width_mm are needed, separated by commas, with decimal points, as in stump,year,width_mm".to_owned(),
                 Format::Json => "use a .stump.json or a file from stumpbook export; docs/formats.md describes both".to_owned(),
                 Format::Decadal(_) => "the layout goes by columns: series in 1 to 8, year in 9 to 12, then ten widths of six columns each, and a stop code (999 or -9999) after the last ring".to_owned(),
@@ -99,6 +100,9 @@ impl ExchangeError {
             Self::Nothing { format: Format::Trees } => {
                 "a list of trees holds no rings; import a CSV, JSON, decadal or TRiDaS file".to_owned()
             }
+            Self::Nothing { format: Format::Radii } => {
+                "single radii are not imported; import a CSV, JSON, decadal or TRiDaS file".to_owned()
+            }
             Self::Nothing { .. } => {
                 "check that it is the right file, and name its format with --format".to_owned()
             }
@@ -106,6 +110,9 @@ impl ExchangeError {
                 "it was edited by hand: correct that ring, or count the photo again".to_owned()
             }
             Self::Newer { .. } => "use that newer version to export it again as CSV".to_owned(),
+            Self::NothingWritten { format: Format::Radii, .. } => {
+                "count the photos again: outlines of rings are in the .stump.json beside a photo".to_owned()
+            }
             Self::NothingWritten { .. } => {
                 "stumps without a scale or without years go into CSV or JSON".to_owned()
             }

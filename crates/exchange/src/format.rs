@@ -1,8 +1,9 @@
 //! The formats, and the one way in and out of each.
 
 use crate::{Entry, ExchangeError, Notice, Resolution, Series, Source};
-use crate::{decadal, json, stump_of, table, trees, tridas};
+use crate::{decadal, json, radii, stump_of, table, trees, tridas};
 use std::fmt;
+use wood::Angle;
 
 /// A format that ring widths are exported in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -11,6 +12,8 @@ pub enum Format {
     Csv,
     /// Comma-separated values, one line a tree; written only.
     Trees,
+    /// Comma-separated values, one line for each ring on a single radius; written only.
+    Radii,
     /// Our own JSON: everything.
     Json,
     /// The NOAA decadal layout ("raw measurements").
@@ -39,6 +42,7 @@ impl fmt::Display for Format {
         out.write_str(match self {
             Self::Csv => "CSV",
             Self::Trees => "a list of trees",
+            Self::Radii => "a list of single radii",
             Self::Json => "JSON",
             Self::Decadal(Resolution::Hundredth) => "the decadal layout at 0.01 mm",
             Self::Decadal(Resolution::Thousandth) => "the decadal layout at 0.001 mm",
@@ -81,6 +85,9 @@ pub fn write(entries: &[Entry], format: Format) -> Result<Written, ExchangeError
         let text = trees::write(entries);
         return Ok(Written { text, notices });
     }
+    if format == Format::Radii {
+        return write_radii(entries, &[]);
+    }
     let mut series = Vec::new();
     for entry in entries {
         if let Some(along) = entry.stump.reading.counted_along() {
@@ -95,7 +102,9 @@ pub fn write(entries: &[Entry], format: Format) -> Result<Written, ExchangeError
     let (text, count) = match format {
         Format::Csv => table::write(&series, &mut notices),
         Format::Decadal(resolution) => decadal::write(&series, resolution, &mut notices),
-        Format::Tridas | Format::Json | Format::Trees => tridas::write(&series, &mut notices),
+        Format::Tridas | Format::Json | Format::Trees | Format::Radii => {
+            tridas::write(&series, &mut notices)
+        }
     };
     if count == 0 {
         return Err(ExchangeError::NothingWritten { format, notices });
@@ -103,6 +112,22 @@ pub fn write(entries: &[Entry], format: Format) -> Result<Written, ExchangeError
     notices.push(Notice::all(format!(
         "{format} does not hold outlines, marks, ages and their ranges, decades or cautions: JSON does"
     )));
+    Ok(Written { text, notices })
+}
+
+/// Ring widths along single radii as CSV: in the directions asked for (clockwise from
+/// +x), or without any the longest and the shortest radius of each stump. A stump
+/// without outlines is left out, with a notice.
+///
+/// # Errors
+/// [`ExchangeError::NothingWritten`] when no stump is left.
+pub fn write_radii(entries: &[Entry], angles: &[Angle]) -> Result<Written, ExchangeError> {
+    let mut notices = Vec::new();
+    let (text, count) = radii::write(entries, angles, &mut notices);
+    if count == 0 {
+        let format = Format::Radii;
+        return Err(ExchangeError::NothingWritten { format, notices });
+    }
     Ok(Written { text, notices })
 }
 
@@ -122,7 +147,7 @@ pub fn read(file: &str, bytes: &[u8], format: Format) -> Result<Read, ExchangeEr
             let entries = json::read(file, bytes, &mut notices)?;
             return Ok(Read { entries, notices });
         }
-        Format::Trees => return Err(ExchangeError::Nothing { format }),
+        Format::Trees | Format::Radii => return Err(ExchangeError::Nothing { format }),
         Format::Csv => table::read(bytes, &mut notices)?,
         Format::Decadal(_) => decadal::read(bytes, &mut notices)?,
         Format::Tridas => tridas::read(bytes, &mut notices)?,

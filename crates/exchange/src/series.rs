@@ -6,7 +6,7 @@ use wood::{Facts, Mm, Px, Ring, Scope, Stump, Year};
 /// ring whose width is not known; 0 is a ring that is missing on this face.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Widths {
-    /// In millimetres.
+    /// In millimeters.
     Mm(Vec<Option<Mm>>),
     /// In pixels of a photo without a scale.
     Px(Vec<Option<Px>>),

@@ -1,7 +1,7 @@
 //! From a series back to a stump: one without a photo.
 
 use crate::{Series, Widths};
-use growth::{AgeInput, EventCriteria, OuterRing};
+use growth::AgeInput;
 use wood::{
     Age, Caution, Count, Facts, Marks, Mm, PhotoId, Px, Reading, Ring, STUMP_FORMAT, Scope, Stump,
     WoodFound, WoodSource, Year, find_species,
@@ -40,7 +40,7 @@ impl Source {
 
 /// A stump made from a series alone: rings, decades, figures and events as for
 /// a photo, but no picture. Its `photo` names the file that the series came
-/// from and is 0 by 0 pixels; lengths in pixels are 0 where millimetres are
+/// from and is 0 by 0 pixels; lengths in pixels are 0 where millimeters are
 /// known. An age is given when the series is known to reach from pith to bark.
 ///
 /// # Example
@@ -76,17 +76,6 @@ pub fn stump_of(series: &Series, source: &Source) -> Stump {
             source.file
         ),
     }];
-    let dated = growth::date_rings(
-        n,
-        series.facts.felled,
-        series.facts.hemisphere,
-        series.last_year().is_some(),
-    );
-    let outer = if dated.as_of == series.last_year() {
-        dated.outer_ring
-    } else {
-        OuterRing::Unknown
-    };
     let unknown = series.widths.numbers().iter().any(Option::is_none);
     if unknown {
         cautions.push(Caution {
@@ -95,36 +84,25 @@ pub fn stump_of(series: &Series, source: &Source) -> Stump {
                 .to_owned(),
         });
     }
-    let whole = if unknown {
-        &[]
-    } else {
-        growth::whole_rings(&rings, outer)
-    };
     let age = age(series, &count, &mut cautions);
-    let reading = Reading {
+    let mut reading = Reading {
         readable: n > 0,
-        refusal: None,
-        photo: PhotoId {
+        wood: wood_of(&series.facts),
+        scope: series.scope,
+        count: Some(count),
+        rings,
+        age,
+        cautions,
+        ..Reading::of(PhotoId {
             file: source.file.clone(),
             sha256: source.sha256.clone(),
             width_px: 0,
             height_px: 0,
-        },
-        wood: wood_of(&series.facts),
-        pith: None,
-        scale: None,
-        scope: series.scope,
-        strip: None,
-        count: Some(count),
-        bark_edge_px: Vec::new(),
-        decades: growth::decades(whole),
-        events: growth::events(whole, &EventCriteria::default()),
-        figures: growth::figures(whole),
-        rings,
-        age,
-        quality: None,
-        cautions,
+        })
     };
+    if !unknown {
+        growth::describe(&mut reading, &series.facts);
+    }
     Stump {
         format: STUMP_FORMAT,
         facts: series.facts.clone(),

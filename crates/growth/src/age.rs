@@ -26,7 +26,7 @@ pub struct AgeInput<'a> {
 ///
 /// # Method
 /// Each part is a distribution whose median is its best value and of which 5 %
-/// lie below its low and above its high value. The parts are taken as
+/// are below its low and above its high value. The parts are taken as
 /// independent and added as distributions: the range is from the 5 % to the
 /// 95 % quantile of the sum, narrower than the sum of the extremes. Best is
 /// the median of the sum; with skewed parts it may differ by a year from the

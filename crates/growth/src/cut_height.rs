@@ -131,25 +131,8 @@ fn log_end() -> Caution {
     caution(
         "cut-above-stump",
         "the cut is high above the ground: the years to grow that high are uncertain; a face at \
-         the stump tells the age better",
+         the stump shows the age better",
     )
-}
-
-/// Years to a height at a steady rate of growth in height.
-#[must_use]
-pub fn years_at_rate(height: Mm, mm_per_year: f64) -> Option<Years> {
-    (height.0 >= 0.0 && mm_per_year > 0.0).then(|| Years(height.0 / mm_per_year))
-}
-
-/// Years to a height by straight lines between measured heights and ages in
-/// rising order; `None` outside them.
-#[must_use]
-pub fn years_from_heights(points: &[(Mm, Years)], height: Mm) -> Option<Years> {
-    points.windows(2).find_map(|pair| {
-        let ((h0, y0), (h1, y1)) = (pair[0], pair[1]);
-        (h0 <= height && height <= h1 && h0 < h1)
-            .then(|| y0 + (y1 - y0) * ((height - h0) / (h1 - h0)))
-    })
 }
 
 #[cfg(test)]

@@ -38,11 +38,11 @@ pub enum OuterRing {
 /// Rings with their years.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Dated {
-    /// The year of each ring, pith first; `None` where it cannot be told.
+    /// The year of each ring, pith first; `None` where it is not known.
     pub years: Vec<Option<Year>>,
     /// What to know about the dating.
     pub cautions: Vec<Caution>,
-    /// The year of the outermost ring: what an age is told for.
+    /// The year of the outermost ring: the year that an age is given for.
     pub as_of: Option<Year>,
     /// The state of the outermost ring.
     pub outer_ring: OuterRing,
@@ -54,7 +54,7 @@ pub struct Dated {
 /// bark; when it is not, rings outside it are missing and nothing is dated.
 ///
 /// # Method
-/// The felling is held against the growing season. Northern half: until March
+/// The felling is compared with the growing season. Northern half: until March
 /// the outermost ring is last year's; from May to September it is this year's,
 /// half made (in May and June it may not be seen yet: one year of doubt; in
 /// April last year's is more likely, with the same doubt); from October it is
@@ -106,7 +106,7 @@ pub fn date_rings(
 /// The rings whose growth was finished: all, or all but the half-made one.
 /// Figures, decades and events are made from these.
 #[must_use]
-pub fn whole_rings(rings: &[Ring], outer_ring: OuterRing) -> &[Ring] {
+pub(crate) fn whole_rings(rings: &[Ring], outer_ring: OuterRing) -> &[Ring] {
     match (outer_ring, rings.split_last()) {
         (OuterRing::HalfMade, Some((_, whole))) => whole,
         _ => rings,

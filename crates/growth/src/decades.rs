@@ -12,7 +12,7 @@ const TEN: usize = 10;
 /// tens of rings from the innermost; oldest first. The first and last may hold
 /// fewer than ten rings.
 ///
-/// Leave a half-made outer ring out ([`crate::whole_rings`]): it would make
+/// Leave a half-made outer ring out ([`crate::years_of_growth`]): it would make
 /// the last decade look poor. `against_trend` is the mean of width over
 /// expected width ([`age_trend`]); it needs no scale.
 #[must_use]

@@ -12,15 +12,7 @@ pub enum GrowthError {
         /// What was given.
         value: f64,
     },
-    /// The arc points do not lie on a circle that can be told from a line.
-    #[error(
-        "the {points} points lie on a line, or too close together, so no circle goes through them"
-    )]
-    NoCircle {
-        /// How many points were given.
-        points: usize,
-    },
-    /// No sound ring lies next to the missing part.
+    /// No sound ring is next to the missing part.
     #[error("no ring with a width lies next to the missing heart")]
     NoInnerRings,
 }
@@ -31,9 +23,6 @@ impl GrowthError {
     pub fn advice(&self) -> &'static str {
         match self {
             Self::NotALength { .. } => "give a measured length with its unit, as in 30mm or 1.5in",
-            Self::NoCircle { .. } => {
-                "mark at least three places on one ring, far apart, where it is clearly curved"
-            }
             Self::NoInnerRings => {
                 "mark at least one ring outside the hollow, or give its rings by hand"
             }

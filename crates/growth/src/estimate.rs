@@ -1,4 +1,4 @@
-//! A part of the age together with what to tell about it.
+//! A part of the age together with its cautions.
 
 use wood::{AgePart, Caution};
 

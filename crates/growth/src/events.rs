@@ -11,13 +11,13 @@ pub struct EventCriteria {
     /// Years before and years after that are compared. Ten, after Nowacki and
     /// Abrams 1997.
     pub window: usize,
-    /// Rise of the mean, in percent, from which a release is told. 50: Nowacki
+    /// Rise of the mean, in percent, from which a release is reported. 50: Nowacki
     /// and Abrams 1997 give 25 as the least for oaks in the canopy and name 50
     /// to 100 for trees under others; a person with one stump is better served
     /// by few and sure ones.
     pub release_percent: f64,
     /// Fall of the mean, in percent and below zero, from which a suppression
-    /// is told. −50: growth halved (label from memory).
+    /// is reported. −50: growth halved (label from memory).
     pub suppression_percent: f64,
 }
 
@@ -33,15 +33,15 @@ impl Default for EventCriteria {
 
 /// Releases and suppressions, oldest first.
 ///
-/// Leave a half-made outer ring out ([`crate::whole_rings`]). The word
+/// Leave a half-made outer ring out ([`crate::years_of_growth`]). The word
 /// describes widths; it is no proof that a neighbor was felled.
 ///
 /// # Method
 /// Percent growth change between the means of the ten years up to a ring and
 /// the ten after it (Nowacki and Abrams 1997, Ecological Monographs 67:
-/// 225–249). A run of years beyond the limit is one event, told at its
+/// 225–249). A run of years beyond the limit is one event, reported at its
 /// strongest year (the first of equals). The windows need ten rings on either
-/// side, so none is told within ten rings of pith or bark.
+/// side, so none is reported within ten rings of pith or bark.
 #[must_use]
 pub fn events(rings: &[Ring], criteria: &EventCriteria) -> Vec<Event> {
     let kind_of = |change: f64| {
@@ -111,9 +111,9 @@ mod tests {
     fn rise_and_fall_are_told_apart_and_in_order() {
         let rings = made::rings(&steps(&[(20, 1.0), (20, 3.0), (20, 1.0)]), None);
         let found = events(&rings, &EventCriteria::default());
-        let told: Vec<_> = found.iter().map(|e| (e.kind, e.ring, e.year)).collect();
+        let kinds: Vec<_> = found.iter().map(|e| (e.kind, e.ring, e.year)).collect();
         assert_eq!(
-            told,
+            kinds,
             [
                 (EventKind::Release, 20, None),
                 (EventKind::Suppression, 40, None)

@@ -6,7 +6,7 @@ use wood::stats::mean;
 use wood::{GrowthFigures, Mm, Ring};
 
 /// Figures of a series of rings, pith first: leave a half-made outer ring out
-/// ([`crate::whole_rings`]). `None` for fewer than two rings or no growth.
+/// ([`crate::years_of_growth`]). `None` for fewer than two rings or no growth.
 ///
 /// A figure that is not defined for the series (autocorrelation of equal
 /// rings) is 0.

@@ -6,12 +6,12 @@ use wood::Ring;
 /// one year. Chosen: drawn stumps of all kinds stay below 3.
 const TOO_WIDE: f64 = 5.0;
 
-/// Neighbors that it is held against.
+/// Neighbors that it is compared with.
 const NEIGHBOURS: usize = 10;
 
 /// How many times as wide as the ten rings next to it the innermost one is,
-/// where that is too much for one year: a heart that is rotten, hollow or was
-/// not read, and that nobody told of.
+/// where that is too much for one year: a rotten, hollow or unread heart that is not
+/// among the facts.
 #[must_use]
 pub fn unread_heart(rings: &[Ring]) -> Option<f64> {
     let (first, others) = rings.split_first()?;
@@ -19,16 +19,6 @@ pub fn unread_heart(rings: &[Ring]) -> Option<f64> {
     let mean = near.iter().map(|ring| ring.width_px.0).sum::<f64>() / NEIGHBOURS as f64;
     let times = first.width_px.0 / mean.max(1e-9);
     (times >= TOO_WIDE).then_some(times)
-}
-
-/// The rings that are one year each: all, or all but such a heart, which would
-/// look like years of the fastest growth.
-#[must_use]
-pub fn single_years(rings: &[Ring]) -> &[Ring] {
-    match unread_heart(rings) {
-        Some(_) => rings.get(1..).unwrap_or_default(),
-        None => rings,
-    }
 }
 
 #[cfg(test)]
@@ -42,12 +32,10 @@ mod tests {
         widths[0] = 5.8;
         let wide = made::rings(&widths, None);
         assert_eq!(unread_heart(&wide), None);
-        assert_eq!(single_years(&wide).len(), 30);
         widths[0] = 40.0;
         let heart = made::rings(&widths, None);
         assert!((unread_heart(&heart).unwrap() - 20.0).abs() < 1e-9);
-        assert_eq!(single_years(&heart)[0].number, 2);
-        assert!(single_years(&made::rings(&[40.0, 1.0, 1.0], None)).len() == 3);
-        assert!(single_years(&[]).is_empty());
+        assert_eq!(unread_heart(&made::rings(&[40.0, 1.0, 1.0], None)), None);
+        assert_eq!(unread_heart(&[]), None);
     }
 }

@@ -7,6 +7,7 @@
 //! Widths run from the pith outward in every function here.
 
 pub mod missing_pith;
+pub mod radii;
 pub mod series;
 
 mod age;
@@ -27,15 +28,15 @@ mod trend;
 
 pub use age::{AgeInput, LEVEL, age, age_chances};
 pub use breast_height::{BREAST_HEIGHT_MM, BreastHeightAge, breast_height_age};
-pub use cut_height::{years_at_rate, years_from_heights, years_to_cut};
-pub use dating::{Dated, OuterRing, date_rings, whole_rings};
+pub use cut_height::years_to_cut;
+pub use dating::{Dated, OuterRing, date_rings};
 pub use decades::decades;
 pub use diameter::{DiameterAtAge, diameter_at_age};
 pub use error::GrowthError;
 pub use estimate::Estimate;
 pub use events::{EventCriteria, events};
 pub use figures::figures;
-pub use heart::{single_years, unread_heart};
-pub use mean::{MeanGrowth, mean_growth, years_of_growth};
+pub use heart::unread_heart;
+pub use mean::{MeanGrowth, describe, mean_growth, years_of_growth};
 pub use rings::{Widths, widths};
 pub use trend::{AgeTrend, TrendKind, age_trend};

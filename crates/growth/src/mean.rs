@@ -1,16 +1,20 @@
 //! The rings that growth is described by, and their mean: one definition for the
 //! summary, the sheet, the charts and the desk.
 
-use crate::dating::{date_rings, whole_rings};
-use crate::heart::single_years;
+use crate::dating::{OuterRing, date_rings, whole_rings};
+use crate::decades::decades;
+use crate::events::{EventCriteria, events};
+use crate::figures::figures;
+use crate::heart::unread_heart;
 use crate::rings::widths;
 use wood::{Facts, Mm, PithSource, Px, Reading, Ring, Scope};
 
 /// The rings of a reading that are one whole year each, pith first.
 ///
 /// Left out are an innermost ring that stands for a heart that was not read, or
-/// for what lies between a pith outside the photo and the first ring in it, and an
-/// outermost ring that was half made when the tree was felled.
+/// for what is between a pith outside the photo and the first ring in it, and an
+/// outermost ring that was half made when the tree was felled. Rings whose years do
+/// not follow from the date of felling, as in some imported series, are all whole.
 #[must_use]
 pub fn years_of_growth<'a>(reading: &'a Reading, facts: &Facts) -> &'a [Ring] {
     let dated = date_rings(
@@ -19,16 +23,40 @@ pub fn years_of_growth<'a>(reading: &'a Reading, facts: &Facts) -> &'a [Ring] {
         facts.hemisphere,
         reading.scope != Some(Scope::RingsInView),
     );
+    let last = reading.rings.last().and_then(|ring| ring.year);
+    let outer_ring = if dated.as_of == last {
+        dated.outer_ring
+    } else {
+        OuterRing::Unknown
+    };
+    let rings = if first_ring_is_a_year(reading) {
+        &reading.rings[..]
+    } else {
+        reading.rings.get(1..).unwrap_or_default()
+    };
+    whole_rings(rings, outer_ring)
+}
+
+/// Whether the innermost ring is one year's, and not a heart that was not read or
+/// what is between a pith outside the photo and the first ring in it.
+pub(crate) fn first_ring_is_a_year(reading: &Reading) -> bool {
     let outside = reading
         .pith
         .as_ref()
         .is_some_and(|pith| pith.from == PithSource::Outside);
-    let rings = if outside {
-        reading.rings.get(1..).unwrap_or_default()
-    } else {
-        single_years(&reading.rings)
-    };
-    whole_rings(rings, dated.outer_ring)
+    !outside && unread_heart(&reading.rings).is_none()
+}
+
+/// Fills in what follows from the rings of a reading: decades, releases and
+/// suppressions, and the figures of the whole series, all from [`years_of_growth`].
+pub fn describe(reading: &mut Reading, facts: &Facts) {
+    let years = years_of_growth(reading, facts);
+    let found = (
+        decades(years),
+        events(years, &EventCriteria::default()),
+        figures(years),
+    );
+    (reading.decades, reading.events, reading.figures) = found;
 }
 
 /// The mean ring width of a tree.
@@ -55,40 +83,27 @@ pub fn mean_growth(rings: &[Ring]) -> Option<MeanGrowth> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::rings::made;
     use wood::{PhotoId, Pith};
 
-    fn reading(rings: Vec<Ring>, from: PithSource) -> Reading {
+    pub(crate) fn reading(rings: Vec<Ring>, from: PithSource) -> Reading {
         Reading {
-            readable: true,
-            refusal: None,
-            photo: PhotoId {
-                file: String::new(),
-                sha256: String::new(),
-                width_px: 0,
-                height_px: 0,
-            },
-            wood: None,
             pith: Some(Pith {
                 x_px: Px(0.0),
                 y_px: Px(0.0),
                 from,
                 uncertainty_px: Px(1.0),
             }),
-            scale: None,
             scope: Some(Scope::WholeFace),
-            strip: None,
-            count: None,
-            bark_edge_px: Vec::new(),
             rings,
-            age: None,
-            decades: Vec::new(),
-            events: Vec::new(),
-            figures: None,
-            quality: None,
-            cautions: Vec::new(),
+            ..Reading::of(PhotoId {
+                file: String::new(),
+                sha256: String::new(),
+                width_px: 0,
+                height_px: 0,
+            })
         }
     }
 
@@ -96,18 +111,22 @@ mod tests {
     fn a_heart_a_pith_outside_and_a_half_made_ring_are_no_years_of_growth() {
         let mut widths = vec![2.0; 30];
         widths[0] = 6.0;
-        let made = |widths: &[f64]| made::rings(widths, None);
-        let count = |widths: &[f64], from, felled: Option<&str>| {
+        let count_in = |last, widths: &[f64], from, felled: Option<&str>| {
             let facts = Facts {
                 felled: felled.map(|text| text.parse().expect("a date")),
                 ..Facts::default()
             };
-            years_of_growth(&reading(made(widths), from), &facts).len()
+            let rings = made::rings(widths, last);
+            years_of_growth(&reading(rings, from), &facts).len()
         };
-        // A wide first ring is a year, unless the pith lies outside the photo.
+        let count = |widths: &[f64], from, felled| count_in(Some(2025), widths, from, felled);
+        // A wide first ring is a year, unless the pith is outside the photo.
         assert_eq!(count(&widths, PithSource::Seen, None), 30);
         assert_eq!(count(&widths, PithSource::Outside, None), 29);
         assert_eq!(count(&widths, PithSource::Seen, Some("2025-07-10")), 29);
+        // Years that were given in another way: nothing is known of the last ring.
+        let other = count_in(Some(2019), &widths, PithSource::Seen, Some("2025-07-10"));
+        assert_eq!(other, 30);
         widths[0] = 60.0;
         assert_eq!(count(&widths, PithSource::Seen, None), 29);
         assert_eq!(count(&[], PithSource::Outside, Some("2025-07-10")), 0);

@@ -24,9 +24,9 @@ pub(crate) struct Spread {
 }
 
 impl Spread {
-    /// A number with a best value (the median) and a range of which 5 % lie
+    /// A number with a best value (the median) and a range of which 5 % are
     /// below and 5 % above: half of a normal on either side, each with half of
-    /// the probability. Nothing lies below zero.
+    /// the probability. Nothing is below zero.
     pub(crate) fn from_range(low: f64, best: f64, high: f64) -> Self {
         let sound = |value: f64| {
             if value.is_nan() {
@@ -102,7 +102,7 @@ impl Spread {
         .normalised()
     }
 
-    /// The years below which a share of the probability lies.
+    /// The years below which a share of the probability is.
     pub(crate) fn quantile(&self, share: f64) -> f64 {
         let mut sum = 0.0;
         for (index, part) in self.shares.iter().enumerate() {

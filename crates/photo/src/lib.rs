@@ -1,6 +1,6 @@
 //! In: the bytes of a photo. Out: an upright [`Face`] (color, lightness) with
 //! the date and place the camera wrote, and the scale of the picture where a
-//! length in it is known or the scale card lies in it. Never: files, folders or the network.
+//! length in it is known or the scale card is in it. Never: files, folders or the network.
 //!
 //! What kind of file it is, is read from its first bytes and never from its
 //! name. How large it is, is read from its header before room for the pixels

@@ -20,7 +20,7 @@ impl Limits {
     }
 
     /// What a decoder may take for one picture, in bytes: four channels of
-    /// 16 bits twice over (the picture and the decoder's own copy), and room
+    /// two copies of 16 bits (the picture and the decoder's own), and room
     /// for the rest of the file.
     pub(crate) fn decoder_bytes(self) -> u64 {
         const REST: u64 = 64 * 1024 * 1024;

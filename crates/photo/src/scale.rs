@@ -15,7 +15,7 @@ const SHORTEST_TAPE_PX: f64 = 28.0;
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum ScaleError {
-    /// The ends lie too near to each other, or not at any place.
+    /// The ends are too near to each other, or not at any place.
     #[error("the two ends of the known length are only {pixels:.0} pixels apart")]
     TooShort {
         /// The distance between the ends, in pixels.
@@ -58,7 +58,7 @@ impl ScaleError {
 /// Length over distance. Each end is placed with an error of [`TAPE_END_PX`]
 /// along the tape, independent of the other, so the distance is uncertain by
 /// the square root of two times that; the tape itself is taken as exact. Good
-/// only for a tape that lies on the face and a camera square to it.
+/// only for a tape that is on the face and a camera square to it.
 ///
 /// # Example
 /// ```

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 /// `lightness`: `[y, x]`, any unit; a `NaN` makes its whole square `NaN`.
 /// The result: `[y, x]`, the same unit; the value at `[y, x]` stands for the
 /// place `((x + 0.5) * factor - 0.5, (y + 0.5) * factor - 0.5)` in the larger
-/// picture, in pixel centres. Linear in pixels, parallel over rows, the same
+/// picture, in pixel centers. Linear in pixels, parallel over rows, the same
 /// values on any number of threads.
 ///
 /// # Example
@@ -42,7 +42,7 @@ pub fn shrink(lightness: &Array2<f32>, factor: usize) -> Array2<f32> {
     Array2::from_shape_vec((height, width), small).expect("shape and length agree")
 }
 
-/// Adds a line's values to the sums of the squares that they lie in, `factor` by
+/// Adds a line's values to the sums of the squares that they are in, `factor` by
 /// `factor`.
 pub(crate) fn add_squares(sums: &mut [f32], line: &[f32], factor: usize) {
     // The usual factors by name: such loops run many squares at once.

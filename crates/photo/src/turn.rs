@@ -7,7 +7,7 @@ use image::metadata::Orientation;
 use rayon::prelude::*;
 
 /// Rows of the upright picture that are filled together, so that the pixels
-/// that lie side by side in the stored column are used while they are near.
+/// that are side by side in the stored column are used while they are near.
 const BAND_ROWS: usize = 32;
 
 /// From how many pixels on a quarter turn is done in place, which takes longer (about

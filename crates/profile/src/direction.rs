@@ -61,7 +61,7 @@ pub struct Directions {
 /// Gradient cells pooled into one cell of the grid.
 const POOL: usize = 4;
 /// Smoothing of the pooled tensor, in cells: a window of about six cells across
-/// holds a ring and its neighbours at the scale that resolves them (chosen).
+/// holds a ring and its neighbors at the scale that resolves them (chosen).
 const WINDOW_CELLS: f32 = 1.5;
 /// Smoothing of the lightness before its gradient is taken, in samples (chosen).
 const SOFTENED: f32 = 0.8;

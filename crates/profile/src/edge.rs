@@ -1,7 +1,7 @@
 //! The bark edge: where the wood of the face ends, course by course.
 
+use crate::best_path::path_to;
 use crate::straighten::Straightened;
-use crate::way::way_to;
 use ndarray::{Array2, ArrayView1};
 
 /// The bark edge in straightened coordinates.
@@ -57,7 +57,7 @@ impl BarkEdge {
     }
 }
 
-/// Blocks round the circle.
+/// Blocks around the circle.
 const BLOCKS: usize = 128;
 /// Courses in a cell; a face has a few hundred cells of radius at most.
 const CELL: usize = 6;
@@ -76,7 +76,7 @@ const SURE: f32 = 3.0;
 /// # Method
 /// The closed path that gathers most of the `wood` inside and bends little, for
 /// rings end where rings run (dynamic programming over angle); then moved, a
-/// few courses at most, to where `close` tells wood from what is not, and to
+/// few courses at most, to where `close` separates wood from the rest, and to
 /// the year's end there. Where the path ends at the edge of the photo, the bark
 /// edge is not seen.
 #[must_use]
@@ -188,7 +188,7 @@ fn wood_ends(wood: ArrayView1<'_, f32>, about: usize) -> usize {
 }
 
 /// The edge of each block that gathers most gain inside it and bends little,
-/// closed round the circle.
+/// closed around the circle.
 fn best_closed_path(gain: &[Vec<f32>], last_seen: &[usize]) -> Vec<usize> {
     let cells = gain.first().map_or(0, Vec::len);
     let inside: Vec<Vec<f32>> = gain
@@ -204,7 +204,7 @@ fn best_closed_path(gain: &[Vec<f32>], last_seen: &[usize]) -> Vec<usize> {
                 }
             }
             // Beyond the photo the edge may run on freely, so that its
-            // neighbours are not drawn in.
+            // neighbors are not drawn in.
             let at_border = sums[last.min(cells)];
             for value in sums.iter_mut().skip(last + 1) {
                 *value = at_border;
@@ -271,7 +271,7 @@ fn path_from(inside: &[Vec<f32>], fixed: Option<usize>) -> Vec<usize> {
             .unwrap_or(free_end),
         None => free_end,
     };
-    way_to(at, &back)
+    path_to(at, &back)
 }
 
 #[cfg(test)]

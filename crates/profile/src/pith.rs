@@ -22,7 +22,7 @@ impl Default for PithParams {
     }
 }
 
-/// The pith as ring normals tell it.
+/// The pith as found from ring normals.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FoundPith {
     /// Its place.

@@ -3,8 +3,8 @@
 use crate::straighten::{Levelness, Straightened};
 use ndarray::{Array2, Zip};
 
-/// Sectors of the circle that are averaged on their own.
-pub const SECTORS: usize = 32;
+/// Sectors of the circle that are summed on their own, in parallel.
+const SECTORS: usize = 32;
 
 /// Averages along the rings, by course; the unit of lightness is the local
 /// standard deviation.
@@ -12,10 +12,6 @@ pub const SECTORS: usize = 32;
 pub struct RadialProfile {
     /// Mean lightness over the circle, by course.
     pub mean: Vec<f32>,
-    /// Mean lightness by sector, `[sector, course]`; meaningless where `sector_seen` is 0.
-    pub sectors: Array2<f32>,
-    /// Share of each sector's samples that is seen, `[sector, course]`, 0 to 1.
-    pub sector_seen: Array2<f32>,
     /// Share of the circle that is seen, by course, 0 to 1.
     pub seen: Vec<f32>,
 }
@@ -56,10 +52,9 @@ pub fn radial_profile(straightened: &Straightened, level: &Levelness) -> RadialP
                 }
             }
         });
+    let sector_seen = sector_seen / per_sector as f32;
     let mut profile = RadialProfile {
         mean: vec![0.0; columns],
-        sectors: Array2::zeros(shape),
-        sector_seen: sector_seen / per_sector as f32,
         seen: vec![0.0; columns],
     };
     for column in 0..columns {
@@ -67,13 +62,7 @@ pub fn radial_profile(straightened: &Straightened, level: &Levelness) -> RadialP
         if total > 0.0 {
             profile.mean[column] = sectors.column(column).sum() / total;
         }
-        profile.seen[column] = profile.sector_seen.column(column).sum() / SECTORS as f32;
-        for sector in 0..SECTORS {
-            let w = weights[[sector, column]];
-            if w > 0.0 {
-                profile.sectors[[sector, column]] = sectors[[sector, column]] / w;
-            }
-        }
+        profile.seen[column] = sector_seen.column(column).sum() / SECTORS as f32;
     }
     profile
 }

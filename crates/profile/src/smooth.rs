@@ -1,9 +1,9 @@
 //! Gaussian smoothing of fields along one axis, with an edge rule for each.
 
-use crate::widest::widest;
+use crate::simd::with_simd;
 use ndarray::{Array2, Zip};
 
-/// What lies beyond the end of an axis.
+/// What is beyond the end of an axis.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Edge {
     /// The first value follows the last (angles).
@@ -13,7 +13,7 @@ pub enum Edge {
 }
 
 /// A sampled Gaussian of standard deviation `sigma` (samples), cut at three
-/// standard deviations, summing to 1; first half only, centre first.
+/// standard deviations, summing to 1; first half only, center first.
 fn half_kernel(sigma: f32) -> Vec<f32> {
     let reach = (3.0 * sigma).ceil() as usize;
     let mut half: Vec<f32> = (0..=reach)
@@ -64,7 +64,7 @@ fn blur_with(kernel: &[f32], edge: Edge, line: &mut [f32]) {
     padded.extend_from_slice(line);
     padded.extend((length..length + reach + AT_ONCE as isize).map(beyond));
     let reach = reach as usize;
-    widest(
+    with_simd(
         #[inline(always)]
         || weigh_along(&padded, reach, kernel, line),
     );
@@ -140,7 +140,7 @@ pub fn blur_down(field: &Array2<f32>, sigma: f32, edge: Edge) -> Array2<f32> {
         });
         let middle = std::iter::once((kernel[0], line(row)));
         let lines: Vec<(f32, &[f32])> = middle.chain(beside).collect();
-        widest(
+        with_simd(
             #[inline(always)]
             || weigh_down(&lines, to),
         );

@@ -1,7 +1,7 @@
 //! How wide the rings run here: a short-time Fourier view of the profile.
 
+use crate::best_path::path_to;
 use crate::radial::RadialProfile;
-use crate::way::way_to;
 use rayon::prelude::*;
 use rustfft::{FftPlanner, num_complex::Complex};
 
@@ -176,7 +176,7 @@ fn best_path(scores: &[Vec<f32>]) -> Vec<usize> {
     let at = (0..choices)
         .max_by(|&a, &b| sums[a].total_cmp(&sums[b]))
         .unwrap_or(0);
-    way_to(at, &back)
+    path_to(at, &back)
 }
 
 #[cfg(test)]

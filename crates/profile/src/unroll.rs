@@ -7,7 +7,7 @@ use wood::{Angle, Point, Px};
 /// A face unrolled around its pith.
 #[derive(Debug, Clone)]
 pub struct Unrolled {
-    /// The centre of the unrolling.
+    /// The center of the unrolling.
     pub pith: Point,
     /// Photo pixels for one step of radius.
     pub step_px: f64,

@@ -1,7 +1,7 @@
 //! The age from its parts: rings, missing pith, years to the cut.
 
 use crate::heart;
-use growth::missing_pith::{MissingHeart, rings_missing};
+use growth::missing_pith::{MissingHeart, radius_inside_first_ring, rings_missing};
 use growth::{AgeInput, years_to_cut};
 use wood::{
     Age, AgePart, Caution, Count, Facts, MmPerPx, Pith, PithSource, Px, Ring, Scale, Scope, Year,
@@ -54,12 +54,23 @@ fn missing(
     scale: Option<&Scale>,
     cautions: &mut Vec<Caution>,
 ) -> Option<AgePart> {
+    let pith_outside = facts.hollow_radius_mm.is_none() && pith.from == PithSource::Outside;
+    let by_arcs = if pith_outside {
+        radius_inside_first_ring(rings)
+    } else {
+        None
+    };
     let (radius_px, sd_px) = match (facts.hollow_radius_mm, pith.from) {
         (Some(hollow), _) => {
             let MmPerPx(mm_per_px) = scale?.mm_per_px;
             (hollow.0 / mm_per_px, 0.05 * hollow.0 / mm_per_px)
         }
-        (None, PithSource::Outside) => (rings.first()?.width_px.0, pith.uncertainty_px.0),
+        (None, PithSource::Outside) => {
+            // Where the arcs are too short, the place of the pith has to do.
+            let Px(radius) = by_arcs.or(rings.first().map(|ring| ring.width_px))?;
+            let doubt = pith.uncertainty_px.0.max(OUTSIDE_DOUBT * radius);
+            (radius, doubt)
+        }
         (None, PithSource::Seen | PithSource::Given) => {
             let (Px(radius), Px(sd)) = heart::radius(rings, pith)?;
             (radius, sd)
@@ -72,9 +83,16 @@ fn missing(
     } else {
         1.0
     };
+    // The first ring in a photo without the pith is the distance to the pith.
     let outside: Vec<f64> = rings
         .iter()
-        .filter(|ring| ring.radius_px.0 > radius_px)
+        .filter(|ring| {
+            if pith_outside {
+                ring.number > 1
+            } else {
+                ring.radius_px.0 > radius_px
+            }
+        })
         .map(|ring| ring.width_px.0)
         .collect();
     // Whole rings at the edge of the photo are as good as others; those at the
@@ -94,7 +112,13 @@ fn missing(
         Ok(estimate) => {
             cautions.extend(estimate.cautions);
             let less = |years: Years| Years((years.0 - counted).max(0.0));
-            let part = estimate.part;
+            let mut part = estimate.part;
+            if by_arcs.is_some() {
+                part.how.push_str(
+                    "; the missing radius is that of circles through the innermost arcs \
+                     (Applequist 1958)",
+                );
+            }
             Some(AgePart {
                 best: less(part.best),
                 low: less(part.low),
@@ -111,6 +135,10 @@ fn missing(
         }
     }
 }
+
+/// One standard deviation of the distance to a pith outside the photo, as a share of
+/// it: of 40 drawn stumps cut off beside the pith, 9 in 10 were within 1.65 times that.
+const OUTSIDE_DOUBT: f64 = 0.21;
 
 /// Most rings that the rim of a hollow tears. Chosen: rot eats along a ring and
 /// breaks through a few.

@@ -47,30 +47,12 @@ pub fn read(file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
 
 fn blank(file: &str, face: &Face) -> Reading {
     let (width_px, height_px) = face.rgb.dimensions();
-    Reading {
-        readable: true,
-        refusal: None,
-        photo: PhotoId {
-            file: file.to_owned(),
-            sha256: face.sha256.clone(),
-            width_px,
-            height_px,
-        },
-        wood: None,
-        pith: None,
-        scale: None,
-        scope: None,
-        count: None,
-        strip: None,
-        bark_edge_px: Vec::new(),
-        rings: Vec::new(),
-        age: None,
-        decades: Vec::new(),
-        events: Vec::new(),
-        figures: None,
-        quality: None,
-        cautions: Vec::new(),
-    }
+    Reading::of(PhotoId {
+        file: file.to_owned(),
+        sha256: face.sha256.clone(),
+        width_px,
+        height_px,
+    })
 }
 
 fn refused(blank: Reading, refusal: Refusal) -> Reading {
@@ -174,10 +156,6 @@ fn complete(
         cautions,
         ..blank
     };
-    let years = growth::years_of_growth(&reading, facts);
-    let decades = growth::decades(years);
-    let events = growth::events(years, &growth::EventCriteria::default());
-    let figures = growth::figures(years);
-    (reading.decades, reading.events, reading.figures) = (decades, events, figures);
+    growth::describe(&mut reading, facts);
     reading
 }

@@ -3,7 +3,6 @@
 use crate::follow::Asked;
 use crate::marked::Rim;
 use crate::strips;
-use crate::under::Area;
 use crate::watch::{BrokenOff, Watch, tell};
 use photo::Face;
 use profile::{
@@ -11,7 +10,7 @@ use profile::{
     misfit_at, straighten, unroll,
 };
 use sight::{SeenRings, SeenScene, see_rings, see_scene, strip};
-use wood::{Marks, Point, Px};
+use wood::{Marks, Point, Polygon, Px};
 
 /// What the photo shows before anything is unrolled.
 pub(crate) struct Whole {
@@ -34,7 +33,7 @@ pub(crate) struct Ground<'a> {
     params: &'a StraightenParams,
     directions: Directions,
     pub(crate) scene: SeenScene,
-    covered: Vec<Area<'a>>,
+    covered: Vec<Polygon>,
     /// Nothing in the photo looks like a face: all of it is read.
     no_face: bool,
     /// Bark is marked outside what looks like the face.
@@ -90,7 +89,7 @@ impl<'a> Ground<'a> {
         Self {
             face,
             marks,
-            covered: asked.covered.iter().map(|area| Area::of(area)).collect(),
+            covered: asked.covered.iter().cloned().map(Polygon::new).collect(),
             no_face: scene.share() < LEAST_FACE,
             larger: far_marks(&scene, &marks.bark),
             params,

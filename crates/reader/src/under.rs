@@ -10,7 +10,7 @@ use profile::{
     BarkEdge, Levelness, RadialProfile, Straightened, Unrolled, find_bark_edge, radial_profile,
 };
 use sight::{Look, ROWS, SeenRings, SeenScene};
-use wood::{Marks, Point, WoodClass};
+use wood::{Marks, Point, Polygon, WoodClass};
 
 /// Share of the circle in which the bark edge must be seen for the face to be whole.
 const WHOLE: f64 = 0.35;
@@ -89,7 +89,7 @@ impl Under {
         if areas.is_empty() {
             return;
         }
-        let areas: Vec<Area<'_>> = areas.iter().map(|area| Area::of(area)).collect();
+        let areas: Vec<Polygon> = areas.iter().cloned().map(Polygon::new).collect();
         Zip::indexed(straightened.seen.rows_mut())
             .and(straightened.radius.rows())
             .par_for_each(|row, mut seen, radius| {
@@ -214,71 +214,4 @@ pub(crate) fn first_readable(profile: &RadialProfile) -> f64 {
 fn last_readable(profile: &RadialProfile) -> f64 {
     let last = profile.seen.iter().rposition(|&share| share > LEAST_SHARE);
     last.unwrap_or(1) as f64
-}
-
-/// An outline with the box around it, for most places are far outside.
-pub(crate) struct Area<'a> {
-    outline: &'a [Point],
-    least: Point,
-    most: Point,
-}
-
-impl<'a> Area<'a> {
-    pub(crate) fn of(outline: &'a [Point]) -> Self {
-        let fold = |start: f64, pick: fn(f64, f64) -> f64| {
-            let along = |axis: fn(&Point) -> f64| outline.iter().map(axis).fold(start, pick);
-            Point::new(along(|place| place.x_px), along(|place| place.y_px))
-        };
-        Self {
-            outline,
-            least: fold(f64::INFINITY, f64::min),
-            most: fold(f64::NEG_INFINITY, f64::max),
-        }
-    }
-
-    /// Whether the outline holds a place (even-odd rule).
-    pub(crate) fn holds(&self, place: Point) -> bool {
-        let (x, y) = (place.x_px, place.y_px);
-        if x < self.least.x_px || x > self.most.x_px || y < self.least.y_px || y > self.most.y_px {
-            return false;
-        }
-        let mut inside = false;
-        for (i, a) in self.outline.iter().enumerate() {
-            let b = self.outline[(i + 1) % self.outline.len()];
-            if (a.y_px > y) != (b.y_px > y) {
-                let cut = a.x_px + (y - a.y_px) / (b.y_px - a.y_px) * (b.x_px - a.x_px);
-                if x < cut {
-                    inside = !inside;
-                }
-            }
-        }
-        inside
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_area_holds_what_its_outline_encloses() {
-        let corners = [
-            (0.0, 0.0),
-            (10.0, 0.0),
-            (10.0, 10.0),
-            (5.0, 4.0),
-            (0.0, 10.0),
-        ];
-        let outline: Vec<Point> = corners.iter().map(|&(x, y)| Point::new(x, y)).collect();
-        let area = Area::of(&outline);
-        for (x, y, inside) in [
-            (5.0, 2.0, true),
-            (5.0, 8.0, false),
-            (1.0, 8.0, true),
-            (20.0, 2.0, false),
-        ] {
-            assert_eq!(area.holds(Point::new(x, y)), inside, "{x} {y}");
-        }
-        assert!(!Area::of(&[]).holds(Point::new(0.0, 0.0)));
-    }
 }

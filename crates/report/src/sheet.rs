@@ -78,6 +78,18 @@ impl<'a> Sheet<'a> {
         })
     }
 
+    /// The letters of the title and the facts that the PDF's font cannot set, each
+    /// once; the PDF has question marks in their place. The HTML page shows them, as
+    /// far as the reader's own fonts have them.
+    ///
+    /// # Errors
+    /// When the built-in font is damaged.
+    pub fn letters_not_in_font(&self) -> Result<Vec<char>, ReportError> {
+        let facts = self.content.facts.iter().map(|(_, value)| value.as_str());
+        let texts = facts.chain([self.content.title.as_str()]);
+        Ok(pdf::Fonts::ours()?.missing(texts))
+    }
+
     /// The sheet as one HTML page that holds its pictures, charts and font and
     /// asks nothing of any other place.
     ///

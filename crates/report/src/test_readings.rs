@@ -106,7 +106,7 @@ pub(crate) fn random_stump(dice: &mut Dice) -> Stump {
     // A heart that was not read: its rings are one wide one.
     if !in_view && dice.chance(0.15) && count > 12 {
         hollow(&mut reading, 20.0 + 20.0 * dice.share());
-        reading.decades = growth::decades(growth::single_years(&reading.rings));
+        reading.decades = growth::decades(&reading.rings[1..]);
         reading.events = growth::events(&reading.rings, &growth::EventCriteria::default());
     }
     // Rings that a person counted: no range, no picture, no quality.

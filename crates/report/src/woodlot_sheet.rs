@@ -54,6 +54,20 @@ impl WoodlotSheet<'_> {
     pub fn pdf(&self, paper: Paper) -> Result<Vec<u8>, ReportError> {
         pdf::woodlot::write(self, paper.size())
     }
+
+    /// The letters of the title and the tables that the font cannot set, each once;
+    /// the PDF has question marks in their place.
+    ///
+    /// # Errors
+    /// When the built-in font is damaged.
+    pub fn letters_not_in_font(&self) -> Result<Vec<char>, ReportError> {
+        let cells = self
+            .tables
+            .iter()
+            .flat_map(|table| table.rows.iter().flatten());
+        let texts = cells.map(String::as_str).chain([self.title]);
+        Ok(pdf::Fonts::ours()?.missing(texts))
+    }
 }
 
 #[cfg(test)]

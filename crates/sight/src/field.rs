@@ -5,7 +5,7 @@ use ndarray::Array2;
 use rayon::prelude::*;
 use std::ops::{Index, Range};
 
-/// A field `[row, channel, column]`. Each row lies in a piece of its own, its
+/// A field `[row, channel, column]`. Each row is in a piece of its own, its
 /// channels as lines with room for a tap on either side, so that layers read them
 /// where they are and each thread makes its own.
 #[derive(Debug, Clone)]

@@ -32,7 +32,7 @@ pub(crate) struct Channels {
     layout: Layout,
 }
 
-/// How lines lie in one piece.
+/// How lines are stored in one piece.
 #[derive(Debug, Clone, Copy)]
 struct Layout {
     /// Values from one line to the next.
@@ -84,7 +84,7 @@ impl Channels {
 }
 
 impl Layout {
-    /// Where the line of that number lies.
+    /// Where the line of that number is.
     fn line(self, nth: usize) -> Range<usize> {
         let from = nth * self.stride + self.before;
         from..from + self.width
@@ -94,7 +94,7 @@ impl Layout {
 /// What sums are made of.
 #[derive(Debug)]
 pub(crate) struct Read<'a> {
-    /// With what lies beside each.
+    /// With what is beside each.
     lines: Vec<&'a [f32]>,
     taps: &'a [usize],
     least: Option<f32>,

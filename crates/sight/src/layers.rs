@@ -5,10 +5,10 @@ use crate::field::Field;
 use crate::kernel::{Channels, Kernel, Read};
 use ndarray::Array2;
 
-/// What lies above the first row and below the last.
+/// What is above the first row and below the last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Rows {
-    /// The other end: rows go round the circle.
+    /// The other end: rows go around the circle.
     Round,
     /// Nothing.
     Flat,
@@ -30,7 +30,7 @@ pub(crate) struct Conv<'a> {
     field: &'a Field,
     kernel: &'a Kernel,
     rows: Rows,
-    /// What lies beside the field.
+    /// What is beside the field.
     nothing: Channels,
 }
 
@@ -79,7 +79,7 @@ const STRETCH: usize = 32;
 const STRETCHES: usize = 4;
 
 /// A 3 by 3 convolution, rectified, of a field whose rows `make` writes as they are
-/// needed; with `then`, mixed ([`mix`]) on the spot. What lies between stays in
+/// needed; with `then`, mixed ([`mix`]) on the spot. What is between stays in
 /// the processor: at the networks' largest size, writing it out and reading it
 /// back takes longer than the sums.
 pub(crate) fn conv_made(
@@ -277,7 +277,7 @@ mod tests {
     }
 
     #[test]
-    fn taps_along_a_line_reach_as_far_apart_as_told() {
+    fn taps_along_a_line_reach_as_far_apart_as_given() {
         let line = array![[1.0, 2.0, 4.0, 8.0, 16.0]];
         let kernel = Kernel::of(&[1.0, 0.0, 1.0], &[0.5]);
         let out = along(&line, &kernel, 3, 2);

@@ -16,7 +16,7 @@ pub struct SeenScene {
     /// Chance that a place belongs to the sawn face, `[y, x]`, in cells of
     /// [`Self::cell_px`]; 0 for all wood but one face.
     pub wood: Array2<f32>,
-    /// Whether a cell lies on the face or close outside it.
+    /// Whether a cell is on the face or close outside it.
     near: Array2<bool>,
     /// Photo pixels of a cell.
     pub cell_px: f64,
@@ -24,7 +24,7 @@ pub struct SeenScene {
     /// in the whole photo, 0 to 1.
     pub pith: (Point, f32),
     /// Where the ways to the pith that all places of the wood point meet, and
-    /// how far from it they pass by on average; it may lie outside the photo.
+    /// how far from it they pass by on average; it may be outside the photo.
     pub meeting: Option<(Point, Px)>,
 }
 
@@ -50,7 +50,7 @@ impl SeenScene {
         above * (1.0 - down) + below * down
     }
 
-    /// Whether a place lies on the face or close outside it.
+    /// Whether a place is on the face or close outside it.
     #[must_use]
     pub fn is_near(&self, place: Point) -> bool {
         let (rows, columns) = self.near.dim();
@@ -97,7 +97,7 @@ static SCENE: LazyLock<Unet> = LazyLock::new(|| {
 /// # Method
 /// Our own network, learned on drawn faces and real photos (`training/`), over the
 /// photo shrunk to 256 by 256: for each place whether it is wood, whether it is
-/// the pith, and which way the pith lies. Cost: the same for every photo.
+/// the pith, and which way the pith is. Cost: the same for every photo.
 #[must_use]
 pub fn see_scene(face: &Face) -> SeenScene {
     let (picture, cell_px) = small(face);
@@ -133,7 +133,7 @@ fn places(picture: &Array3<f32>) -> Field {
 }
 
 /// Sides of the closer looks at the pith, as shares of the photo's longer side.
-/// Where rings are narrow, few of them are told apart in the whole photo; the
+/// Where rings are narrow, few of them can be separated in the whole photo; the
 /// same look twice, for from the place it found it sees the pith in its middle.
 const CLOSER: [f64; 4] = [0.3, 0.2, 0.2, 0.1];
 /// Nothing is looked at twice where the pith was in the middle already, within
@@ -215,7 +215,7 @@ fn keep_one_face(wood: &mut Array2<f32>) {
     }
 }
 
-/// The face and what lies close outside it.
+/// The face and what is close outside it.
 fn grown(wood: &Array2<f32>) -> Array2<bool> {
     let (rows, columns) = wood.dim();
     let cells = wood.iter().filter(|&&chance| chance > WOOD).count();
@@ -247,7 +247,7 @@ fn grown(wood: &Array2<f32>) -> Array2<bool> {
     near
 }
 
-/// The likeliest pith, to a fraction of a cell by its neighbours' weight.
+/// The likeliest pith, to a fraction of a cell by its neighbors' weight.
 fn likeliest(places: &Field, rows: usize, columns: usize, cell_px: f64) -> (Point, f32) {
     let (mut best, mut at) = (f32::NEG_INFINITY, (0, 0));
     for y in 0..rows {

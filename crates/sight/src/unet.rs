@@ -13,7 +13,7 @@ pub(crate) struct Unet {
     down: Vec<[Kernel; 2]>,
     /// Mixing on the way up, and the convolution after adding; deepest first.
     up: Vec<[Kernel; 2]>,
-    /// What is told of each place, from the field at full size.
+    /// What the network gives for each place, from the field at full size.
     places: Kernel,
     rows: Rows,
 }
@@ -44,7 +44,7 @@ impl Unet {
         1 << (self.down.len() - 1)
     }
 
-    /// What is told of each place, and the deepest field.
+    /// What the network gives for each place, and the deepest field.
     pub(crate) fn run(&self, field: &Field) -> (Field, Field) {
         let mut kept: Vec<Field> = Vec::with_capacity(self.down.len());
         for [first, second] in &self.down {

@@ -14,7 +14,7 @@ pub(crate) const SEEN: usize = 2;
 pub const SMALL: usize = 256;
 
 /// The straightened face as the ring network is shown it: `[channel, row, course]`,
-/// 256 rows round the circle, all values about -3 to 3.
+/// 256 rows around the circle, all values about -3 to 3.
 ///
 /// Channels: lightness less its local mean in local spreads; its spread within
 /// the row (pores, dust); whether the place is seen; lightness, red less green
@@ -72,7 +72,7 @@ pub fn small(face: &Face) -> (Array3<f32>, f64) {
     small_part(face, 0, 0, width, height)
 }
 
-/// [`small`] of a part of the photo; the part must lie within it.
+/// [`small`] of a part of the photo; the part must be within it.
 #[must_use]
 pub fn small_part(face: &Face, left: u32, top: u32, width: u32, height: u32) -> (Array3<f32>, f64) {
     let whole_width = face.rgb.width() as usize;
@@ -115,7 +115,7 @@ pub fn small_part(face: &Face, left: u32, top: u32, width: u32, height: u32) -> 
     (out, px_per_cell)
 }
 
-/// Lightness, red less green and yellow less blue of an 8 bit colour, about -2 to 2.
+/// Lightness, red less green and yellow less blue of an 8 bit color, about -2 to 2.
 fn colour_of([red, green, blue]: [f32; 3]) -> [f32; 3] {
     [
         (red + green + blue) / 3.0 / 64.0 - 2.0,

@@ -233,7 +233,7 @@ pub(crate) struct CountArgs {
     )]
     pub(crate) units: UnitsArg,
 
-    /// Write pictures to check by into this folder: ring map, unrolled stump, charts
+    /// Write pictures to check by into this folder: ring map, unrolled stump, profile, charts
     #[arg(long, value_name = "DIR", help_heading = "What you get")]
     pub(crate) out: Option<PathBuf>,
 
@@ -454,6 +454,8 @@ pub(crate) enum FormatArg {
     Csv,
     /// A table, one line a tree: species, rings, age, diameter, rings per inch
     Trees,
+    /// A table of ring widths along single radii: the longest and the shortest, or --angle
+    Radii,
     /// Everything that is known of each stump
     Json,
     /// The decadal layout of ring-width data banks, at 0.01 mm
@@ -483,6 +485,10 @@ pub(crate) struct ExportArgs {
     /// The file to write [default: print it]
     #[arg(long, value_name = "FILE")]
     pub(crate) to: Option<PathBuf>,
+
+    /// The direction of a radius in degrees, clockwise from the right; repeat it for more
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
+    pub(crate) angle: Vec<f64>,
 }
 
 /// Options of `import`.

@@ -1,11 +1,11 @@
-//! Pictures to check a reading by: the rings over the photo, the stump
-//! unrolled, growth year by year and by decade.
+//! Pictures to check a reading by: the rings over the photo, the stump unrolled,
+//! the radial intensity profile, growth year by year and by decade.
 
 use crate::error::CommandError;
 use crate::writing;
 use image::RgbImage;
 use report::ReportError;
-use report::picture::{Frame, png, ring_map, unrolled};
+use report::picture::{Frame, intensity_profile, png, ring_map, unrolled};
 use std::path::{Path, PathBuf};
 use wood::{Facts, Reading, Units};
 
@@ -26,7 +26,8 @@ impl Pictures<'_> {
     }
 }
 
-/// Draws and writes all pictures of a reading; gives their paths.
+/// Draws and writes all pictures of a reading and the profile's numbers; gives their
+/// paths.
 ///
 /// # Errors
 /// When a picture cannot be drawn or written.
@@ -49,6 +50,17 @@ pub(crate) fn write(
     if let Some(picture) = laid {
         let bytes = png(&picture).map_err(|error| broken(&error))?;
         keep("unrolled.png", &bytes)?;
+    }
+    if let Some(profile) = intensity_profile(photo, reading, photo::lightness) {
+        let scale = reading.scale.as_ref().map(|scale| scale.mm_per_px);
+        let svg = chart::intensity_svg(&profile, scale, pictures.units)
+            .map_err(|error| chart_failed(&error))?;
+        keep("profile.png", &chart_png(&svg)?)?;
+        keep("profile.svg", svg.as_bytes())?;
+        keep(
+            "profile.csv",
+            exchange::intensity_csv(&profile, scale).as_bytes(),
+        )?;
     }
     // A heart that was not read is no year: its bar would flatten all others.
     let years = growth::years_of_growth(reading, facts);

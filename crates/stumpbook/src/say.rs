@@ -59,6 +59,18 @@ pub(crate) fn notices(all: &[exchange::Notice]) {
     }
 }
 
+/// Letters with their numbers in Unicode, for a message; `None` for none.
+pub(crate) fn letters(letters: &[char]) -> Option<String> {
+    /// From so many on, the rest is only counted.
+    const MANY: usize = 6;
+    let named = |letter: &char| format!("{letter} (U+{:04X})", u32::from(*letter));
+    let mut shown: Vec<String> = letters.iter().take(MANY).map(named).collect();
+    if letters.len() > MANY {
+        shown.push(format!("and {} more letters", letters.len() - MANY));
+    }
+    (!shown.is_empty()).then(|| shown.join(", "))
+}
+
 /// Whether whoever read our output has simply stopped reading (`| head`).
 pub(crate) fn is_closed_pipe(error: &anyhow::Error) -> bool {
     error

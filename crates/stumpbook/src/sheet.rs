@@ -117,6 +117,15 @@ fn make(path: &Path, args: &SheetArgs) -> Result<Made, CommandError> {
         .pdf(paper, color)
         .map_err(|error| broken(path, &error))?;
     let html = sheet.html().map_err(|error| broken(path, &error))?;
+    let missing = sheet
+        .letters_not_in_font()
+        .map_err(|error| broken(path, &error))?;
+    if let Some(shown) = say::letters(&missing) {
+        notes.push(format!(
+            "stumpbook: the PDF of {} has ? in place of {shown}, which its font lacks; the HTML page shows them\ntry: --title with other letters",
+            path.display()
+        ));
+    }
     let mut written = Vec::new();
     for (ending, bytes) in [
         ("-sheet.pdf", pdf.as_slice()),

@@ -97,7 +97,7 @@ impl Felled {
     /// day more is allowed, for it may be tomorrow already where the tree stood.
     ///
     /// # Errors
-    /// [`NotAccepted`] when even the first day that is meant lies after that.
+    /// [`NotAccepted`] when even the first day that is meant is after that.
     pub fn not_after(self, today: Date) -> Result<Self, NotAccepted> {
         let latest = today.tomorrow().unwrap_or(today);
         if self.starts_after(latest) {
@@ -108,11 +108,11 @@ impl Felled {
 }
 
 impl Year {
-    /// The first year that can be remembered: older trees than this stand, but
-    /// nobody notes what they saw. Chosen.
+    /// The first year that can be noted: older trees stand, but no observation of
+    /// them is older. Chosen.
     pub const FIRST_REMEMBERED: Self = Self(1000);
 
-    /// Refuses a year that nobody can remember.
+    /// Refuses a year before that, or after today.
     ///
     /// # Errors
     /// [`NotAccepted`] with the accepted range.
@@ -170,10 +170,10 @@ impl Facts {
 /// A mark that cannot belong to its photo.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum MisplacedMark {
-    /// The pith lies so far outside that rings would be straight lines.
+    /// The pith is so far outside that rings would be straight lines.
     #[error("a pith at {},{} is far off the face", .0.x_px, .0.y_px)]
     Pith(Point),
-    /// An end of the tape lies outside the photo.
+    /// An end of the tape is outside the photo.
     #[error("an end of the tape, {},{}, lies outside the photo", .0.x_px, .0.y_px)]
     Tape(Point),
     /// An end of the strip lies outside the photo.
@@ -185,7 +185,7 @@ pub enum MisplacedMark {
 }
 
 impl Marks {
-    /// How far outside the photo a pith may lie, in lengths of the photo's
+    /// How far outside the photo a pith may be, in lengths of the photo's
     /// longer side. Chosen.
     pub const PITH_OUTSIDE: f64 = 0.5;
     /// The same for the end of a tape: a slip at the edge.

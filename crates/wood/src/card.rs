@@ -19,7 +19,7 @@ pub struct CardCode {
     /// Its upper left corner.
     pub top_mm: f64,
     /// Its modules, row by row, the leftmost in the highest of 21 bits; a set
-    /// bit is dark. A code that is half in shade can be told by them where it
+    /// bit is dark. A code that is half in shade can be recognized by them where it
     /// cannot be read any more.
     pub modules: [u32; 21],
 }

@@ -39,7 +39,7 @@ impl Felled {
         }
     }
 
-    /// Whether even the first day that is meant lies after `latest`.
+    /// Whether even the first day that is meant is after `latest`.
     #[must_use]
     pub fn starts_after(self, latest: Date) -> bool {
         match self {

@@ -15,9 +15,11 @@ mod class;
 mod facts;
 mod felled;
 mod hex;
+mod intensity;
 mod length;
 mod marks;
 mod point;
+mod polygon;
 mod reading;
 mod species;
 pub mod stats;
@@ -33,9 +35,11 @@ pub use class::WoodClass;
 pub use facts::{Facts, Hemisphere, Remembered};
 pub use felled::{Felled, ParseFelledError};
 pub use hex::hex;
+pub use intensity::{IntensityPlace, IntensityProfile, ProfileBoundary};
 pub use length::{Length, ParseLengthError, Units};
 pub use marks::{Marks, RingMark, RingMarkKind, Tape};
 pub use point::Point;
+pub use polygon::Polygon;
 pub use reading::{
     Age, AgePart, AgePartKind, Caution, Count, Decade, Event, EventKind, GrowthFigures, PhotoId,
     Pith, PithSource, Quality, Reading, Refusal, RefusalReason, Ring, RingNote, Scale, ScaleSource,

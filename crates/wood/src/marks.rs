@@ -4,7 +4,7 @@
 use crate::{Mm, Point, Strip};
 use serde::{Deserialize, Serialize};
 
-/// A known length in the photo: two places on a tape and what lies between.
+/// A known length in the photo: two places on a tape and what is between.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Tape {

@@ -15,7 +15,7 @@ pub struct Point {
 }
 
 /// The farthest place that is read from a file, in pixels: far beyond any photo,
-/// and near enough that no reckoning with it runs over.
+/// and near enough that no arithmetic with it overflows.
 const FARTHEST_PX: f64 = 1e9;
 
 impl<'de> Deserialize<'de> for Point {

@@ -1,5 +1,5 @@
 //! What the program made of a face: the contract between the method and
-//! everything that shows, keeps or hands on its results.
+//! everything that shows, keeps or passes on its results.
 
 use crate::{Mm, MmPerPx, Point, Px, Strip, WoodClass, Year, Years};
 use serde::{Deserialize, Serialize};
@@ -47,6 +47,30 @@ pub struct Reading {
 }
 
 impl Reading {
+    /// The reading of a photo of which nothing is known yet: readable, without rings.
+    #[must_use]
+    pub fn of(photo: PhotoId) -> Self {
+        Self {
+            readable: true,
+            refusal: None,
+            photo,
+            wood: None,
+            pith: None,
+            scale: None,
+            scope: None,
+            count: None,
+            strip: None,
+            bark_edge_px: Vec::new(),
+            rings: Vec::new(),
+            age: None,
+            decades: Vec::new(),
+            events: Vec::new(),
+            figures: None,
+            quality: None,
+            cautions: Vec::new(),
+        }
+    }
+
     /// How the rings were counted, in words; `None` where they were counted on the
     /// whole face.
     #[must_use]
@@ -132,11 +156,11 @@ pub struct WoodFound {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum PithSource {
-    /// It lies in the photo.
+    /// It is in the photo.
     Seen,
     /// The person marked it.
     Given,
-    /// It lies outside the photo; its place follows from the rings' curve.
+    /// It is outside the photo; its place follows from the rings' curve.
     Outside,
 }
 
@@ -225,7 +249,7 @@ pub enum RingNote {
     MaybeTwo,
 }
 
-/// One ring, told by its outer boundary.
+/// One ring, described by its outer boundary.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Ring {
     /// 1 is the ring at the pith (or the innermost one read).
@@ -299,7 +323,7 @@ pub struct Age {
     pub level: f64,
     /// What it is made of.
     pub parts: Vec<AgePart>,
-    /// The year the age is told for: the last year of growth.
+    /// The year that the age is given for: the last year of growth.
     pub as_of: Option<Year>,
 }
 

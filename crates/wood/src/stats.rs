@@ -1,4 +1,4 @@
-//! Means, medians and quantiles of plain numbers, for every crate.
+//! Means, medians, quantiles and correlations of plain numbers, for every crate.
 
 /// The arithmetic mean; `None` of nothing.
 #[must_use]
@@ -22,6 +22,26 @@ pub fn quantile(values: &[f64], share: f64) -> Option<f64> {
     let below = sorted.get(place.floor() as usize)?;
     let above = sorted.get(place.ceil() as usize)?;
     Some(below + (above - below) * place.fract())
+}
+
+/// Pearson correlation of two lists of one length, −1 to 1; `None` for fewer
+/// than three values, unequal lengths, or a constant list.
+#[must_use]
+pub fn pearson(a: &[f64], b: &[f64]) -> Option<f64> {
+    let n = a.len() as f64;
+    if a.len() != b.len() || a.len() < 3 {
+        return None;
+    }
+    let (mean_a, mean_b) = (a.iter().sum::<f64>() / n, b.iter().sum::<f64>() / n);
+    let (mut products, mut squares_a, mut squares_b) = (0.0, 0.0, 0.0);
+    for (a, b) in a.iter().zip(b) {
+        products += (a - mean_a) * (b - mean_b);
+        squares_a += (a - mean_a).powi(2);
+        squares_b += (b - mean_b).powi(2);
+    }
+    let negligible = |mean: f64| (mean * 1e-12).powi(2) * n;
+    (squares_a > negligible(mean_a) && squares_b > negligible(mean_b))
+        .then(|| (products / (squares_a * squares_b).sqrt()).clamp(-1.0, 1.0))
 }
 
 #[cfg(test)]

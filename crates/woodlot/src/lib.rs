@@ -16,9 +16,8 @@ mod years;
 pub use book::{Added, BOOK_FORMAT, Book, Memory, NewStump, StoredStump};
 pub use check::{
     CheckCriteria, Checked, Departure, Pair, ParallelVariation, Series, Shift, Verdict, Window,
-    baillie_pilcher, check, expressed_population_signal, hollstein, mean_correlation,
-    parallel_variation, parallel_variation_limit, pearson, stumps_for_signal,
-    subsample_signal_strength, t_value,
+    baillie_pilcher, check, expressed_population_signal, mean_correlation, parallel_variation,
+    t_value,
 };
 pub use error::BookError;
 pub use standing::{

@@ -1,6 +1,5 @@
 //! A stump in the form in which stumps are compared.
 
-use growth::OuterRing;
 use wood::{Scope, Stump, Year};
 
 /// The ring widths of one stump, ready to be compared with others.
@@ -32,27 +31,13 @@ impl Tree {
 
 /// The tree of a stump; `None` when no ring was read on it.
 ///
-/// A half-made ring under the bark is left out: it says nothing of its year.
+/// Only rings that are one whole year each are taken ([`growth::years_of_growth`]).
 /// Where the width of a ring is not known, the longest run of known ones is
 /// taken.
 #[must_use]
 pub fn tree(name: &str, stump: &Stump) -> Option<Tree> {
     let reading = &stump.reading;
-    let ends_at_bark = reading.scope != Some(Scope::RingsInView);
-    let dated = growth::date_rings(
-        reading.rings.len() as u32,
-        stump.facts.felled,
-        stump.facts.hemisphere,
-        ends_at_bark,
-    );
-    let last = reading.rings.last()?.year;
-    // Years that were dated in another way are kept as they are.
-    let outer = if dated.as_of == last {
-        dated.outer_ring
-    } else {
-        OuterRing::Unknown
-    };
-    let rings = growth::whole_rings(growth::single_years(&reading.rings), outer);
+    let rings = growth::years_of_growth(reading, &stump.facts);
     let in_mm = rings.iter().any(|ring| ring.width_mm.is_some());
     let widths: Vec<Option<f64>> = rings
         .iter()

@@ -82,7 +82,7 @@ impl Desk {
         self.asking.clone()
     }
 
-    /// Memory held now and at most so far, in MB, where the system tells it.
+    /// Memory held now and at most so far, in MB, where the system reports it.
     pub(crate) fn memory(&self) -> Option<(f64, f64)> {
         held(&self.child).zip(peak(&self.child))
     }

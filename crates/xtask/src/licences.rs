@@ -1,4 +1,4 @@
-//! The licences and sources of everything that is built in. The same list
+//! The licenses and sources of everything that is built in. The same list
 //! stands in `deny.toml`, for those who have cargo-deny; building that tool
 //! takes longer than all our tests, so the chore looks for itself.
 
@@ -24,7 +24,7 @@ const ALLOWED: &[&str] = &[
 /// Where packages may come from.
 const REGISTRY: &str = "registry+https://github.com/rust-lang/crates.io-index";
 
-/// Every package whose licence or source is not on the lists.
+/// Every package whose license or source is not on the lists.
 pub(crate) fn wrong(metadata: &Metadata) -> Vec<String> {
     let mut wrong = Vec::new();
     for package in &metadata.packages {
@@ -46,7 +46,7 @@ pub(crate) fn wrong(metadata: &Metadata) -> Vec<String> {
     wrong
 }
 
-/// Whether a licence expression can be met: of alternatives one, of sums all.
+/// Whether a license expression can be met: of alternatives one, of sums all.
 /// The old form `MIT/Apache-2.0` is an alternative.
 fn allowed(expression: &str) -> bool {
     let spaced = expression.replace('/', " OR ");

@@ -94,7 +94,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     }
     let at = |share: f64| 1e3 * marked[((marked.len() - 1) as f64 * share) as usize];
     say::line(&format!(
-        "{} marks taken, {:.1} a second; {overtaken} overtaken by another's mark and told so",
+        "{} marks taken, {:.1} a second; {overtaken} refused because another's mark came first",
         marked.len(),
         marked.len() as f64 / (60 * options.minutes) as f64
     ));
@@ -125,9 +125,9 @@ fn person(asking: &Asking, file: &str, nth: usize, end: Instant) -> anyhow::Resu
     let watch = format!("/api/stumps/{file}/watch?tab={nth}");
     let mut turn = 0;
     while Instant::now() < end {
-        let (status, told) = asking.ask("GET", &watch, None)?;
+        let (status, shown) = asking.ask("GET", &watch, None)?;
         if status != 200 {
-            bail!("{watch}: {status} {told}");
+            bail!("{watch}: {status} {shown}");
         }
         turn += 1;
         let edit = match turn % 3 {
@@ -135,7 +135,7 @@ fn person(asking: &Asking, file: &str, nth: usize, end: Instant) -> anyhow::Resu
             1 => json!({"do": "keep", "ring": 2 + nth % 4}),
             _ => json!({"do": "fact", "name": "felled", "text": (1990 + nth % 30).to_string()}),
         };
-        let body = json!({"revision": told["revision"], "edit": edit});
+        let body = json!({"revision": shown["revision"], "edit": edit});
         let start = Instant::now();
         let (status, answer) =
             asking.ask("POST", &format!("/api/stumps/{file}/edit"), Some(&body))?;

@@ -36,7 +36,7 @@ struct Args {
 
 #[derive(Debug, Subcommand)]
 enum Chore {
-    /// Check formatting, arrows, licences, lints, all tests and the docs
+    /// Check formatting, arrows, licenses, lints, all tests and the docs
     Test(test::Options),
     /// Drive the desk's page in a browser, as `test` does; with pictures of every view for docs/desk
     Browser,

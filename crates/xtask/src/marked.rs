@@ -46,7 +46,7 @@ pub(crate) struct MarkedPhoto {
     /// The edge of the wood inside the bark; empty where there is no sawn face.
     #[serde(default)]
     pub(crate) wood_outline_px: Vec<[f64; 2]>,
-    /// Large things that lie on the wood.
+    /// Large things that are on the wood.
     #[serde(default)]
     pub(crate) not_wood_px: Vec<Vec<[f64; 2]>>,
     /// Marks of the same photo by another person.

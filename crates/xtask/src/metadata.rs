@@ -34,7 +34,7 @@ pub(crate) struct Dependency {
     pub(crate) name: String,
     /// `None` for a normal one, else `dev` or `build`.
     pub(crate) kind: Option<String>,
-    /// Set where it lies in the workspace.
+    /// Set where it is in the workspace.
     pub(crate) path: Option<PathBuf>,
 }
 

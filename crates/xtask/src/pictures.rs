@@ -9,9 +9,9 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-/// The practice photo shown, and what is told of it.
+/// The practice photo shown, and its facts.
 const STEM: &str = "ash-landing";
-const TOLD: [&str; 8] = [
+const FACTS: [&str; 8] = [
     "--species",
     "ash",
     "--felled",
@@ -48,7 +48,7 @@ fn count_and_shrink(root: &Path, place: &Path, kept: &Path) -> anyhow::Result<()
     let photo = place.join(&name);
     fs::copy(root.join("samples").join(&name), &photo)
         .with_context(|| format!("cannot copy samples/{name}"))?;
-    say::line(&count(&TOLD, &photo, place)?);
+    say::line(&count(&FACTS, &photo, place)?);
     for ending in ["ringmap", "unrolled"] {
         shrink(
             &place.join(format!("{STEM}-{ending}.png")),
@@ -67,7 +67,7 @@ fn count_and_shrink(root: &Path, place: &Path, kept: &Path) -> anyhow::Result<()
 ///
 /// # Errors
 /// When the program cannot be started or fails.
-pub(crate) fn count(told: &[&str], photo: &Path, place: &Path) -> anyhow::Result<String> {
+pub(crate) fn count(facts: &[&str], photo: &Path, place: &Path) -> anyhow::Result<String> {
     let output = Command::new(metadata::cargo())
         .args([
             "run",
@@ -79,7 +79,7 @@ pub(crate) fn count(told: &[&str], photo: &Path, place: &Path) -> anyhow::Result
             "--",
         ])
         .arg("count")
-        .args(told)
+        .args(facts)
         .arg("--out")
         .arg(place)
         .arg(photo)

@@ -8,7 +8,7 @@ use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::time::Instant;
 
-/// Everything is built once in this profile (see Cargo.toml): optimised, or
+/// Everything is built once in this profile (see Cargo.toml): optimized, or
 /// tests on photos take for ever, but without the release's slow linking.
 const PROFILE: &str = "chores";
 

@@ -12,9 +12,9 @@ pub(crate) struct Took {
     pub(crate) status: ExitStatus,
     /// From start to end, in seconds.
     pub(crate) seconds: f64,
-    /// Of all processors together, in seconds; `None` where the system does not tell.
+    /// Of all processors together, in seconds; `None` where the system does not report it.
     pub(crate) processor_s: Option<f64>,
-    /// Highest resident memory, in MB (10^6 bytes); `None` where the system does not tell.
+    /// Highest resident memory, in MB (10^6 bytes); `None` where the system does not report it.
     pub(crate) peak_mb: Option<f64>,
 }
 
@@ -50,12 +50,12 @@ pub(crate) fn run(command: &mut Command) -> anyhow::Result<Took> {
     }
 }
 
-/// The peak of a running program's memory so far, as Linux tells it.
+/// The peak of a running program's memory so far, as Linux reports it.
 pub(crate) fn peak(child: &Child) -> Option<f64> {
     field_mb(child.id(), "VmHWM:")
 }
 
-/// The memory that a running program holds now, as Linux tells it.
+/// The memory that a running program holds now, as Linux reports it.
 pub(crate) fn held(child: &Child) -> Option<f64> {
     field_mb(child.id(), "VmRSS:")
 }
@@ -67,7 +67,7 @@ fn field_mb(id: u32, name: &str) -> Option<f64> {
     Some(kib * 1024.0 / 1e6)
 }
 
-/// Time on all processors so far, as Linux tells it in hundredths of a second;
+/// Time on all processors so far, as Linux reports it in hundredths of a second;
 /// it still tells it of a program that has ended and was not waited for.
 fn processor_seconds(id: u32) -> Option<f64> {
     let stat = fs::read_to_string(format!("/proc/{id}/stat")).ok()?;

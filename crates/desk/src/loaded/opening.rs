@@ -37,28 +37,17 @@ impl Loaded {
         photo: &Path,
         progress: &Progress,
     ) -> Result<Self, ApiError> {
-        let photo_stamp = stamp(photo);
-        let face = open(name, photo)?;
-        let place = folder.entry(photo)?;
+        let (opened, kept) = Opened::of(folder, name, photo)?;
         // Where a person entered nothing, the photo is simply read again.
-        if let Some(kept) = &place.kept
-            && kept.is_of_another_photo(&face.sha256)
-            && (kept.has_input() || entry::steps_beside(&place.entry).exists())
+        if let Some(kept) = &kept
+            && kept.is_of_another_photo(&opened.face.sha256)
+            && (kept.has_input() || entry::steps_beside(&opened.entry).exists())
         {
-            return Err(other_photo(name, &place.entry, kept, &face));
+            return Err(other_photo(name, &opened.entry, kept, &opened.face));
         }
-        let known = place.kept.is_some();
-        let input = place.kept.map(Input::from).unwrap_or_default();
-        Self::read_first(
-            name,
-            photo,
-            photo_stamp,
-            place.entry,
-            face,
-            input,
-            known,
-            progress,
-        )
+        let known = kept.is_some();
+        let input = kept.map(Input::from).unwrap_or_default();
+        Self::read_first(opened, input, known, progress)
     }
 
     /// Moves the entry of another photo aside and starts this photo's own.
@@ -69,19 +58,16 @@ impl Loaded {
         start: StartFrom,
         progress: &Progress,
     ) -> Result<Self, ApiError> {
-        let photo_stamp = stamp(photo);
-        let face = open(name, photo)?;
-        let place = folder.entry(photo)?;
-        let old = place
-            .kept
-            .filter(|kept| kept.is_of_another_photo(&face.sha256))
+        let (opened, kept) = Opened::of(folder, name, photo)?;
+        let old = kept
+            .filter(|kept| kept.is_of_another_photo(&opened.face.sha256))
             .ok_or_else(|| {
                 ApiError::invalid(
                     format!("the entry beside {name} is this photo's own"),
                     "load the page again",
                 )
             })?;
-        entry::set_aside(&place.entry)?;
+        entry::set_aside(&opened.entry)?;
         let input = match start {
             StartFrom::Nothing => Input::default(),
             StartFrom::Facts => Input {
@@ -89,32 +75,23 @@ impl Loaded {
                 ..Input::default()
             },
         };
-        Self::read_first(
-            name,
-            photo,
-            photo_stamp,
-            place.entry,
-            face,
-            input,
-            true,
-            progress,
-        )
+        Self::read_first(opened, input, true, progress)
     }
 
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "the two ways to begin share this one step"
-    )]
+    /// The first reading; `known` says whether the photo has an entry.
     fn read_first(
-        name: &str,
-        photo: &Path,
-        photo_stamp: Stamp,
-        entry: PathBuf,
-        face: Face,
+        opened: Opened<'_>,
         input: Input,
         known: bool,
         progress: &Progress,
     ) -> Result<Self, ApiError> {
+        let Opened {
+            name,
+            photo,
+            photo_stamp,
+            face,
+            entry,
+        } = opened;
         let start = Instant::now();
         let history = History::load(&entry, &input)?;
         let size_px = face.rgb.dimensions();
@@ -150,6 +127,36 @@ impl Loaded {
             let _ = loaded.save();
         }
         Ok(loaded)
+    }
+}
+
+/// A photo that was opened, and the place of its entry.
+struct Opened<'a> {
+    name: &'a str,
+    photo: &'a Path,
+    photo_stamp: Stamp,
+    face: Face,
+    entry: PathBuf,
+}
+
+impl<'a> Opened<'a> {
+    /// Opens a photo; with it comes the entry that is saved beside it.
+    fn of(
+        folder: &Folder,
+        name: &'a str,
+        photo: &'a Path,
+    ) -> Result<(Self, Option<entry::Sidecar>), ApiError> {
+        let photo_stamp = stamp(photo);
+        let face = open(name, photo)?;
+        let place = folder.entry(photo)?;
+        let opened = Self {
+            name,
+            photo,
+            photo_stamp,
+            face,
+            entry: place.entry,
+        };
+        Ok((opened, place.kept))
     }
 }
 

@@ -22,7 +22,7 @@ pub enum Resolution {
 }
 
 impl Resolution {
-    /// Units in a millimetre.
+    /// Units in a millimeter.
     fn per_mm(self) -> f64 {
         match self {
             Self::Hundredth => 100.0,

@@ -4,7 +4,7 @@ use super::COLUMNS;
 use crate::{Notice, Series, Widths};
 use wood::{Hemisphere, Scope};
 
-/// Places after the point of a length in millimetres or pixels: a tenth of a
+/// Places after the point of a length in millimeters or pixels: a tenth of a
 /// thousandth is finer than any ring can be measured.
 const PLACES: usize = 4;
 

@@ -37,7 +37,7 @@ mod field {
     pub(super) const CARD_BAR: &str = "stumpbook.cardBarMm";
 }
 
-/// Units by their names in the standard, in millimetres.
+/// Units by their names in the standard, in millimeters.
 const UNITS: [(&str, f64); 8] = [
     ("micrometres", 0.001),
     ("1/100th millimetres", 0.01),

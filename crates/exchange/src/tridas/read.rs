@@ -406,7 +406,7 @@ impl OneSeries {
     }
 }
 
-/// A value in millimetres. A division where the factor is a fraction, so that
+/// A value in millimeters. A division where the factor is a fraction, so that
 /// 1230 micrometres are 1.23 mm to the last bit.
 fn in_mm(value: f64, factor: f64) -> f64 {
     if factor < 1.0 {

@@ -5,7 +5,7 @@ use super::{NAMESPACE, field};
 use crate::{Notice, Series, Widths};
 use wood::{Hemisphere, Scope, find_species};
 
-/// Micrometres in a millimetre: the unit that widths are written in.
+/// Micrometres in a millimeter: the unit that widths are written in.
 const PER_MM: f64 = 1000.0;
 
 /// Written where the standard requires something that is not known.

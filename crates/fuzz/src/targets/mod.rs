@@ -23,6 +23,10 @@ pub const TARGETS: &[Target] = &[
         run: opened::photo,
     },
     Target {
+        name: "heic",
+        run: opened::photo,
+    },
+    Target {
         name: "exif",
         run: opened::exif,
     },

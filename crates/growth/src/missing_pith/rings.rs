@@ -31,7 +31,7 @@ pub struct MissingHeart<'a> {
     pub radius_sd: f64,
     /// Widths of the sound rings, pith side first.
     pub inner_widths: &'a [f64],
-    /// How many of them, from the inside, tell how wide the missing rings
+    /// How many of them, from the inside, show how wide the missing rings
     /// were. 5, 10 and 20 are the usual choices; Rozas 2003 tested 20.
     pub inner_rings: usize,
     /// Radius of the whole face, where known: it decides on a warning.

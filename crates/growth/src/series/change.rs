@@ -12,13 +12,6 @@ pub fn percent_growth_change(mean_before: f64, mean_after: f64) -> Option<f64> {
     (mean_before > 0.0).then(|| 100.0 * (mean_after - mean_before) / mean_before)
 }
 
-/// Absolute increase M2 − M1, in the unit of the means (Fraver and White 2005,
-/// Canadian Journal of Forest Research 35: 1648–1656, from memory).
-#[must_use]
-pub fn absolute_increase(mean_before: f64, mean_after: f64) -> f64 {
-    mean_after - mean_before
-}
-
 /// [`percent_growth_change`] at each ring that has `window` rings up to and
 /// with it and `window` rings after it: pairs of index and percent.
 #[must_use]
@@ -27,14 +20,6 @@ pub fn growth_changes(widths: &[f64], window: usize) -> Vec<(usize, f64)> {
         .filter_map(|(index, before, after)| {
             percent_growth_change(before, after).map(|change| (index, change))
         })
-        .collect()
-}
-
-/// [`absolute_increase`] at each such ring: pairs of index and increase.
-#[must_use]
-pub fn mean_absolute_increase(widths: &[f64], window: usize) -> Vec<(usize, f64)> {
-    means(widths, window)
-        .map(|(index, before, after)| (index, absolute_increase(before, after)))
         .collect()
 }
 

@@ -26,22 +26,6 @@ pub fn mean_sensitivity(widths: &[f64]) -> Option<f64> {
     mean(&changes)
 }
 
-/// Mean sensitivity that a trend disturbs less.
-///
-/// # Method
-/// MS₂ = n/(n−1) Σ|w(t+1) − w(t)| / Σw: Biondi and Qeadan 2008, Ecology 89:
-/// 1056–1067 (form from memory).
-#[must_use]
-pub fn mean_sensitivity_2(widths: &[f64]) -> Option<f64> {
-    let n = widths.len() as f64;
-    let total: f64 = widths.iter().sum();
-    if widths.len() < 2 || total <= 0.0 {
-        return None;
-    }
-    let change: f64 = widths.windows(2).map(|p| (p[1] - p[0]).abs()).sum();
-    Some(n / (n - 1.0) * change / total)
-}
-
 /// Gini coefficient: 0 when all rings are equal, towards 1 when one ring holds
 /// all the growth.
 ///
@@ -66,7 +50,7 @@ pub fn gini(widths: &[f64]) -> Option<f64> {
 }
 
 /// First-order autocorrelation r₁, −1 to 1: overall mean, full-length
-/// denominator. [`pearson_lag1`] differs a little. `None` for equal rings.
+/// denominator. `None` for equal rings.
 ///
 /// # Method
 /// r₁ = Σ(w(t) − w̄)(w(t+1) − w̄) / Σ(w(t) − w̄)²: standard (from memory).
@@ -82,28 +66,6 @@ pub fn autocorrelation(widths: &[f64]) -> Option<f64> {
         .map(|p| (p[0] - centre) * (p[1] - centre))
         .sum();
     Some(products / squares)
-}
-
-/// Pearson correlation of the series with itself one ring later, −1 to 1.
-/// `None` when either of the two shifted series is constant.
-#[must_use]
-pub fn pearson_lag1(widths: &[f64]) -> Option<f64> {
-    if widths.len() < 3 {
-        return None;
-    }
-    let (before, after) = (&widths[..widths.len() - 1], &widths[1..]);
-    let (mean_before, mean_after) = (mean(before)?, mean(after)?);
-    let mut products = 0.0;
-    let mut squares_before = 0.0;
-    let mut squares_after = 0.0;
-    for (b, a) in before.iter().zip(after) {
-        products += (b - mean_before) * (a - mean_after);
-        squares_before += (b - mean_before).powi(2);
-        squares_after += (a - mean_after).powi(2);
-    }
-    let least = negligible(mean_before, widths.len());
-    (squares_before > least && squares_after > least)
-        .then(|| products / (squares_before * squares_after).sqrt())
 }
 
 /// Sample standard deviation (n − 1), in the unit of the widths.

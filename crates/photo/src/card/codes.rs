@@ -171,7 +171,7 @@ impl Between {
         low * (1.0 - self.part) + high * self.part
     }
 
-    /// Where the pixels of a stretched line lie on the line of `length` pixels.
+    /// Where the pixels of a stretched line are on the line of `length` pixels.
     fn all(stretched: usize, stretch: f64, length: usize) -> Vec<Self> {
         (0..stretched)
             .map(|at| {
@@ -211,7 +211,7 @@ fn which<G: BitGrid>(grid: &rqrr::Grid<G>) -> Option<&'static CardCode> {
         .filter(|code| as_printed(code) >= AS_PRINTED)
 }
 
-/// Where a pixel's middle of the stretched copy lies on the copy.
+/// Where a pixel's middle of the stretched copy is on the copy.
 fn on_copy(at: f64, stretch: f64) -> f64 {
     (at + 0.5) / stretch - 0.5
 }

@@ -55,7 +55,7 @@ pub(super) struct Reach {
 /// radius of the middle finds it.
 const START_STEP_MM: f64 = 2.0;
 
-/// Where a mark's middle lies by the present plane, in its millimeters; starts
+/// Where a mark's middle is by the present plane, in its millimeters; starts
 /// are tried from the expected place outward.
 fn middle(rgb: &RgbImage, plane: &Plane, mm: (f64, f64), slack_mm: f64) -> Option<(f64, f64)> {
     let steps = (slack_mm / START_STEP_MM).floor() as i32;
@@ -77,7 +77,7 @@ fn middle(rgb: &RgbImage, plane: &Plane, mm: (f64, f64), slack_mm: f64) -> Optio
     })
 }
 
-/// The middle of the mark that lies at a place, or nearly so.
+/// The middle of the mark that is at a place, or nearly so.
 fn settle(rgb: &RgbImage, plane: &Plane, start: (f64, f64)) -> Option<(f64, f64)> {
     let mut at = start;
     for _ in 0..ROUNDS {
@@ -207,7 +207,7 @@ fn between(rgb: &RgbImage, place: Point) -> Option<f64> {
     Some(upper * (1.0 - down) + lower * down)
 }
 
-/// The value below which a share of all lies.
+/// The value below which a share of all is.
 fn quantile(values: &mut [f64], share: f64) -> Option<f64> {
     values.sort_by(f64::total_cmp);
     let at = (values.len() as f64 * share) as usize;

@@ -1,5 +1,5 @@
-//! The scale card in a photo: where it lies, how large a pixel is on the
-//! plane it lies in, and how far the camera leant.
+//! The scale card in a photo: where it is, how large a pixel is on the
+//! plane it is in, and how far the camera leant.
 
 mod codes;
 mod discs;
@@ -11,11 +11,11 @@ use plane::Pair;
 pub use plane::Plane;
 use wood::{Angle, CARD_BAR_MM, CARD_MM, Mm, MmPerPx, Point, Scale, ScaleSource};
 
-/// Discs that must be measured: fewer cannot be told from dirt.
+/// Discs that must be measured: fewer could be dirt.
 const FEWEST_DISCS: usize = 8;
 
 /// How far from what is known the next discs are looked for, round by round:
-/// one code alone tells its own neighborhood only, and that roughly.
+/// one code alone fits only its own surroundings, and those roughly.
 const REACH: [Reach; 6] = [
     reach(26.0, 4.0),
     reach(34.0, 4.0),
@@ -35,9 +35,9 @@ const fn reach(from_known_mm: f64, slack_mm: f64) -> Reach {
 /// Discs from which on a perspective is fitted to a single code's surroundings.
 const ENOUGH_FOR_PERSPECTIVE: usize = 6;
 
-/// How far off a print may be whose bar nobody measured, one standard
-/// deviation. Chosen: printers told not to fit the page are this good; one
-/// that was not told may be off by three percent, which the caution says.
+/// How far off a print may be whose bar was not measured, one standard
+/// deviation. Chosen: printers set not to fit the page are this good; one
+/// that is set to fit may be off by three percent, which the caution says.
 const UNCHECKED_PRINT: f64 = 0.005;
 
 /// How well a bar of 100 mm is measured with a tape: a third of a millimeter.
@@ -106,7 +106,7 @@ pub fn find_card(face: &Face) -> Option<FoundCard> {
 }
 
 impl FoundCard {
-    /// The plane that the card lies in.
+    /// The plane that the card is in.
     #[must_use]
     pub fn plane(&self) -> &Plane {
         &self.plane
@@ -124,7 +124,7 @@ impl FoundCard {
         self.discs
     }
 
-    /// The size of a pixel at a place of the photo, if the face lies in the
+    /// The size of a pixel at a place of the photo, if the face is in the
     /// card's plane; `bar` is the length of the card's bar as a person measured
     /// it on the print.
     ///

@@ -1,4 +1,4 @@
-//! The plane that the card lies in, as the camera sees it.
+//! The plane that the card is in, as the camera sees it.
 
 use wood::{Angle, CARD_MM, Point};
 
@@ -31,7 +31,7 @@ const DIRECTIONS: usize = 72;
 
 impl Plane {
     /// The plane that shows all pairs with the least squares of distances in
-    /// the photo; `None` for fewer than four, or when they lie on a line.
+    /// the photo; `None` for fewer than four, or when they are on a line.
     ///
     /// # Method
     /// The perspective with its last entry 1 by linear least squares, then
@@ -53,7 +53,7 @@ impl Plane {
     }
 
     /// The plane as a camera far away would see it: for pairs too close
-    /// together to tell how the plane leans in depth.
+    /// together to show how the plane leans in depth.
     pub(super) fn without_depth(pairs: &[Pair]) -> Option<Self> {
         if pairs.len() < 3 {
             return None;
@@ -64,13 +64,13 @@ impl Plane {
             normal.add([u, v, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0], pair.place.x_px);
             normal.add([0.0, 0.0, 0.0, u, v, 1.0, 0.0, 0.0], pair.place.y_px);
         }
-        // Depth is nought, and told to be.
+        // No depth, and none is claimed.
         normal.add([0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0], 0.0);
         normal.add([0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0], 0.0);
         Some(Self::of(normal.solved()?))
     }
 
-    /// The same, leaving out pairs that lie far off the others' plane.
+    /// The same, leaving out pairs that are far off the others' plane.
     pub(super) fn through_most(pairs: &mut Vec<Pair>) -> Option<Self> {
         /// Times the median distance, and the least in pixels, from which a pair is left out.
         const FAR: f64 = 4.0;
@@ -367,8 +367,8 @@ mod tests {
             }
             sum += near;
         }
-        let told = sum / 360.0 * scale;
-        assert!((told / radius_mm - 1.0).abs() < 1e-3, "{told}");
+        let found = sum / 360.0 * scale;
+        assert!((found / radius_mm - 1.0).abs() < 1e-3, "{found}");
     }
 
     #[test]

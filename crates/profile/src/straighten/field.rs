@@ -41,7 +41,7 @@ impl Grid {
         }
     }
 
-    /// Where each of so many courses lies among the columns of the grid.
+    /// Where each of so many courses is among the columns of the grid.
     pub(super) fn across(&self, courses: usize) -> Vec<Across> {
         let last = self.columns - 1;
         (0..courses)
@@ -96,7 +96,7 @@ struct Normal<'a> {
     slope: &'a Array2<f32>,
     weight: &'a Array2<f32>,
     /// By how much the slope equation of a cell grows with the difference of
-    /// its two neighbours along the radius.
+    /// its two neighbors along the radius.
     per: Array2<f32>,
     /// What the residual is divided by before a step: the matrix's diagonal.
     diagonal: Array2<f32>,
@@ -117,7 +117,7 @@ impl<'a> Normal<'a> {
             slope: &slopes.slope,
             weight,
             per: Array2::from_shape_fn(shape, |(row, column)| {
-                // A grid of one column has no neighbours: nothing to divide.
+                // A grid of one column has no neighbors: nothing to divide.
                 let across = (column + 1).min(last) - column.saturating_sub(1);
                 if across == 0 {
                     return 0.0;
@@ -162,7 +162,7 @@ impl<'a> Normal<'a> {
         sums.iter().sum()
     }
 
-    /// A row of a field, counted round the circle.
+    /// A row of a field, counted around the circle.
     fn line<'f>(&self, field: &'f [f32], row: usize) -> &'f [f32] {
         let start = row % self.grid.rows * self.grid.columns;
         &field[start..start + self.grid.columns]
@@ -237,7 +237,7 @@ impl<'a> Normal<'a> {
             per: per[column],
             pull: pull[column],
         };
-        // At both ends the cell is its own neighbour.
+        // At both ends the cell is its own neighbor.
         let ends = [at(0), at(0), at(1.min(last))];
         cell(
             &mut out[0],
@@ -273,7 +273,7 @@ impl<'a> Normal<'a> {
     }
 }
 
-/// What a cell gives to its neighbours.
+/// What a cell gives to its neighbors.
 #[derive(Clone, Copy)]
 struct Cell {
     shift: f32,
@@ -282,7 +282,7 @@ struct Cell {
 }
 
 impl Cell {
-    /// The same as its own neighbour, on whose other side it stands.
+    /// The same as its own neighbor, on whose other side it stands.
     fn turned(self) -> Self {
         Self {
             per: -self.per,
@@ -291,7 +291,7 @@ impl Cell {
     }
 }
 
-/// A row of a field that lies in one piece.
+/// A row of a field that is in one piece.
 pub(super) fn row_of(field: &Array2<f32>, row: usize) -> &[f32] {
     let columns = field.ncols();
     let all = field.as_slice().expect("fields made here lie in one piece");
@@ -336,7 +336,7 @@ const GOOD_ENOUGH: f64 = 1e-2;
 /// towards nothing. Solved from the coarsest grid to the finest, each begun with
 /// what the one before found (a cascade: Deuflhard 1994, from memory), on each by
 /// conjugate gradients with the diagonal as preconditioner (Hestenes and Stiefel
-/// 1952, from memory): a step tells a cell of its neighbours alone, and a ring
+/// 1952, from memory): a step brings a cell only its neighbors' values, and a ring
 /// must know of itself all round.
 pub(super) fn solve(slopes: &Slopes, grid: Grid, params: &SolverParams) -> Array2<f32> {
     let begun = if grid.rows >= 2 * FEWEST_ROWS && grid.rows.is_multiple_of(2) {
@@ -509,7 +509,7 @@ mod tests {
             angle_cell: 1,
             radius_cell: 3,
         };
-        // Rings that lie off their centre: their slope goes round once.
+        // Rings that are off their center: their slope goes round once.
         let off = |row: usize| 5.0 * (row as f32 * std::f32::consts::TAU / rows as f32).cos();
         let slopes = Slopes {
             slope: Array2::from_shape_fn((rows, columns), |(row, _)| {

@@ -17,8 +17,8 @@ mod sectors;
 mod slopes;
 
 use crate::direction::Directions;
+use crate::simd::with_simd;
 use crate::unroll::{Unrolled, cubic_weights};
-use crate::widest::widest;
 use field::{Grid, row_of, solve};
 use ndarray::{Array2, Zip};
 use normalise::normalise;
@@ -186,12 +186,12 @@ pub struct Lines<'a> {
     pub ends: &'a Array2<f32>,
     /// How far a place is seen and what is seen there can be trusted, 0 to 1.
     pub trust: Array2<f32>,
-    /// How far a place is seen to lie outside the wood, 0 to 1.
+    /// How far a place is seen to be outside the wood, 0 to 1.
     pub outside: Array2<f32>,
     /// Usual ring spacing, in courses.
     pub spacing: f32,
     /// Whether sectors that slipped by whole rings are moved back. The pattern of
-    /// rings tells them; where little is clear it is noise, and would be fitted.
+    /// rings shows them; where little is clear it is noise, and would be fitted.
     pub mend_slips: bool,
 }
 
@@ -296,7 +296,7 @@ impl Field<'_> {
 
     /// Values and how far they are seen along each course, `[row, course]`. Of
     /// as many rows of the field as belong to a row of courses, the mean, each
-    /// read along the courses where it lies.
+    /// read along the courses where it is.
     fn along(self, radius: &Array2<f32>) -> (Array2<f32>, Array2<f32>) {
         let (rows, columns) = radius.dim();
         let together = self.values.nrows() / rows;
@@ -312,7 +312,7 @@ impl Field<'_> {
                 for angle in row * together..(row + 1) * together {
                     row_at(radius, angle, together, &mut places);
                     let from = [self.values, self.seen].map(|field| row_of(field, angle));
-                    widest(
+                    with_simd(
                         #[inline(always)]
                         || sample(from, &places, share, [values, seen]),
                     );
@@ -346,7 +346,7 @@ fn more_rows(field: &Array2<f32>, together: usize) -> Array2<f32> {
 }
 
 /// A field at one angle, where each of its rows stands for `together` angles:
-/// between the two rows whose middles lie nearest.
+/// between the two rows whose middles are nearest.
 fn row_at(field: &Array2<f32>, angle: usize, together: usize, to: &mut [f32]) {
     let (row, rows) = (angle / together, field.nrows());
     let off = ((angle % together) as f32 + 0.5) / together as f32 - 0.5;
@@ -372,7 +372,7 @@ fn typical(field: &Array2<f32>, seen: &Array2<f32>, share: f32) -> f32 {
 
 /// Strictness of the rounds on the picture itself (chosen on practice faces).
 const STRICT: i32 = 6;
-/// What a change along the circle counts for in them (chosen likewise). A row is
+/// What a change along the circle counts for in them (also chosen). A row is
 /// many times as long along the rings as a course is wide, so that even clean
 /// rings seem to change along it.
 const CROSSED: f32 = 0.06;
@@ -383,7 +383,7 @@ const LINES: Look = Look {
     strict: 2,
     crossed: 1.0,
 };
-/// How slopes are measured at the end, to tell how level the rings run.
+/// How slopes are measured at the end, to see how level the rings run.
 const LAST: Look = Look {
     along: 12.0,
     across: 1.0,
@@ -391,7 +391,7 @@ const LAST: Look = Look {
     crossed: 1.0,
 };
 
-/// Lines over courses brought back to where they lie in the unrolled face;
+/// Lines over courses brought back to where they are in the unrolled face;
 /// `radius` is that of each course, on the rows of the lines.
 fn rolled_back(lines: &Array2<f32>, radius: &Array2<f32>) -> Array2<f32> {
     let columns = lines.ncols();
@@ -422,7 +422,7 @@ fn compose(radius: &mut Array2<f32>, shift: &Array2<f32>, grid: Grid) {
     Zip::indexed(radius.rows_mut()).par_for_each(|row, line| {
         let line = line.into_slice().expect("rows of such a field are slices");
         let old = row_of(&before, row);
-        // Where each old course lies now; at least a fifth of a course apart,
+        // Where each old course is now; at least a fifth of a course apart,
         // so that no ring is folded away.
         let mut now = vec![0.0_f32; columns];
         grid.sample_row(shift, row, &across, &mut now);
@@ -448,7 +448,7 @@ fn compose(radius: &mut Array2<f32>, shift: &Array2<f32>, grid: Grid) {
 /// Moves values up so that each is at least `apart` above the one before.
 fn keep_apart(values: &mut [f32], apart: f32) {
     // Mostly they are: to see that, no value has to wait for the one before.
-    let are = widest(
+    let are = with_simd(
         #[inline(always)]
         || {
             let pairs = values.iter().zip(&values[1..]);

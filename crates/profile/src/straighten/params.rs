@@ -5,9 +5,9 @@
 pub struct SolverParams {
     /// Pull of each shift towards nothing.
     pub stay: f32,
-    /// Pull of neighbours along a radius towards each other.
+    /// Pull of neighbors along a radius towards each other.
     pub smooth_radius: f32,
-    /// Pull of neighbours along the circle towards each other.
+    /// Pull of neighbors along the circle towards each other.
     pub smooth_angle: f32,
     /// Steps of conjugate gradients, at most.
     pub steps: usize,
@@ -60,7 +60,7 @@ impl Default for StraightenParams {
     }
 }
 
-/// Rounds at the end that have as many cells round the circle as the last.
+/// Rounds at the end that have as many cells around the circle as the last.
 const FINE_ROUNDS: usize = 2;
 
 impl StraightenParams {

@@ -1,13 +1,13 @@
 //! Sectors of the circle laid against each other, ring for ring.
 //!
 //! # Method
-//! Our own. Slopes cannot tell that a sector lies a whole ring off: its rings
-//! run as level there as in their place. What tells is the pattern of rings along
+//! Our own. Slopes do not show that a sector is a whole ring off: its rings
+//! run as level there as in their place. What shows it is the pattern of rings along
 //! the radius, wide and narrow, dark and light, by which one tree is dated by
 //! another. Each sector is laid against what those before it show together, by
 //! dynamic time warping (Sakoe and Chiba 1978, from memory): along the radius its
 //! shift may change where the rest then fits better by more than the change
-//! costs. It begins where neighbours agree best and grows both ways round the
+//! costs. It begins where neighbors agree best and grows both ways round the
 //! circle; then each sector is laid against all others once more.
 //!
 //! The bark is the end of the same year on all sides. Where the photo cuts the
@@ -75,9 +75,9 @@ pub(super) struct Sectors {
     patterns: [Array2<f32>; 2],
     /// How far a sector is seen, 0 to 1, `[sector, course]`.
     weight: Array2<f32>,
-    /// How far what lies well outside the wood is seen, 0 to 1, `[sector, course]`.
+    /// How far what is well outside the wood is seen, 0 to 1, `[sector, course]`.
     outside: Array2<f32>,
-    /// Courses between the barks that lie farthest in and out.
+    /// Courses between the barks that are farthest in and out.
     barks_apart: usize,
     /// Usual ring spacing in courses.
     spacing: f32,
@@ -96,7 +96,7 @@ type Shift = Vec<i16>;
 
 impl Sectors {
     /// From two kinds of pattern, how far they can be trusted, and how far a place
-    /// is seen to lie outside the wood, both 0 to 1, all `[row, course]`.
+    /// is seen to be outside the wood, both 0 to 1, all `[row, course]`.
     pub(super) fn of(
         patterns: [&Array2<f32>; 2],
         trust: &Array2<f32>,
@@ -192,7 +192,7 @@ impl Sectors {
     }
 
     /// The farthest that a sector is looked for, in courses: as far as rings may
-    /// have slipped, and as far as the bark of one lies outside that of another.
+    /// have slipped, and as far as the bark of one is outside that of another.
     fn reach(&self) -> usize {
         let rings = (self.moves().reach * self.spacing).ceil() as usize;
         let apart = self.barks_apart + self.spacing as usize;
@@ -200,7 +200,7 @@ impl Sectors {
         slipped.max(apart.min(BARK_REACH))
     }
 
-    /// The sector around which neighbours agree best.
+    /// The sector around which neighbors agree best.
     fn plainest(&self) -> usize {
         let count = self.weight.nrows();
         let alike: Vec<f32> = (0..count)
@@ -311,13 +311,13 @@ fn keep_clear(outside: &mut Array2<f32>, barks: &[Option<usize>], courses: usize
     }
 }
 
-/// Courses between the barks that lie farthest in and out.
+/// Courses between the barks that are farthest in and out.
 fn apart(barks: &[Option<usize>]) -> usize {
     let seen = || barks.iter().flatten();
     seen().max().unwrap_or(&0) - seen().min().unwrap_or(&0)
 }
 
-/// The course at which a sector goes from wood to what lies outside, where it is
+/// The course at which a sector goes from wood to what is outside, where it is
 /// seen to.
 fn bark(wood: ArrayView1<'_, f32>, outside: ArrayView1<'_, f32>) -> Option<usize> {
     const SEEN: f32 = 3.0;
@@ -451,7 +451,7 @@ mod tests {
     fn parts_that_touch_nowhere_are_tied_by_their_bark() {
         let right = ends(0);
         let (split, bark) = (right[15] as f32, right[39] as f32);
-        // On a third of the circle the outer rings lie half again as far apart, and
+        // On a third of the circle the outer rings are half again as far apart, and
         // beside it the outer wood is cut away.
         let wider = |row: usize| (44..84).contains(&row);
         let cut = |row: usize| (40..44).contains(&row) || (84..88).contains(&row);
@@ -473,7 +473,7 @@ mod tests {
             })
         };
         let shifts = Sectors::of([&seen, &seen], &side(false), &side(true), 10.0).shifts();
-        // Where a course lies in a sector of each part.
+        // Where a course is in a sector of each part.
         let lies = |course: usize| [32, 10].map(|at| course as f32 + shifts[[at, course]]);
         for course in [right[10], right[20], right[30], right[38]] {
             let [there, here] = lies(course);

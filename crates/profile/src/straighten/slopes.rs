@@ -40,7 +40,7 @@ impl Slopes {
     }
 
     /// Mean trust where seen, and the median over radius of the slope summed
-    /// once round the circle, absolute; `cells_seen` is the share of each cell
+    /// once around the circle, absolute; `cells_seen` is the share of each cell
     /// that is seen, 0 to 1.
     pub(super) fn quality(&self, cells_seen: &Array2<f32>) -> (f64, Option<f64>) {
         let seen: f64 = cells_seen.iter().map(|&v| f64::from(v)).sum();
@@ -102,7 +102,7 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
                     {
                         continue;
                     }
-                    // A scale cannot tell the direction closer to the pith than its window.
+                    // A scale does not resolve the direction closer to the pith than its window.
                     if radius * unrolled.step_px < 1.5 * cell {
                         continue;
                     }

@@ -58,7 +58,7 @@ pub fn card_picture(px_per_mm: f64) -> Result<RgbImage, ReportError> {
     Ok(picture)
 }
 
-/// Inks what lies in a shape, pixels on its edge in part.
+/// Inks what is in a shape, pixels on its edge in part.
 fn cover(
     picture: &mut RgbImage,
     px_per_mm: f64,

@@ -1,9 +1,12 @@
 //! The facts of a stump as a table.
 
-use crate::words::{capital, diameter, height, pace, spoken_date};
+use crate::findings::Series;
+use crate::words::{capital, diameter, direction, height, pace, spoken_date};
+use growth::radii::{Radius, compare, long_and_short_way};
+use growth::series::{rings_in_outer, schneider_percent};
 use wood::{
-    EventKind, Facts, Hemisphere, PithSource, Reading, Scale, ScaleSource, Scope, Units, WoodFound,
-    WoodSource, find_species,
+    EventKind, Facts, Hemisphere, Mm, PithSource, Reading, Scale, ScaleSource, Scope, Units,
+    WoodFound, WoodSource, find_species,
 };
 
 /// Name and value of each, in the order of a form.
@@ -72,10 +75,12 @@ pub(super) fn table(reading: &Reading, facts: &Facts, units: Units) -> Vec<(&'st
         };
         rows.push((name, format!("{across}, {of}")));
     }
+    rows.extend(two_radii(reading, units));
     if let Some(figures) = &reading.figures {
         if let Some(width) = figures.mean_width_mm {
             rows.push(("Mean growth", pace(width, units)));
         }
+        rows.extend(outermost(reading, facts, units));
         rows.push((
             "From ring to ring",
             format!(
@@ -125,6 +130,58 @@ pub(super) fn table(reading: &Reading, facts: &Facts, units: Units) -> Vec<(&'st
         rows.push(("Note", note.trim().to_owned()));
     }
     rows
+}
+
+/// The longest and the shortest radius, and how their rings compare.
+fn two_radii(reading: &Reading, units: Units) -> Vec<(&'static str, String)> {
+    let Some((long, short)) = long_and_short_way(reading) else {
+        return Vec::new();
+    };
+    let said = |radius: &Radius| {
+        let ring = radius.rings.last()?;
+        let long = diameter(ring.from_pith_mm?, units);
+        let rings = radius.rings.len();
+        let way = direction(radius.angle.0.cos(), radius.angle.0.sin());
+        Some(format!("{long} from the pith, {way}; {rings} rings seen"))
+    };
+    let mut rows = Vec::new();
+    rows.extend(said(&long).map(|value| ("Long way", value)));
+    rows.extend(said(&short).map(|value| ("Short way", value)));
+    if let Some(compared) = compare(&long, &short) {
+        rows.push((
+            "Long and short way",
+            format!(
+                "rings {:.0} percent wider on the long way; widths of the same year correlate at {:.2}",
+                100.0 * (compared.ratio - 1.0),
+                compared.correlation
+            ),
+        ));
+    }
+    rows
+}
+
+/// Rings in the outermost inch or centimeter of sound wood under the bark, and the
+/// growth percent that follows.
+fn outermost(reading: &Reading, facts: &Facts, units: Units) -> Option<(&'static str, String)> {
+    if reading.scope == Some(Scope::RingsInView) {
+        return None;
+    }
+    let (name, depth) = match units {
+        Units::Inch => ("Outermost inch", Mm(Mm::PER_INCH)),
+        Units::Metric => ("Outermost centimeter", Mm(10.0)),
+    };
+    let series = Series::of(reading, facts);
+    let rings = rings_in_outer(depth, series.rings)?;
+    let used = rings.ceil() as usize;
+    if !series.is_sound(series.rings.len().checked_sub(used)?, used) {
+        return None;
+    }
+    let across = series.rings.last()?.radius_mm? * 2.0;
+    let percent = schneider_percent(across, depth, rings)?;
+    let value = format!(
+        "{rings:.1} rings; the cross-section grew about {percent:.1} percent a year (Schneider's rule)"
+    );
+    Some((name, value))
 }
 
 /// The age that site index and yield tables go by.

@@ -1,4 +1,4 @@
-//! Every sentence held against the rings themselves, over random readings.
+//! Every sentence compared with the rings themselves, over random readings.
 //!
 //! Nothing of the code under test is used: the numbers are picked out of the
 //! sentence and looked for in the widths by brute force.
@@ -9,7 +9,7 @@ use wood::{Ring, Scope, Stump};
 
 const READINGS: u64 = 500;
 
-/// What the sentences are held against.
+/// What the sentences are compared with.
 struct Truth {
     /// Number, year and width of each whole ring.
     rings: Vec<(u32, Option<i32>, f64)>,
@@ -73,7 +73,7 @@ impl Truth {
         run.is_some_and(|run| run.iter().filter(|d| **d).count() <= 3)
     }
 
-    /// What a pace in words must lie near: its number for a mean width.
+    /// What a pace in words must be near: its number for a mean width.
     fn pace(&self, mean: f64, units: Units) -> f64 {
         match (self.in_mm, units) {
             (true, Units::Inch) => 25.4 / mean,

@@ -1,10 +1,10 @@
 //! Page 4: growth against the age trend, the wood added each year, and how
 //! likely each age is.
 
-use super::{CHART_SHOWN, Canvas, Kind, MARGIN, Print, Style, Weight, head, small};
+use super::{CHART_SHOWN, Canvas, Kind, MARGIN, Print, head, small, title};
 use crate::ReportError;
 use chart::Size;
-use chart::palette::{INK, SOFT_INK};
+use chart::palette::SOFT_INK;
 
 /// Width of a chart as a share of the page's: three fit on a page.
 const WIDE: f64 = 0.9;
@@ -14,15 +14,8 @@ pub(super) fn draw(
     print: &Print<'_>,
     _part: usize,
 ) -> Result<(), ReportError> {
-    let mut top = head(canvas, print, &print.content.title);
-    let title = Style {
-        size: 18.0,
-        weight: Weight::Bold,
-        ink: INK,
-    };
-    top = canvas.element(Kind::Heading(2), |canvas| {
-        canvas.paragraph((MARGIN, top, print.width()), title, "Growth charts", 1)
-    }) + 2.0;
+    let top = head(canvas, print, &print.content.title);
+    let mut top = title(canvas, print, top, "Growth charts") + 2.0;
     let reading = &print.input.stump.reading;
     let rings = growth::years_of_growth(reading, &print.input.stump.facts);
     let wide = print.width() * WIDE;
@@ -51,7 +44,7 @@ pub(super) fn draw(
         canvas.chart(&print.colored(svg), caption, frame)?;
         top = canvas.element(Kind::Caption, |canvas| {
             canvas.paragraph(
-                (MARGIN, top + high, print.width()),
+                (MARGIN, top + high + 5.0, print.width()),
                 small(SOFT_INK),
                 caption,
                 2,

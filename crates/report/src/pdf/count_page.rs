@@ -1,6 +1,6 @@
 //! Page 3: the count sheet, to be taken to the stump with a tape.
 
-use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, small};
+use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, head, small, title};
 use crate::ReportError;
 use crate::count_sheet::{CountSheet, Row};
 use chart::palette::{INK, RULE, SOFT_INK};
@@ -15,15 +15,7 @@ pub(super) fn draw(
     _part: usize,
 ) -> Result<(), ReportError> {
     let top = head(canvas, print, &print.content.title);
-    let title = Style {
-        size: 18.0,
-        weight: Weight::Bold,
-        ink: INK,
-    };
-    let top = canvas.element(Kind::Heading(2), |canvas| {
-        let place = (MARGIN, top, print.width());
-        canvas.paragraph(place, title, "Check it on the stump", 1)
-    });
+    let top = title(canvas, print, top, "Check it on the stump");
     let Some(sheet) = &print.content.count else {
         let said = "There are no ring outlines to measure by, so nothing can be checked here.";
         canvas.paragraph((MARGIN, top + 6.0, print.width()), BODY, said, 2);

@@ -264,6 +264,18 @@ pub(crate) fn head(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, kind: &str) -
     MARGIN + 14.0
 }
 
+/// The title of a page; gives the top of what follows.
+pub(crate) fn title(canvas: &mut Canvas<'_, '_>, print: &Print<'_>, top: f64, text: &str) -> f64 {
+    let style = Style {
+        size: 18.0,
+        weight: Weight::Bold,
+        ink: INK,
+    };
+    canvas.element(Kind::Heading(2), |canvas| {
+        canvas.paragraph((MARGIN, top, print.width()), style, text, 1)
+    })
+}
+
 /// Numbered sentences; gives the top of what follows.
 pub(crate) fn numbered(
     canvas: &mut Canvas<'_, '_>,

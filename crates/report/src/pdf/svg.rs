@@ -14,7 +14,7 @@ use resvg::usvg::{self, Group, Node, Options, Paint, TextAnchor, Tree};
 /// Weights from here on are set bold.
 const BOLD_FROM: u16 = 600;
 
-/// Draws an SVG as wide as the frame; what lies below the frame's foot is cut off.
+/// Draws an SVG as wide as the frame; what is below the frame's foot is cut off.
 pub(super) fn draw(
     canvas: &mut Canvas<'_, '_>,
     svg: &str,

@@ -1,6 +1,6 @@
 //! The last pages: every ring with its year and width.
 
-use super::{Canvas, Kind, MARGIN, Print, Style, Weight, head, small};
+use super::{Canvas, Kind, MARGIN, Print, Style, Weight, head, small, title};
 use crate::ReportError;
 use crate::ring_table::RingTable;
 use chart::palette::{INK, RULE, SOFT_INK};
@@ -39,14 +39,7 @@ pub(super) fn draw(
 ) -> Result<(), ReportError> {
     let table = &print.content.rings;
     let top = head(canvas, print, &print.content.title);
-    let title = Style {
-        size: 18.0,
-        weight: Weight::Bold,
-        ink: INK,
-    };
-    let top = canvas.element(Kind::Heading(2), |canvas| {
-        canvas.paragraph((MARGIN, top, print.width()), title, "Every ring", 1)
-    });
+    let top = title(canvas, print, top, "Every ring");
     let doubt = if table.any_doubtful {
         " A question mark: in doubt."
     } else {

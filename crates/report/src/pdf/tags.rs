@@ -101,7 +101,7 @@ pub(crate) fn link(text: Identifier, target: Identifier) -> TagGroup {
 }
 
 impl<'a> Canvas<'a, '_> {
-    /// Everything that `draw` draws is one element of this kind, or lies in it.
+    /// Everything that `draw` draws is one element of this kind, or is in it.
     pub(crate) fn element<T>(&mut self, kind: Kind, draw: impl FnOnce(&mut Self) -> T) -> T {
         self.tags.open.push(Element {
             group: TagGroup::new(kind.tag()),

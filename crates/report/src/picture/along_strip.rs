@@ -1,11 +1,12 @@
 //! Rings that were counted along one strip: where they cross it in the photo, and
 //! the strip itself laid straight, with numbers, years and dots.
 
+use super::color_at;
 use super::dots;
 use super::ink::{BARE, INK, PAPER, Spot, Strokes, TENTH_PEN, ring_pen};
 use super::lettering::{Letters, Text, Weight};
 use super::ring_map::title;
-use super::unrolled::{Foot, between_pixels};
+use super::unrolled::Foot;
 use image::{Rgb, RgbImage, imageops};
 use wood::{Point, Px, Reading, Ring, Strip};
 
@@ -121,7 +122,7 @@ pub(super) fn draw(
     for (column, row, pixel) in wood.enumerate_pixels_mut() {
         let at = Px((f64::from(column) + 0.5) / scale - beyond);
         let aside = Px((f64::from(row) + 0.5 - 0.5 * high) / across);
-        if let Some(color) = between_pixels(photo, strip.place(at, aside)) {
+        if let Some(color) = color_at(photo, strip.place(at, aside)) {
             *pixel = color;
         }
     }

@@ -49,7 +49,7 @@ const FINE_RING_PEN: Pen = Pen {
     casing_opacity: 0.35,
 };
 
-/// The pen for ordinary rings that lie `spacing_px` apart in the picture.
+/// The pen for ordinary rings that are `spacing_px` apart in the picture.
 pub(super) fn ring_pen(spacing_px: f32) -> Pen {
     /// Three times the casing of the ordinary pen. Chosen.
     const FINE_BELOW_PX: f32 = 8.5;

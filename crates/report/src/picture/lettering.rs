@@ -69,6 +69,26 @@ impl Letters {
         );
     }
 
+    /// Writes lines one below another, `step` pixels apart; gives the place of the next.
+    pub(super) fn write_lines(
+        &self,
+        picture: &mut RgbImage,
+        (left, top): (i32, i32),
+        (lines, style): (&[String], Text<'_>),
+        step: i32,
+    ) -> (i32, i32) {
+        let mut y = top;
+        for line in lines {
+            let text = Text {
+                text: line,
+                ..style
+            };
+            self.write(picture, (left, y), text, super::ink::INK);
+            y += step;
+        }
+        (left, y)
+    }
+
     /// Breaks a text into lines no wider than `width_px`.
     pub(super) fn wrap(&self, text: Text<'_>, width_px: i32) -> Vec<String> {
         let mut lines: Vec<String> = Vec::new();

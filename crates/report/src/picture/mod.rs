@@ -4,6 +4,7 @@
 mod along_strip;
 mod dots;
 mod ink;
+mod intensity;
 mod lettering;
 mod ring_map;
 mod straight;
@@ -12,10 +13,10 @@ mod unrolled;
 
 use crate::ReportError;
 use image::codecs::jpeg::JpegEncoder;
-use image::{ImageFormat, RgbImage};
+use image::{ImageFormat, Rgb, RgbImage};
 use lettering::Letters;
 use std::io::Cursor;
-use wood::{Point, Reading};
+use wood::{IntensityProfile, Point, Reading};
 
 /// Whether a picture brings its own title and caption, or stands on a page
 /// that has words of its own.
@@ -67,6 +68,47 @@ pub fn unrolled(
     } else {
         unrolled::draw(photo, reading, &letters, foot)
     })
+}
+
+/// The radial intensity profile: the photo's lightness by distance from the pith,
+/// averaged along the rings; `None` for a reading without rings. Linear in the rings'
+/// radius.
+///
+/// `photo` is the upright photo that the reading was made from, `lightness` gives the
+/// lightness L* (0 to 100) of an 8 bit sRGB color.
+#[must_use]
+pub fn intensity_profile(
+    photo: &RgbImage,
+    reading: &Reading,
+    lightness: fn([u8; 3]) -> f32,
+) -> Option<IntensityProfile> {
+    intensity::profile(photo, reading, lightness)
+}
+
+/// The photo's color at a place between pixels; `None` off the photo.
+#[must_use]
+pub fn color_at(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
+    let (x, y) = (place.x_px, place.y_px);
+    let (width, height) = photo.dimensions();
+    if x < 0.0 || y < 0.0 || x > f64::from(width - 1) || y > f64::from(height - 1) {
+        return None;
+    }
+    let (left, top) = (x.floor() as u32, y.floor() as u32);
+    let (right, bottom) = ((left + 1).min(width - 1), (top + 1).min(height - 1));
+    let (across, down) = (x - f64::from(left), y - f64::from(top));
+    let mut mixed = [0.0; 3];
+    for (corner, weight) in [
+        ((left, top), (1.0 - across) * (1.0 - down)),
+        ((right, top), across * (1.0 - down)),
+        ((left, bottom), (1.0 - across) * down),
+        ((right, bottom), across * down),
+    ] {
+        let pixel = photo.get_pixel(corner.0, corner.1);
+        for (sum, value) in mixed.iter_mut().zip(pixel.0) {
+            *sum += weight * f64::from(value);
+        }
+    }
+    Some(Rgb(mixed.map(|value: f64| value.round() as u8)))
 }
 
 /// The wood between two places of the photo, turned level, `from` at the left.

@@ -4,7 +4,7 @@
 use super::along_strip::AlongStrip;
 use super::dots;
 use super::ink::{
-    self, BARK_PEN, CASING, DOUBT_PEN, INK, PAPER, Pen, Spot, Strokes, TENTH, TENTH_PEN, ring_pen,
+    self, BARK_PEN, CASING, DOUBT_PEN, PAPER, Pen, Spot, Strokes, TENTH, TENTH_PEN, ring_pen,
 };
 use super::lettering::{Letters, Text, Weight};
 use image::{RgbImage, imageops};
@@ -36,7 +36,7 @@ pub(super) fn bare(
     let longer = photo.width().max(photo.height()).max(1) as f32;
     let scale = (LONGER_SIDE / longer).min(MOST_ENLARGED);
     let mut picture = scaled(photo, scale);
-    // The centre of a photo's pixel lies at whole coordinates.
+    // The center of a photo's pixel is at whole coordinates.
     let spot = |place: Point| -> Spot {
         (
             (place.x_px as f32 + 0.5) * scale - 0.5,
@@ -280,31 +280,9 @@ fn framed(picture: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage 
         PAPER,
     );
     imageops::replace(&mut page, picture, i64::from(margin), i64::from(margin));
-    let mut y = margin + picture.height() as i32 + 14;
-    for line in &titles {
-        letters.write(
-            &mut page,
-            (margin + 4, y),
-            Text {
-                text: line,
-                ..title
-            },
-            INK,
-        );
-        y += 36;
-    }
-    for line in &legends {
-        letters.write(
-            &mut page,
-            (margin + 4, y),
-            Text {
-                text: line,
-                ..legend
-            },
-            INK,
-        );
-        y += 28;
-    }
+    let at = (margin + 4, margin + picture.height() as i32 + 14);
+    let at = letters.write_lines(&mut page, at, (&titles, title), 36);
+    letters.write_lines(&mut page, at, (&legends, legend), 28);
     page
 }
 

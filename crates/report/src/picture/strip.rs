@@ -20,7 +20,7 @@ pub(super) fn draw(photo: &RgbImage, from: Point, to: Point, bare: Rgb<u8>) -> R
             from.x_px + dx * along - dy * aside,
             from.y_px + dy * along + dx * aside,
         );
-        if let Some(color) = super::unrolled::between_pixels(photo, place) {
+        if let Some(color) = super::color_at(photo, place) {
             *pixel = color;
         }
     }

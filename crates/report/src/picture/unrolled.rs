@@ -2,6 +2,7 @@
 //! each tenth ruled and numbered, so that a person checks rings on straight
 //! lines instead of curves.
 
+use super::color_at;
 use super::dots;
 use super::ink::{BARE, DOUBT_PEN, INK, PAPER, Strokes, TENTH_PEN, ring_pen};
 use super::lettering::{Letters, Text, Weight};
@@ -10,7 +11,7 @@ use super::straight::Courses;
 use image::{Rgb, RgbImage};
 use imageproc::drawing::draw_filled_rect_mut;
 use imageproc::rect::Rect;
-use wood::{Point, Reading, Ring};
+use wood::{Reading, Ring};
 
 /// Columns of the unrolled stump: one whole turn.
 const COLUMNS: u32 = 1440;
@@ -110,37 +111,12 @@ fn laid_out(photo: &RgbImage, courses: &Courses, (top_px, rows): (f64, u32)) -> 
         let (here, next) = (&radii[step], &radii[(step + 1) % steps]);
         for row in 0..rows {
             let radius = here[row as usize] * (1.0 - share) + next[row as usize] * share;
-            if let Some(pixel) = between_pixels(photo, courses.place(turn, radius)) {
+            if let Some(pixel) = color_at(photo, courses.place(turn, radius)) {
                 strip.put_pixel(column, row, pixel);
             }
         }
     }
     strip
-}
-
-/// The photo's color at a place between pixels; `None` off the photo.
-pub(super) fn between_pixels(photo: &RgbImage, place: Point) -> Option<Rgb<u8>> {
-    let (x, y) = (place.x_px, place.y_px);
-    let (width, height) = photo.dimensions();
-    if x < 0.0 || y < 0.0 || x > f64::from(width - 1) || y > f64::from(height - 1) {
-        return None;
-    }
-    let (left, top) = (x.floor() as u32, y.floor() as u32);
-    let (right, bottom) = ((left + 1).min(width - 1), (top + 1).min(height - 1));
-    let (across, down) = (x - f64::from(left), y - f64::from(top));
-    let mut mixed = [0.0; 3];
-    for (corner, weight) in [
-        ((left, top), (1.0 - across) * (1.0 - down)),
-        ((right, top), across * (1.0 - down)),
-        ((left, bottom), (1.0 - across) * down),
-        ((right, bottom), across * down),
-    ] {
-        let pixel = photo.get_pixel(corner.0, corner.1);
-        for (sum, value) in mixed.iter_mut().zip(pixel.0) {
-            *sum += weight * f64::from(value);
-        }
-    }
-    Some(Rgb(mixed.map(|value: f64| value.round() as u8)))
 }
 
 fn draw_courses(
@@ -214,18 +190,7 @@ fn captioned(strip: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage
     let base = (strip.height() - ON_SCREEN.directions) as i32;
     let left = ON_SCREEN.left as i32;
     letters.write(&mut page, (left, base + 50), title, INK);
-    for (nth, line) in lines.iter().enumerate() {
-        let at = (left, base + 90 + 28 * nth as i32);
-        letters.write(
-            &mut page,
-            at,
-            Text {
-                text: line,
-                ..caption
-            },
-            INK,
-        );
-    }
+    letters.write_lines(&mut page, (left, base + 90), (&lines, caption), 28);
     page
 }
 

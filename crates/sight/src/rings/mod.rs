@@ -54,7 +54,7 @@ fn weighed_back(learned: f32) -> f32 {
 }
 
 impl SeenRings {
-    /// How well the rows round the circle agree on where years end, 0 to 1: of
+    /// How well the rows around the circle agree on where years end, 0 to 1: of
     /// all that varies along the radius, how much varies alike on all rows.
     #[must_use]
     pub fn agreement(&self) -> f64 {
@@ -196,7 +196,7 @@ impl SeenRings {
 pub struct Look {
     /// The strip, its courses pooled and padded.
     field: Field,
-    /// What is said of each place, `[row, told, course]`.
+    /// What the network gives for each place, `[row, output, course]`.
     places: Places,
     /// What is seen with nothing hidden, over the pooled courses.
     plain: SeenRings,
@@ -212,7 +212,7 @@ pub struct Look {
 /// # Method
 /// Our own network, learned on drawn faces and real photos (`training/`): a small
 /// U-shaped one over the strip, whose rows close into a circle, says for each
-/// place whether a year ends there; averages and agreement round the circle
+/// place whether a year ends there; averages and agreement around the circle
 /// then go through dilated convolutions along the radius, which know about
 /// spacing. Cost: about 12,000 multiplications a place.
 ///

@@ -1,4 +1,4 @@
-//! The network itself: its weights, what it tells of each place, and what of
+//! The network itself: its weights, what it gives for each place, and what of
 //! each course from the whole circle.
 
 use super::resampled;
@@ -19,7 +19,7 @@ const GROUPS: usize = 16;
 const LEVELS: usize = 5;
 /// How far apart the taps of each step along the courses are.
 const APART: [usize; 8] = [1, 2, 4, 8, 16, 32, 64, 1];
-/// Features of a place that are averaged round the circle.
+/// Features of a place that are averaged around the circle.
 const FEATURES: usize = 12;
 /// Figures on how the circle agrees at a course.
 const FIGURES: usize = 9;
@@ -58,10 +58,10 @@ impl Rings {
         self.unet.factor()
     }
 
-    /// What is told of each place of a strip, and the deepest field.
+    /// What the network gives for each place of a strip, and the deepest field.
     pub(super) fn places(&self, field: &Field) -> (Places, Field) {
-        let (told, deepest) = self.unet.run(field);
-        (Places::of(told), deepest)
+        let (output, deepest) = self.unet.run(field);
+        (Places::of(output), deepest)
     }
 
     /// The wood class, from the deepest field averaged over the wood that is
@@ -101,11 +101,11 @@ impl Rings {
     }
 }
 
-/// What the network tells of each place, `[row, channel, course]`, and the
+/// What the network gives for each place, `[row, channel, course]`, and the
 /// chances that its first two channels mean, worked out once.
 #[derive(Debug, Clone)]
 pub(super) struct Places {
-    told: Field,
+    output: Field,
     /// Chance of a year's end as learned, `[row, course]`.
     pub(super) ends: Array2<f32>,
     /// Chance of wood, `[row, course]`.
@@ -115,12 +115,12 @@ pub(super) struct Places {
 }
 
 impl Places {
-    fn of(told: Field) -> Self {
+    fn of(output: Field) -> Self {
         let chances = |channel: usize| {
-            let (rows, _, courses) = told.dim();
+            let (rows, _, courses) = output.dim();
             let mut chances = Array2::zeros((rows, courses));
             Zip::indexed(chances.rows_mut()).par_for_each(|row, to| {
-                let logits = told.row(row).line(channel);
+                let logits = output.row(row).line(channel);
                 to.into_iter()
                     .zip(logits)
                     .for_each(|(to, &from)| *to = chance(from));
@@ -129,7 +129,7 @@ impl Places {
         };
         let (ends, wood, reliable) = (chances(0), chances(1), chances(2 + FEATURES));
         Self {
-            told,
+            output,
             ends,
             wood,
             reliable,
@@ -141,7 +141,7 @@ impl Places {
     /// The same along the places `from` each row, `[row, column]`.
     pub(super) fn along(&self, from: &Array2<f32>) -> Self {
         Self {
-            told: self.told.along(from),
+            output: self.output.along(from),
             ends: resampled(&self.ends, from),
             wood: resampled(&self.wood, from),
             reliable: resampled(&self.reliable, from),
@@ -149,7 +149,7 @@ impl Places {
     }
 }
 
-/// What is told of each course from the whole circle: log odds of a year's end,
+/// What the network gives for each course from the whole circle: log odds of a year's end,
 /// and the logarithm to base 2 of the ring spacing; `[2, course]`. Places count as
 /// far as they are `visible` and can be relied on, `[row, course]`; `given` is the wood class that a
 /// person named.
@@ -183,11 +183,11 @@ fn rectify(line: &mut Array2<f32>) {
     line.mapv_inplace(|value| value.max(0.0));
 }
 
-/// Courses gathered at a time: each row lies elsewhere, so each is read in pieces
+/// Courses gathered at a time: each row is elsewhere, so each is read in pieces
 /// that are worth going there for.
 const TOGETHER: usize = 128;
 
-/// What is gathered of some courses round the circle.
+/// What is gathered of some courses around the circle.
 struct Gathered {
     total: [f32; TOGETHER],
     /// Features, then five figures, each summed over what is seen.
@@ -196,7 +196,7 @@ struct Gathered {
     group_seen: [[f32; TOGETHER]; GROUPS],
 }
 
-/// What is told of each course: features averaged round the circle, then nine
+/// What the network gives for each course: features averaged around the circle, then nine
 /// figures on how the circle agrees, then 1 for the wood class that is given and
 /// 0 for the others; `[feature, course]`.
 fn circle(
@@ -220,7 +220,7 @@ fn circle(
             let start = nth * TOGETHER;
             let gathered = gather(field, visible, places, start..start + out.ncols());
             for (nth, mut to) in out.columns_mut().into_iter().enumerate() {
-                told_of(&gathered, nth, rows, &mut to);
+                values_of_course(&gathered, nth, rows, &mut to);
             }
         });
     out
@@ -242,7 +242,7 @@ fn gather(
     };
     for row in 0..rows {
         let of = |channel: usize| part(field.row(row).line(channel), &courses);
-        let told = |channel: usize| part(places.told.row(row).line(channel), &courses);
+        let output = |channel: usize| part(places.output.row(row).line(channel), &courses);
         let seen = part(row_of(visible, row), &courses);
         let ends = part(row_of(&places.ends, row), &courses);
         let wood = part(row_of(&places.wood, row), &courses);
@@ -252,10 +252,10 @@ fn gather(
         add(&mut all.group_seen[group], seen, seen, |_| 1.0);
         let (features, figures) = all.means.split_at_mut(FEATURES);
         for (nth, sum) in features.iter_mut().enumerate() {
-            add(sum, seen, told(2 + nth), |value| value.max(0.0));
+            add(sum, seen, output(2 + nth), |value| value.max(0.0));
         }
         add(&mut figures[0], seen, ends, |end| end);
-        add(&mut figures[1], seen, told(0), |odds| odds / 4.0);
+        add(&mut figures[1], seen, output(0), |odds| odds / 4.0);
         add(&mut figures[2], seen, wood, |wood| wood);
         add(&mut figures[3], seen, of(0), |value| value);
         add(&mut figures[4], seen, of(1), |value| value);
@@ -274,15 +274,15 @@ fn part<'a>(line: &'a [f32], courses: &Range<usize>) -> &'a [f32] {
     &line[courses.start.min(line.len())..courses.end.min(line.len())]
 }
 
-/// Adds to sums what values tell, each as far as it is seen.
+/// Adds values to sums, each as far as it is seen.
 #[inline]
-fn add(sums: &mut [f32; TOGETHER], seen: &[f32], values: &[f32], told: impl Fn(f32) -> f32) {
+fn add(sums: &mut [f32; TOGETHER], seen: &[f32], values: &[f32], of: impl Fn(f32) -> f32) {
     for ((sum, seen), &value) in sums.iter_mut().zip(seen).zip(values) {
-        *sum += seen * told(value);
+        *sum += seen * of(value);
     }
 }
 
-fn told_of(all: &Gathered, nth: usize, rows: usize, to: &mut ArrayViewMut1<'_, f32>) {
+fn values_of_course(all: &Gathered, nth: usize, rows: usize, to: &mut ArrayViewMut1<'_, f32>) {
     let by_group = rows / GROUPS;
     for (to, mean) in to.iter_mut().zip(&all.means) {
         *to = mean[nth] / all.total[nth];

@@ -58,6 +58,12 @@ pub(super) fn run(
         let what = format!("cannot make the sheet of {}: {error}", path.display());
         CommandError::failed(what, error.advice())
     })?;
+    let missing = sheet.letters_not_in_font().unwrap_or_default();
+    if let Some(shown) = say::letters(&missing) {
+        say::note(&format!(
+            "stumpbook: the sheet has ? in place of {shown}, which its font lacks"
+        ));
+    }
     let target = out.unwrap_or_else(|| {
         let stem = path.file_stem().unwrap_or(path.as_os_str());
         path.with_file_name(format!("{}-sheet.pdf", stem.to_string_lossy()))

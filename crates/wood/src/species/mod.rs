@@ -44,7 +44,7 @@ pub enum ClassSource {
     Memory,
 }
 
-/// One species, or a genus where the wood does not tell them apart.
+/// One species, or a genus whose species the wood does not separate.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Species {
     /// The name that is stored, lower case.

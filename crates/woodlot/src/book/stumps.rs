@@ -31,7 +31,7 @@ pub enum Added {
     Same(String),
 }
 
-/// A stump in the book. Outlines are not kept there: they lie in its file.
+/// A stump in the book. Outlines are not kept there: they are in its file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StoredStump {
     /// Its name, unlike all others in the book.

@@ -141,7 +141,7 @@ fn an_earlier_book_is_brought_up_to_date_and_a_copy_kept() {
     assert_eq!(Book::open(&path).unwrap().name().unwrap(), "old");
 }
 
-fn told(year: i32, what: &str) -> Remembered {
+fn remembered(year: i32, what: &str) -> Remembered {
     Remembered {
         year: Year(year),
         what: what.into(),
@@ -149,7 +149,7 @@ fn told(year: i32, what: &str) -> Remembered {
 }
 
 #[test]
-fn what_is_told_of_stumps_is_in_the_book_as_long_as_they_are() {
+fn what_is_with_events_stumps_is_in_the_book_as_long_as_they_are() {
     let place = place();
     let mut book = Book::create(&place.path().join("a.book"), "a").unwrap();
     let with = |name: &str, remembered: &[Remembered]| {
@@ -157,10 +157,13 @@ fn what_is_told_of_stumps_is_in_the_book_as_long_as_they_are() {
         new.stump.facts.remembered = remembered.to_vec();
         new
     };
-    book.remember(&told(1988, "no rain")).unwrap();
-    let dry = told(1988, " no rain");
+    book.remember(&remembered(1988, "no rain")).unwrap();
+    let dry = remembered(1988, " no rain");
     book.add(&[
-        with("oak", &[told(1991, "thinned"), dry.clone(), dry.clone()]),
+        with(
+            "oak",
+            &[remembered(1991, "thinned"), dry.clone(), dry.clone()],
+        ),
         with("ash", &[dry]),
     ])
     .unwrap();
@@ -170,7 +173,8 @@ fn what_is_told_of_stumps_is_in_the_book_as_long_as_they_are() {
     assert!(memories[0].of_woodlot && !memories[1].of_woodlot);
     assert_eq!(memories[1].stumps, ["oak"]);
     // Told otherwise at the desk: the book follows.
-    book.add(&[with("oak", &[told(1992, "thinned")])]).unwrap();
+    book.add(&[with("oak", &[remembered(1992, "thinned")])])
+        .unwrap();
     assert_eq!(book.memories().unwrap()[1].year, Year(1992));
     // The woodlot's own is forgotten; a stump's goes with the stump.
     assert_eq!(book.forget(Year(1988)).unwrap(), 1);
@@ -188,10 +192,13 @@ fn a_book_without_what_stumps_remember_gets_it_from_its_entries() {
         let old = rusqlite::Connection::open(&path).unwrap();
         old.execute_batch(STEPS[0]).unwrap();
         old.execute_batch(STEPS[1]).unwrap();
-        let mut told_of = stump("aa", &[1.0]);
-        told_of.facts.remembered = vec![told(1991, "thinned, \"hard\" 🌲"), told(1995, "fire")];
+        let mut with_events = stump("aa", &[1.0]);
+        with_events.facts.remembered = vec![
+            remembered(1991, "thinned, \"hard\" 🌲"),
+            remembered(1995, "fire"),
+        ];
         for (id, entry) in [
-            (1, serde_json::to_string(&told_of).unwrap()),
+            (1, serde_json::to_string(&with_events).unwrap()),
             // An entry from before anything could be remembered.
             (2, r#"{"format":1,"facts":{}}"#.to_owned()),
         ] {

@@ -1,8 +1,8 @@
 //! Years in which a stump departs from the others, as it does not in its other
 //! years.
 
-use super::pearson;
 use super::whole::Window;
+use wood::stats::pearson;
 
 /// Fewest years beside the stretch that show how the stump agrees elsewhere.
 const FEWEST_BESIDE: usize = 20;

@@ -9,15 +9,11 @@ mod transform;
 mod verdict;
 mod whole;
 
-pub use agreement::{
-    ParallelVariation, parallel_variation, parallel_variation_limit, pearson, t_value,
-};
+pub use agreement::{ParallelVariation, parallel_variation, t_value};
 pub use departure::Departure;
-pub use signal::{
-    expressed_population_signal, mean_correlation, stumps_for_signal, subsample_signal_strength,
-};
+pub use signal::{expressed_population_signal, mean_correlation};
 pub use slips::Shift;
-pub use transform::{Series, baillie_pilcher, hollstein};
+pub use transform::{Series, baillie_pilcher};
 pub use verdict::Verdict;
 pub use whole::{CheckCriteria, Checked, Pair, Window, check};
 

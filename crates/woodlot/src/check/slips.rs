@@ -1,7 +1,8 @@
 //! Where a stump's reading slipped by a ring or two.
 
 use super::transform::dated;
-use super::{Series, pearson, t_value};
+use super::{Series, t_value};
+use wood::stats::pearson;
 
 /// Fewest rings inside a slip: fewer fit any shift by chance.
 const FEWEST_INSIDE: usize = 15;

@@ -94,7 +94,7 @@ fn a_short_and_a_long_reading_are_named_with_the_place() {
         }
     }
     let all = 2 * runs as i32;
-    // Measured: 119 of 120 found, 116 of them in the range told, one year wide.
+    // Measured: 119 of 120 found, 116 of them in the reported range, one year wide.
     assert!(found >= all * 95 / 100, "{found} of {all} found");
     assert!(placed >= found * 90 / 100, "{placed} of {found} placed");
     assert!(width / found <= 3, "{} years wide", width / found);
@@ -102,14 +102,14 @@ fn a_short_and_a_long_reading_are_named_with_the_place() {
 
 #[test]
 fn stumps_that_were_read_right_are_left_alone() {
-    let (mut told, mut apart) = (0, 0);
+    let (mut named, mut apart) = (0, 0);
     let mut checked_all = 0;
     for seed in 100..160 {
         // From trees that share much to trees that share next to nothing.
         for shared in [0.25, 0.12, 0.02] {
             let trees = woodlot(seed, &RINGS, shared, 0.15);
             let (checked, _) = check(&trees, &CheckCriteria::default());
-            told += checked.iter().filter(|c| c.shift.is_some()).count();
+            named += checked.iter().filter(|c| c.shift.is_some()).count();
             apart += checked
                 .iter()
                 .filter(|c| matches!(c.verdict(&CheckCriteria::default()), Verdict::Departs(_)))
@@ -118,8 +118,8 @@ fn stumps_that_were_read_right_are_left_alone() {
         }
     }
     assert!(
-        told * 200 <= checked_all,
-        "{told} of {checked_all} told wrongly"
+        named * 200 <= checked_all,
+        "{named} of {checked_all} named wrongly"
     );
     // Measured: 4 of 1440.
     assert!(
@@ -157,8 +157,8 @@ fn one_slipped_stump_does_not_make_the_others_doubtful() {
         let mut trees = woodlot(seed, &RINGS[..4], 0.25, 0.1);
         read_short(&mut trees[1], 40);
         let (checked, pairs) = check(&trees, &CheckCriteria::default());
-        let told: Vec<usize> = (0..4).filter(|i| checked[*i].shift.is_some()).collect();
-        assert_eq!(told, [1], "seed {seed}");
+        let named: Vec<usize> = (0..4).filter(|i| checked[*i].shift.is_some()).collect();
+        assert_eq!(named, [1], "seed {seed}");
         assert_eq!(pairs.len(), 6);
         let sound = checked[0].t.unwrap();
         assert!(sound > checked[1].t.unwrap(), "seed {seed}");

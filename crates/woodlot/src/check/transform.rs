@@ -57,29 +57,6 @@ pub fn baillie_pilcher(widths: &[f64]) -> Vec<f64> {
         .collect()
 }
 
-/// 100 log₁₀(w(t) / w(t−1)) for each ring but the first.
-///
-/// # Method
-/// Hollstein 1980, Mitteleuropäische Eichenchronologie (form from memory).
-/// Departure: a ratio is kept between a hundredth and a hundred, because a missing
-/// ring has none.
-#[must_use]
-pub fn hollstein(widths: &[f64]) -> Vec<f64> {
-    widths
-        .windows(2)
-        .map(|pair| {
-            let ratio = if pair[0] > 0.0 {
-                (pair[1] / pair[0]).clamp(LEAST_SHARE, 1.0 / LEAST_SHARE)
-            } else if pair[1] > 0.0 {
-                1.0 / LEAST_SHARE
-            } else {
-                1.0
-            };
-            100.0 * ratio.log10()
-        })
-        .collect()
-}
-
 /// The series in Baillie and Pilcher's form, dated: the first value belongs to
 /// the third ring.
 pub(super) fn dated(first_year: i32, widths: &[f64]) -> Series {

@@ -3,9 +3,10 @@
 use super::departure::{Departure, departure};
 use super::slips::{self, Shift};
 use super::transform::dated;
-use super::{ParallelVariation, Series, parallel_variation, pearson, t_value};
+use super::{ParallelVariation, Series, parallel_variation, t_value};
 use crate::Tree;
 use std::collections::BTreeMap;
+use wood::stats::pearson;
 
 /// What is required of an agreement.
 #[derive(Debug, Clone, Copy, PartialEq)]

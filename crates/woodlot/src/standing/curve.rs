@@ -39,7 +39,7 @@ impl Curve {
             .map_or(Mm(0.0), |(_, diameter)| *diameter)
     }
 
-    /// The age at which it had that diameter, and whether that lies beyond what
+    /// The age at which it had that diameter, and whether that is beyond what
     /// was counted: up to a tenth beyond, the last ten years' growth is carried
     /// on. `None` further out.
     #[must_use]

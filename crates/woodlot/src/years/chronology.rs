@@ -2,9 +2,10 @@
 
 use super::smoothing_spline;
 use crate::Tree;
-use crate::check::{expressed_population_signal, mean_correlation, pearson};
+use crate::check::{expressed_population_signal, mean_correlation};
 use std::collections::BTreeMap;
 use wood::Year;
+use wood::stats::pearson;
 
 /// Stumps that must carry a year before it is called good or bad. Chosen: two
 /// may agree by chance.

@@ -49,7 +49,7 @@ impl Ground {
         })
     }
 
-    /// A fresh folder with a photo whose species is told and whose pith is marked.
+    /// A fresh folder with a photo whose species is given and whose pith is marked.
     pub(super) fn stump(&self) -> anyhow::Result<Place> {
         let folder = tempfile::tempdir()?;
         let photo = folder.path().join("oak.jpg");
@@ -101,12 +101,12 @@ impl Place {
         self.photo.with_extension("stump.json")
     }
 
-    /// The entry, which must be whole and hold what was told and marked at first.
+    /// The entry, which must be whole and hold the facts and marks made at first.
     pub(super) fn whole(&self) -> anyhow::Result<Stump> {
         let stump = whole_entry(&self.entry())?;
         if stump.facts.species.as_deref() != Some("white oak") || stump.marks.pith.is_none() {
             bail!(
-                "what was told or marked is lost: {:?} {:?}",
+                "facts or marks are lost: {:?} {:?}",
                 stump.facts,
                 stump.marks
             );
@@ -122,7 +122,7 @@ pub(super) fn whole_entry(path: &Path) -> anyhow::Result<Stump> {
         .with_context(|| format!("{} is broken, {} bytes", path.display(), text.len()))
 }
 
-/// How many files lie in a folder that were never finished.
+/// How many files are in a folder that were never finished.
 pub(super) fn parts(folder: &Path) -> anyhow::Result<usize> {
     Ok(fs::read_dir(folder)?
         .flatten()
@@ -131,7 +131,7 @@ pub(super) fn parts(folder: &Path) -> anyhow::Result<usize> {
 }
 
 /// Exit 1 with what happened and what to do, and no panic.
-pub(super) fn told(output: &Output) -> anyhow::Result<()> {
+pub(super) fn check_advice(output: &Output) -> anyhow::Result<()> {
     let said = String::from_utf8_lossy(&output.stderr);
     if output.status.code() != Some(1) || !said.contains("try: ") || said.contains("panicked") {
         bail!("ended with {} and said: {said}", output.status);

@@ -116,15 +116,15 @@ pub(super) fn marking(ground: &Ground, times: usize, seed: u64) -> anyhow::Resul
         let _ = beginning.recv_timeout(Duration::from_secs(60));
         std::thread::sleep(wait);
         drop(desk);
-        let told = marker
+        let answers = marker
             .join()
             .map_err(|_| anyhow::anyhow!("the marking thread fell"))?;
         let stump = place.whole().with_context(|| format!("after kill {nth}"))?;
-        answered += told.len();
-        if told.is_empty() {
+        answered += answers.len();
+        if answers.is_empty() {
             bail!("no mark was answered");
         }
-        if let Some(last) = told.last() {
+        if let Some(last) = answers.last() {
             let on_disk = stump.facts.note.as_deref().unwrap_or_default();
             // The mark after the last answer may have been saved too.
             let numbers = (number(on_disk), number(last));
@@ -148,7 +148,7 @@ fn number(text: &str) -> u64 {
         .unwrap_or(0)
 }
 
-/// Tells facts one after the other until nobody answers, and says when it
+/// Sends facts one after the other until nobody answers, and says when it
 /// begins; those that were answered.
 fn marks(asking: &Asking, began: &Sender<()>) -> Vec<String> {
     let mut answered = Vec::new();

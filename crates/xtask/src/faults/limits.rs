@@ -1,7 +1,7 @@
 //! No room, no right to write, little memory.
 
 use super::Ended;
-use super::ground::{Ground, Place, parts, told};
+use super::ground::{Ground, Place, check_advice, parts};
 use crate::desk::Desk;
 use anyhow::{Context as _, bail};
 use serde_json::json;
@@ -15,7 +15,7 @@ pub(super) fn no_room(ground: &Ground) -> anyhow::Result<Ended> {
     let place = ground.stump()?;
     let before = fs::read(place.entry())?;
     let photo = place.photo.display().to_string();
-    told(
+    check_advice(
         &ground
             .limited("-f 1", &["count", "--felled", "2025", &photo])
             .output()?,
@@ -24,17 +24,17 @@ pub(super) fn no_room(ground: &Ground) -> anyhow::Result<Ended> {
     // A chart, a sheet, a table.
     let entry = place.entry().display().to_string();
     let to = |name: &str| place.folder().join(name).display().to_string();
-    told(
+    check_advice(
         &ground
             .limited("-f 1", &["sheet", &entry, "--out", &to("sheet")])
             .output()?,
     )?;
-    told(
+    check_advice(
         &ground
             .limited("-f 0", &["export", &entry, "--to", &to("rings.csv")])
             .output()?,
     )?;
-    told(
+    check_advice(
         &ground
             .limited("-f 4", &["woodlot", "new", &to("hollow.book")])
             .output()?,
@@ -45,7 +45,7 @@ pub(super) fn no_room(ground: &Ground) -> anyhow::Result<Ended> {
         bail!("{left} unfinished files are left");
     }
     Ok(Ended::Held(
-        "count, sheet, export and a new book: told, the entry as it was, nothing half-written"
+        "count, sheet, export and a new book: reported, the entry as it was, nothing half-written"
             .into(),
     ))
 }
@@ -83,14 +83,14 @@ fn on_full_disk(ground: &Ground, place: &Place, disk: &Path) -> anyhow::Result<E
     ground.command(&["woodlot", "new", &book_text]).output()?;
     fill(&disk.join("filler"))?;
     let (before, book_before) = (fs::read(&entry)?, fs::read(&book)?);
-    told(
+    check_advice(
         &ground
             .command(&["count", "--felled", "2025"])
             .arg(&photo)
             .output()?,
     )?;
     let from = ground.woodlot.display().to_string();
-    told(
+    check_advice(
         &ground
             .command(&["woodlot", "add", &book_text, &from])
             .output()?,
@@ -118,7 +118,7 @@ fn on_full_disk(ground: &Ground, place: &Place, disk: &Path) -> anyhow::Result<E
         bail!("the book cannot be opened any more");
     }
     Ok(Ended::Held(format!(
-        "count, book and desk (answer {status}): told, entry and book as they were"
+        "count, book and desk (answer {status}): reported, entry and book as they were"
     )))
 }
 
@@ -160,7 +160,7 @@ pub(super) fn read_only(ground: &Ground) -> anyhow::Result<Ended> {
             "becoming another user is not allowed here".into(),
         ));
     }
-    // The program must lie where that user can reach it.
+    // The program must be where that user can reach it.
     let reachable = tempfile::tempdir()?;
     shell(&["chmod", "755"], reachable.path());
     let program = reachable.path().join("stumpbook");
@@ -169,7 +169,7 @@ pub(super) fn read_only(ground: &Ground) -> anyhow::Result<Ended> {
         .args(["count", "--felled", "2025"])
         .arg(&place.photo)
         .output()?;
-    told(&output)?;
+    check_advice(&output)?;
     unchanged(&place, &before)?;
     let desk = Desk::from(
         other(&program)
@@ -185,7 +185,7 @@ pub(super) fn read_only(ground: &Ground) -> anyhow::Result<Ended> {
     }
     unchanged(&place, &before)?;
     Ok(Ended::Held(format!(
-        "count: told; the desk shows the stump ({status}) and refuses marks ({marked})"
+        "count: reported; the desk shows the stump ({status}) and refuses marks ({marked})"
     )))
 }
 

@@ -72,7 +72,7 @@ pub(super) fn clock(ground: &Ground) -> anyhow::Result<Ended> {
             .context("felled is lost")?
             .to_string();
         if felled != year {
-            bail!("told {year}, kept {felled}");
+            bail!("given {year}, saved {felled}");
         }
         Ok(())
     };
@@ -131,11 +131,11 @@ pub(super) fn folder(ground: &Ground) -> anyhow::Result<Ended> {
             .as_deref()
             != Some(&*year)
         {
-            bail!("both were told {year}, kept is {:?}", stump.facts.felled);
+            bail!("both were given {year}, saved is {:?}", stump.facts.felled);
         }
     }
     Ok(Ended::Held(format!(
-        "{TIMES} times two: all entries whole, nothing told was lost"
+        "{TIMES} times two: all entries whole, no fact was lost"
     )))
 }
 

@@ -62,7 +62,7 @@ libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
 /// Builds the program and gives each target its share of the time.
 ///
 /// # Errors
-/// When it cannot be built, or something is found; it then lies in the corpus.
+/// When it cannot be built, or something is found; it then is in the corpus.
 pub(super) fn run(options: &Options) -> anyhow::Result<()> {
     let metadata = metadata::load()?;
     let place = Path::new(&metadata.target_directory).join("branches");
@@ -157,7 +157,7 @@ fn machine() -> anyhow::Result<String> {
         .arg("-vV")
         .output()
         .context("cannot start cargo")?;
-    let told = String::from_utf8_lossy(&out.stdout);
-    let line = told.lines().find_map(|line| line.strip_prefix("host: "));
+    let version = String::from_utf8_lossy(&out.stdout);
+    let line = version.lines().find_map(|line| line.strip_prefix("host: "));
     Ok(line.context("cargo names no host")?.to_owned())
 }

@@ -27,7 +27,7 @@ pub(crate) struct Options {
 /// Runs it.
 ///
 /// # Errors
-/// When something is found; it then lies in the corpus, and every test run
+/// When something is found; it then is in the corpus, and every test run
 /// meets it again.
 pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     if options.branches {

@@ -29,7 +29,7 @@ pub(super) struct Head {
 /// A small picture of a photo or of a part of it.
 #[derive(Debug, Serialize)]
 pub(super) struct SceneHead {
-    /// In cells of the picture; it may lie outside.
+    /// In cells of the picture; it may be outside.
     pub(super) pith: Option<[f64; 2]>,
     /// Radius of the face in cells, where there is one.
     pub(super) radius: f64,

@@ -15,7 +15,7 @@ use rand::{RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 use std::path::Path;
-use wood::{Point, Px, WoodClass};
+use wood::{Point, Polygon, Px, WoodClass};
 
 /// Random parts of each copy that are seen small.
 const PARTS: usize = 5;
@@ -64,8 +64,12 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
     let here = |at: [f64; 2]| Point::new(at[0] * across, at[1] * down);
     let outline = |places: &[[f64; 2]]| -> Vec<Point> { places.iter().map(|&p| here(p)).collect() };
     let wood = Wood {
-        face: outline(&marked.wood_outline_px),
-        covered: marked.not_wood_px.iter().map(|p| outline(p)).collect(),
+        face: Polygon::new(outline(&marked.wood_outline_px)),
+        covered: marked
+            .not_wood_px
+            .iter()
+            .map(|p| Polygon::new(outline(p)))
+            .collect(),
         edge_px: EDGE_SHARE * radius_px * across.min(down),
         size: [f64::from(face.rgb.width()), f64::from(face.rgb.height())],
     };
@@ -84,6 +88,7 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
         let centre = Point::new(pith.x_px + off * turn.cos(), pith.y_px + off * turn.sin());
         let outer = wood
             .face
+            .corners()
             .iter()
             .map(|place| centre.distance(*place).0)
             .fold(0.0, f64::max);
@@ -172,8 +177,8 @@ fn in_strip(
 
 /// Where the wood of a photo is, as marked by hand.
 struct Wood {
-    face: Vec<Point>,
-    covered: Vec<Vec<Point>>,
+    face: Polygon,
+    covered: Vec<Polygon>,
     edge_px: f64,
     size: [f64; 2],
 }
@@ -182,7 +187,7 @@ impl Wood {
     fn at(&self, place: Point) -> u8 {
         let [width, height] = self.size;
         let outside = !(0.0..width).contains(&place.x_px) || !(0.0..height).contains(&place.y_px);
-        if outside || self.face.len() < 3 {
+        if outside || self.face.corners().len() < 3 {
             return NOT_WOOD;
         }
         // The photo's own edge is no edge of the wood.
@@ -192,16 +197,14 @@ impl Wood {
             };
             on(a.x_px, b.x_px, width) || on(a.y_px, b.y_px, height)
         };
-        let near = |outline: &[Point]| {
-            (0..outline.len()).any(|i| {
-                let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
-                !border(a, b) && to_segment(place, a, b) < self.edge_px
-            })
+        let near = |outline: &Polygon| {
+            outline
+                .sides()
+                .any(|(a, b)| !border(a, b) && to_segment(place, a, b) < self.edge_px)
         };
-        let covered = || self.covered.iter().map(Vec::as_slice);
-        if near(&self.face) || covered().any(near) {
+        if near(&self.face) || self.covered.iter().any(near) {
             UNKNOWN
-        } else if holds(&self.face, place) && !covered().any(|area| holds(area, place)) {
+        } else if self.face.holds(place) && !self.covered.iter().any(|area| area.holds(place)) {
             WOOD
         } else {
             NOT_WOOD
@@ -225,19 +228,6 @@ impl Wood {
             })
             .collect()
     }
-}
-
-/// Whether a closed outline holds a place (even-odd rule).
-fn holds(outline: &[Point], place: Point) -> bool {
-    let mut inside = false;
-    for (i, a) in outline.iter().enumerate() {
-        let b = outline[(i + 1) % outline.len()];
-        if (a.y_px > place.y_px) != (b.y_px > place.y_px) {
-            let cut = a.x_px + (place.y_px - a.y_px) / (b.y_px - a.y_px) * (b.x_px - a.x_px);
-            inside ^= place.x_px < cut;
-        }
-    }
-    inside
 }
 
 /// Distance from a place to a straight line between two others, in pixels.

@@ -4,7 +4,7 @@ use image::imageops::{self, FilterType};
 use image::{DynamicImage, RgbImage};
 use rand::{Rng, RngExt as _};
 
-/// A changed copy of a photo, and how its pixels lie over those of the photo.
+/// A changed copy of a photo, and how its pixels map to those of the photo.
 pub(super) struct Variant {
     pub(super) jpeg: Vec<u8>,
     /// Pixels across and down for each pixel of the photo.
@@ -64,7 +64,7 @@ pub(super) fn of(photo: &RgbImage, radius_px: f64, first: bool, dice: &mut impl 
     }
 }
 
-/// Changes brightness, contrast and the colour of the light, and lays on grain.
+/// Changes brightness, contrast and the color of the light, and lays on grain.
 fn tone(copy: &mut RgbImage, dice: &mut impl Rng) {
     let gamma = dice.random_range(-0.5_f32..0.5).exp();
     let contrast = dice.random_range(-0.35_f32..0.3).exp();
