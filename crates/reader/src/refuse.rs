@@ -189,13 +189,6 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
             2.0 * radius_px
         )));
     }
-    if list.len() < FEWEST_RINGS {
-        return Some(refusal(
-            RefusalReason::NoRings,
-            format!("only {} lines in the photo look like rings", list.len()),
-            ADVICE,
-        ));
-    }
     let given_elsewhere = marks.pith.is_some() && followed.pith_chance <= 0.0;
     if given_elsewhere && followed.misfit > NOT_CIRCLED {
         return Some(refusal(
@@ -206,6 +199,13 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
             ),
             "move the pith to the middle of the rings, or clear it with --pith none, so that the \
              program finds it",
+        ));
+    }
+    if list.len() < FEWEST_RINGS {
+        return Some(refusal(
+            RefusalReason::NoRings,
+            format!("only {} lines in the photo look like rings", list.len()),
+            ADVICE,
         ));
     }
     let Evidence {

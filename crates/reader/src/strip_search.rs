@@ -36,9 +36,11 @@ const HALFWAY: f64 = 0.55;
 pub(crate) type Plainer = (Followed, Under, Strip);
 
 /// Reads the plainest strip in place of a face that is unclear; `None` where the face is
-/// clear enough, a strip is marked already, or none is much plainer.
+/// clear enough, a strip is marked already, a pith is marked where the photo shows none,
+/// or no strip is much plainer.
 pub(crate) fn plainer(asked: &Asked<'_>, whole: &Followed) -> Result<Option<Plainer>, BrokenOff> {
-    if asked.marks.strip.is_some() || whole.clarity() >= UNCLEAR {
+    let pith_elsewhere = asked.marks.pith.is_some() && whole.pith_chance <= 0.0;
+    if asked.marks.strip.is_some() || pith_elsewhere || whole.clarity() >= UNCLEAR {
         return Ok(None);
     }
     let Some(strip) = plainest(whole) else {

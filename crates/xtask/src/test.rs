@@ -69,7 +69,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     done.step("the desk in a browser", || {
         browser::run(&metadata.workspace_root).map(|()| Step::Held)
     });
-    // What the features add; the steps above build without them, as people do.
+    // What features add that are off by default.
     done.step("lints with every feature", || {
         cargo(
             &[
@@ -83,20 +83,6 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
                 "--",
                 "-D",
                 "warnings",
-            ],
-            &[],
-        )
-    });
-    done.step("tests of photo with HEIC", || {
-        cargo(
-            &[
-                "test",
-                "--locked",
-                "--package",
-                "photo",
-                "--all-features",
-                "--profile",
-                PROFILE,
             ],
             &[],
         )
