@@ -140,18 +140,22 @@ fn two_radii(reading: &Reading, units: Units) -> Vec<(&'static str, String)> {
     let said = |radius: &Radius| {
         let ring = radius.rings.last()?;
         let long = diameter(ring.from_pith_mm?, units);
-        let rings = radius.rings.len();
         let way = direction(radius.angle.0.cos(), radius.angle.0.sin());
-        Some(format!("{long} from the pith, {way}; {rings} rings seen"))
+        let (seen, all) = (radius.rings.len(), reading.rings.len());
+        Some(if seen < all {
+            format!("{long}, {way}; {seen} of {all} rings seen")
+        } else {
+            format!("{long}, {way}")
+        })
     };
     let mut rows = Vec::new();
-    rows.extend(said(&long).map(|value| ("Long way", value)));
-    rows.extend(said(&short).map(|value| ("Short way", value)));
+    rows.extend(said(&long).map(|value| ("Longest radius", value)));
+    rows.extend(said(&short).map(|value| ("Shortest radius", value)));
     if let Some(compared) = compare(&long, &short) {
         rows.push((
-            "Long and short way",
+            "Long to short",
             format!(
-                "rings {:.0} percent wider on the long way; widths of the same year correlate at {:.2}",
+                "rings {:+.0} percent; correlation {:.2}",
                 100.0 * (compared.ratio - 1.0),
                 compared.correlation
             ),
@@ -178,9 +182,7 @@ fn outermost(reading: &Reading, facts: &Facts, units: Units) -> Option<(&'static
     }
     let across = series.rings.last()?.radius_mm? * 2.0;
     let percent = schneider_percent(across, depth, rings)?;
-    let value = format!(
-        "{rings:.1} rings; the cross-section grew about {percent:.1} percent a year (Schneider's rule)"
-    );
+    let value = format!("{rings:.1} rings; grew {percent:.1} percent a year (Schneider)");
     Some((name, value))
 }
 

@@ -1,6 +1,7 @@
 //! Page 2: the unrolled stump, the facts, ring widths and diameter, the method
 //! and the cautions.
 
+use super::canvas::leading;
 use super::{BODY, Canvas, HEADING, Kind, MARGIN, Print, Style, Weight, head, small};
 use crate::ReportError;
 use crate::content::{CAUTIONS, unrolled_caption, unrolled_title};
@@ -25,7 +26,14 @@ pub(super) fn draw(
         print,
         (MARGIN, top, left_width, 236.0 + extra * 0.6),
     )?;
-    let facts_foot = facts(canvas, print, (beside, top, beside_width));
+    let facts_foot = facts(
+        canvas,
+        print,
+        [
+            (beside, top, beside_width),
+            (MARGIN, foot + 2.0, left_width),
+        ],
+    );
     let top = foot.max(facts_foot) + 8.0;
     let top = charts(canvas, print, top)?;
     let method_width = print.width() * 0.47;
@@ -69,28 +77,69 @@ fn unrolled(
     }))
 }
 
+/// Width of the names of facts.
+const NAMES: f64 = 82.0;
+
+/// The facts beside the picture and, where they are many, below it too; gives the
+/// lower of the two feet.
 fn facts(
     canvas: &mut Canvas<'_, '_>,
     print: &Print<'_>,
+    [beside, below]: [(f64, f64, f64); 2],
+) -> f64 {
+    let rows = &print.content.facts;
+    canvas.heading((beside.0, beside.1 + 9.0), HEADING, "The facts");
+    let beside = (beside.0, beside.1 + 16.0, beside.2);
+    let here = |canvas: &Canvas<'_, '_>, at: (f64, f64, f64), rows: &[_]| {
+        let high = rows.iter().map(|row| row_height(canvas, row, at.2));
+        at.1 + high.sum::<f64>()
+    };
+    let split = (1..=rows.len())
+        .rev()
+        .map(|split| {
+            let lower = here(canvas, beside, &rows[..split]);
+            (split, lower.max(here(canvas, below, &rows[split..])))
+        })
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map_or(0, |(split, _)| split);
+    let foot = table(canvas, &rows[..split], beside);
+    if split == rows.len() {
+        return foot;
+    }
+    foot.max(table(canvas, &rows[split..], below))
+}
+
+const FACT: Style = Style { size: 8.4, ..BODY };
+/// Lines of a fact at the most, and air below it.
+const FACT_LINES: usize = 3;
+const FACT_AIR: f64 = 1.6;
+
+fn row_height(canvas: &Canvas<'_, '_>, (_, value): &(&str, String), wide: f64) -> f64 {
+    let lines = canvas.lines(FACT, wide - NAMES, value).len();
+    leading(FACT) * lines.min(FACT_LINES) as f64 + FACT_AIR
+}
+
+/// Rows of names and values; gives their foot.
+fn table(
+    canvas: &mut Canvas<'_, '_>,
+    rows: &[(&'static str, String)],
     (left, top, wide): (f64, f64, f64),
 ) -> f64 {
-    canvas.heading((left, top + 9.0), HEADING, "The facts");
-    let style = Style { size: 8.4, ..BODY };
     let name = Style {
         ink: SOFT_INK,
-        ..style
+        ..FACT
     };
-    let column = left + 82.0;
+    let column = left + NAMES;
     canvas.element(Kind::Table, |canvas| {
-        let mut top = top + 16.0;
-        for (label, value) in &print.content.facts {
-            let at = (left, top + style.size * 0.82);
+        let mut top = top;
+        for (label, value) in rows {
+            let at = (left, top + FACT.size * 0.82);
             top = canvas.element(Kind::Row, |canvas| {
                 canvas.element(Kind::RowHead, |canvas| canvas.text(at, name, label));
                 canvas.element(Kind::Cell, |canvas| {
-                    canvas.paragraph((column, top, wide - 82.0), style, value, 3)
+                    canvas.paragraph((column, top, wide - NAMES), FACT, value, FACT_LINES)
                 })
-            }) + 1.6;
+            }) + FACT_AIR;
             canvas.line((left, top - 0.6), (left + wide, top - 0.6), 0.3, RULE);
         }
         top
