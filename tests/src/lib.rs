@@ -5,6 +5,6 @@ mod program;
 mod schema;
 mod value;
 
-pub use program::{folder, root, stumpbook};
+pub use program::{folder, root, stumpbook, stumpbook_path};
 pub use schema::{Schema, check};
 pub use value::check_value;

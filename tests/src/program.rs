@@ -6,16 +6,25 @@ use std::sync::OnceLock;
 use tempfile::TempDir;
 
 /// The program as a person starts it: built if it is not up to date, without
-/// the environment's wishes about colour.
+/// the environment's wishes about color.
 ///
 /// # Panics
 /// When the program cannot be built: then nothing can be tested.
 #[must_use]
 pub fn stumpbook() -> Command {
-    static BUILT: OnceLock<PathBuf> = OnceLock::new();
-    let mut command = Command::new(BUILT.get_or_init(build));
+    let mut command = Command::new(stumpbook_path());
     command.env_remove("NO_COLOR").env_remove("CLICOLOR_FORCE");
     command
+}
+
+/// Where the program is, built if it is not up to date.
+///
+/// # Panics
+/// When the program cannot be built.
+#[must_use]
+pub fn stumpbook_path() -> &'static Path {
+    static BUILT: OnceLock<PathBuf> = OnceLock::new();
+    BUILT.get_or_init(build)
 }
 
 /// A fresh, empty folder; it is removed when dropped.

@@ -1,4 +1,4 @@
-//! Rings handed on and taken in again over the built program, and held against
+//! Rings passed on and taken in again over the built program, and compared with
 //! readers that are not ours where the machine has them.
 
 #![allow(
@@ -365,7 +365,7 @@ fn xmllint_finds_the_xml_well_formed() {
 }
 
 /// The R data set `treering` (see `data/README.md`), 7980 rings from the year
-/// -6000 on, one of them missing: its index taken as millimetres.
+/// -6000 on, one of them missing: its index taken as millimeters.
 #[test]
 fn eight_thousand_years_go_out_and_come_in_again() {
     use exchange::{Format, Resolution, Source, Widths, read, stump_of, write};

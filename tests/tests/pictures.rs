@@ -1,4 +1,4 @@
-//! Pages and charts as they look, held against pictures of them in
+//! Pages and charts as they look, compared with pictures of them in
 //! `tests/pictures`. `PICTURES=new cargo test -p acceptance --test pictures`
 //! takes new ones; look at them before keeping them.
 
@@ -17,7 +17,7 @@ use wood::{Stump, Units};
 /// Dots an inch of the pages' pictures: what stands where can be seen, and
 /// letters need not be the same to a pixel.
 const DPI: &str = "36";
-/// Side of the squares whose mean grey is compared, in pixels.
+/// Side of the squares whose mean gray is compared, in pixels.
 const SQUARE: u32 = 6;
 /// By how much one square may differ, of 255. A line of text moved by its own
 /// height makes 40 and more; another version of the renderer 12 (chosen).

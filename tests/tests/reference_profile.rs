@@ -19,12 +19,12 @@ use serde_json::Value;
 use std::f64::consts::{PI, TAU};
 use wood::{Point, Px};
 
-/// A picture of a formula, in pixel centres.
+/// A picture of a formula, in pixel centers.
 fn picture(width: usize, height: usize, value: impl Fn(f64, f64) -> f64) -> Array2<f32> {
     Array2::from_shape_fn((height, width), |(y, x)| value(x as f64, y as f64) as f32)
 }
 
-/// Round rings about a pith off the centre, on a slope of light.
+/// Round rings about a pith off the center, on a slope of light.
 fn rings(width: usize, height: usize, pith: Point, period: f64) -> Array2<f32> {
     picture(width, height, |x, y| {
         let d = pith.distance(Point::new(x, y)).0;
@@ -145,7 +145,7 @@ fn unrolling_agrees_with_scipy_scikit_image_and_opencv() {
 }
 
 /// Normals: 0.01 rad (0.6 degrees) on the axis. Ours takes plain differences
-/// between neighbours, the libraries Sobel's, and at 17 to 20 px a ring the two
+/// between neighbors, the libraries Sobel's, and at 17 to 20 px a ring the two
 /// turn a slanted gradient by some thousandths; the windows have one spread but
 /// not one shape. Coherence: 0.005, for the window's sake; the crossing's is
 /// 0.6 by the formula (a^2 - b^2) / (a^2 + b^2) of its amplitudes 20 and 10.

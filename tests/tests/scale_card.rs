@@ -15,7 +15,7 @@ use practice::Recipe;
 use serde_json::Value;
 use wood::{CARD_MM, Mm, Point};
 
-/// Pixels of the card's picture for a millimetre: finer than any photo shows it.
+/// Pixels of the card's picture for a millimeter: finer than any photo shows it.
 const CARD_PX_PER_MM: f64 = 8.0;
 
 /// How a photo is taken.
@@ -30,7 +30,7 @@ struct Shot {
     share: f64,
     /// How the card is turned on the wood.
     turn_deg: f64,
-    /// Where the card's middle lies, from the middle of the face, in shares of
+    /// Where the card's middle is, from the middle of the face, in shares of
     /// half the photo's width.
     aside: (f64, f64),
     /// A shadow falls over this share of the card; 0 for none.
@@ -39,7 +39,7 @@ struct Shot {
     quality: u8,
 }
 
-/// A drawn stump with the card on it, as a plane in millimetres.
+/// A drawn stump with the card on it, as a plane in millimeters.
 struct Scene {
     wood: RgbImage,
     card: RgbImage,
@@ -47,7 +47,7 @@ struct Scene {
     shot: Shot,
     /// Middle of the card on the plane, and its turn.
     card_at: (f64, f64),
-    /// Distance of the camera from the plane's origin, in millimetres, and its
+    /// Distance of the camera from the plane's origin, in millimeters, and its
     /// focal length in pixels.
     distance_mm: f64,
     focal_px: f64,
@@ -193,7 +193,7 @@ impl Scene {
     }
 }
 
-/// A picture's colour as linear light at a place in millimetres; brown ground beyond it.
+/// A picture's color as linear light at a place in millimeters; brown ground beyond it.
 fn pixel(picture: &RgbImage, (x_mm, y_mm): (f64, f64), mm_per_px: f64) -> [f64; 3] {
     let (x, y) = (x_mm / mm_per_px - 0.5, y_mm / mm_per_px - 0.5);
     let (wide, high) = picture.dimensions();
@@ -445,7 +445,7 @@ fn the_printed_page_has_its_true_size() {
     let face = photo::open(&page, &Limits::default()).unwrap();
     let found = find_card(&face).unwrap();
     assert_eq!((found.codes(), found.discs()), (2, 24));
-    // 127 dots an inch are 5 a millimetre.
+    // 127 dots an inch are 5 a millimeter.
     let scale = found.scale_at(Point::new(500.0, 700.0), None).unwrap();
     assert!((scale.mm_per_px.0 / 0.2 - 1.0).abs() < 1e-3, "{scale:?}");
 }
