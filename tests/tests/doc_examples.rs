@@ -245,6 +245,24 @@ fn many_photos_and_the_desk() {
     assert_eq!(count, 1, "commands were lost");
 }
 
+#[test]
+fn several_pictures_of_one_strip() {
+    let place = folder();
+    let here = place.path();
+    // A drawn strip of three pictures that can be joined and read.
+    let strip = [3, 5, 8]
+        .into_iter()
+        .map(practice::pieces)
+        .find(|strip| strip.pieces.len() == 3)
+        .unwrap();
+    for (piece, number) in strip.pieces.iter().zip(1..) {
+        fs::write(here.join(format!("oak-{number}.jpg")), &piece.jpeg).unwrap();
+    }
+    let (_, count) = run_all("docs/photo-guide.md", here, &[]);
+    assert_eq!(count, 1, "commands were lost");
+    assert!(here.join("oak-1-joined.png").exists());
+}
+
 /// A document that gets its first example must be run here too.
 #[test]
 fn no_other_document_has_examples() {
@@ -252,6 +270,7 @@ fn no_other_document_has_examples() {
         "docs/user-guide.md",
         "docs/woodlot.md",
         "docs/many-photos.md",
+        "docs/photo-guide.md",
     ];
     for entry in fs::read_dir(root().join("docs")).unwrap() {
         let name = format!("docs/{}", entry.unwrap().file_name().to_string_lossy());
