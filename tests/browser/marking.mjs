@@ -453,7 +453,7 @@ await test("photos come in by choosing and by dropping; a bad one shows its reas
 
 await test("a face that cannot be read says why and what to do", async () => {
   const one = await visit(at, "oak-blurred.jpg");
-  assert.match(await one.textContent("#refused"), /No rings were read.*Two ways on.*photograph it again.*Count by hand/s);
+  assert.match(await one.textContent("#refused"), /No rings were read.*Two ways on.*Photograph it again.*Count by hand/s);
   assert.equal(await one.textContent("#count-words"), "no rings read");
   assert.match(await one.textContent("#age-none"), /no age/);
   assert.deepEqual(one.errors, []);

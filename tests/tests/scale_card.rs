@@ -302,14 +302,14 @@ fn the_card_gives_the_scale_of_fifty_photos() {
         };
         let here = 100.0 * scene.error(&found, scene.card_at);
         let afar = 100.0 * scene.error(&found, (0.0, 0.0));
-        let started = std::time::Instant::now();
-        let again = find_card(&face);
-        assert_eq!(again.map(|card| card.discs()), Some(found.discs()));
-        let taken_ms = started.elapsed().as_millis();
+        if nth % 10 == 0 {
+            let again = find_card(&face);
+            assert_eq!(again.map(|card| card.discs()), Some(found.discs()));
+        }
         let lean = found.tilt().0.to_degrees();
         println!(
             "{nth:2}: lean {:4.1} (told {lean:4.1}), card {:2.0} % of the width, shadow {:.2}: \
-             {} codes, {:2} discs, scale off by {here:+.3} % at the card, {afar:+.3} % at the pith; {taken_ms} ms",
+             {} codes, {:2} discs, scale off by {here:+.3} % at the card, {afar:+.3} % at the pith",
             shot.lean_deg,
             100.0 * shot.share,
             shot.shadow,
