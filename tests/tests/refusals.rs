@@ -99,6 +99,12 @@ fn the_photo_guide_shows_what_it_says() {
         rings(&oblique).abs_diff(45) <= 2,
         "a line below the pith crosses 44 or 45 rings: {oblique}"
     );
+    let (code, found) = read("guide-strip.jpg");
+    assert_eq!(code, Some(0), "{found}");
+    assert!(
+        rings(&found).abs_diff(58) <= 2 && found.contains("counted along one strip"),
+        "the strip is found: {found}"
+    );
     let (code, strip) = read_with("guide-strip.jpg", &["--strip", "779,583,1272,385"]);
     assert_eq!(code, Some(0), "{strip}");
     assert!(
