@@ -22,6 +22,7 @@ const FLOOR: f32 = 0.02;
 const SPREAD: f32 = 1.4;
 /// How far outside what a sector shows a boundary may be agreed on, in courses.
 const NEAR: f64 = 2.0;
+
 /// The rings of one sector.
 struct Sector {
     /// The first and the last course that it shows.

@@ -4,6 +4,7 @@ use crate::Lightness;
 use image::RgbImage;
 use jiff::civil::Date;
 use std::borrow::Cow;
+use wood::Point;
 
 /// Where the camera says it stood. Private: never in anything meant for
 /// sharing unless asked.
@@ -32,6 +33,14 @@ pub struct Face {
 }
 
 impl Face {
+    /// Whether a place is in the photo.
+    #[must_use]
+    pub fn holds(&self, place: Point) -> bool {
+        let (width, height) = self.rgb.dimensions();
+        (0.0..f64::from(width)).contains(&place.x_px)
+            && (0.0..f64::from(height)).contains(&place.y_px)
+    }
+
     /// Lightness in squares of so many photo pixels a side: the one that is kept, or
     /// made anew from the colors.
     #[must_use]

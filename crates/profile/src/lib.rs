@@ -20,7 +20,7 @@ pub use radial::{RadialProfile, radial_profile};
 pub use smooth::{Edge, blur_across, blur_down, blur_line};
 pub use spacing::{SpacingParams, local_spacing, usual_spacing};
 pub use straighten::{
-    Flattened, Levelness, Lines, StraightenParams, Straightened, flatten, straighten,
+    Flattened, Levelness, Lines, StraightenParams, Straightened, flatten, more_rows, straighten,
     straighten_along, straighten_by,
 };
 pub use unroll::{Fineness, Unrolled, unroll};

@@ -85,8 +85,8 @@ impl Kept {
                     covered: &covered,
                     watch,
                 };
-                let (followed, under) = level(&asked, whole)?;
-                let plainer = strip_search::plainer(&asked, &followed)?;
+                let (followed, under) = level(&asked, &whole)?;
+                let plainer = strip_search::plainer(&asked, &whole, &followed)?;
                 let (followed, under, plain_strip) = match plainer {
                     Some((followed, under, strip)) => (followed, under, Some(strip)),
                     None => (followed, under, None),

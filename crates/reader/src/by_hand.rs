@@ -7,11 +7,11 @@ use sight::SeenScene;
 use std::f64::consts::TAU;
 use wood::{
     Angle, Caution, Count, Facts, Marks, Pith, PithSource, Point, Px, Refusal, RefusalReason, Ring,
-    RingNote, Scope, Strip, WoodFound, WoodSource, stats,
+    RingNote, Scope, Strip, stats,
 };
 
 use crate::Counted;
-use crate::follow::given_class;
+use crate::follow::given_wood;
 use crate::heart;
 
 /// The share of stumps whose true count the range should hold.
@@ -97,14 +97,7 @@ pub(crate) fn counted(
     let slips = ((SLIPS * count as f64).ceil() as u32).max(1);
     let best = count as u32;
     Some(Counted {
-        wood: given_class(facts).map(|class| WoodFound {
-            class,
-            from: if facts.wood.is_some() {
-                WoodSource::Given
-            } else {
-                WoodSource::Species
-            },
-        }),
+        wood: given_wood(facts),
         bark_edge_px: if at_bark { arc(bark) } else { Vec::new() },
         count: Count {
             best,
@@ -131,16 +124,11 @@ fn next_width(ends: &[f64]) -> f64 {
 
 /// A ring's outline: a short arc where the strip shows it.
 fn arc(face: &Face, strip: &Strip, pith: &Pith, radius: Px) -> Vec<Option<Point>> {
-    let (width, height) = face.rgb.dimensions();
     (0..STEPS)
         .map(|step| {
             let angle = Angle(step as f64 / STEPS as f64 * TAU);
             let place = pith.point().towards(angle, radius);
-            let inside = place.x_px >= 0.0
-                && place.y_px >= 0.0
-                && place.x_px < f64::from(width)
-                && place.y_px < f64::from(height);
-            (inside && strips::shows(strip, pith, place)).then_some(place)
+            (face.holds(place) && strips::shows(strip, pith, place)).then_some(place)
         })
         .collect()
 }

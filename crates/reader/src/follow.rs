@@ -173,25 +173,14 @@ pub(crate) struct Asked<'a> {
 /// Follows the rings of a face.
 #[must_use]
 pub fn follow(face: &Face, facts: &Facts, marks: &Marks) -> Followed {
-    follow_around(face, facts, marks, &[], Whole::of(face))
-}
-
-/// Follows the rings of a face around what covers it.
-pub(crate) fn follow_around(
-    face: &Face,
-    facts: &Facts,
-    marks: &Marks,
-    covered: &[Vec<Point>],
-    whole: Whole,
-) -> Followed {
     let asked = Asked {
         face,
         facts,
         marks,
-        covered,
+        covered: &[],
         watch: UNWATCHED,
     };
-    let (mut followed, _) = level(&asked, whole)
+    let (mut followed, _) = level(&asked, &Whole::of(face))
         .unwrap_or_else(|BrokenOff| unreachable!("nobody watches, so nobody breaks it off"));
     marked::decide(&mut followed, facts, marks);
     followed
@@ -201,7 +190,7 @@ pub(crate) fn follow_around(
 /// them that is not decided anew. What is covered is not looked at; what a person
 /// marked unreadable is, and does not count, so that it can be marked without a
 /// new look.
-pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under), BrokenOff> {
+pub(crate) fn level(asked: &Asked<'_>, whole: &Whole) -> Result<(Followed, Under), BrokenOff> {
     let params = StraightenParams::default();
     let ground = Ground::of(*asked, whole, &params);
     let begun = ground.start(asked.watch)?;
@@ -210,7 +199,7 @@ pub(crate) fn level(asked: &Asked<'_>, whole: Whole) -> Result<(Followed, Under)
         asked,
         begun,
         misfit,
-        &ground.scene,
+        ground.scene,
         (STARTED, LEVEL - STARTED),
         &params,
     )
@@ -358,15 +347,10 @@ fn pith_chance(scene: &SeenScene, pith: Point, face: &Face, marks: &Marks) -> f6
 
 /// The pith with how it is known.
 fn pith_at(at: Point, uncertainty_px: Px, face: &Face, marks: &Marks) -> Pith {
-    let (width, height) = face.rgb.dimensions();
-    let inside = at.x_px >= 0.0
-        && at.y_px >= 0.0
-        && at.x_px < f64::from(width)
-        && at.y_px < f64::from(height);
     Pith {
         x_px: Px(at.x_px),
         y_px: Px(at.y_px),
-        from: match (marks.pith, inside) {
+        from: match (marks.pith, face.holds(at)) {
             (Some(_), _) => PithSource::Given,
             (None, true) => PithSource::Seen,
             (None, false) => PithSource::Outside,
@@ -376,28 +360,30 @@ fn pith_at(at: Point, uncertainty_px: Px, face: &Face, marks: &Marks) -> Pith {
 }
 
 /// The wood class that the person gave, by itself or with the species.
+pub(crate) fn given_wood(facts: &Facts) -> Option<WoodFound> {
+    let given = facts.wood.map(|class| WoodFound {
+        class,
+        from: WoodSource::Given,
+    });
+    let of_species = || {
+        let species = find_species(facts.species.as_deref()?).ok()?;
+        Some(WoodFound {
+            class: species.class,
+            from: WoodSource::Species,
+        })
+    };
+    given.or_else(of_species)
+}
+
+/// The class of [`given_wood`].
 pub(crate) fn given_class(facts: &Facts) -> Option<WoodClass> {
-    let of_species = || find_species(facts.species.as_deref()?).ok();
-    facts.wood.or_else(|| Some(of_species()?.class))
+    given_wood(facts).map(|wood| wood.class)
 }
 
 /// The wood class the person gave, the species brings, or the picture suggests.
 pub(crate) fn wood_class(facts: &Facts, seen: &SeenRings) -> WoodFound {
-    if let Some(class) = facts.wood {
-        return WoodFound {
-            class,
-            from: WoodSource::Given,
-        };
-    }
-    if let Some(species) = facts
-        .species
-        .as_deref()
-        .and_then(|name| find_species(name).ok())
-    {
-        return WoodFound {
-            class: species.class,
-            from: WoodSource::Species,
-        };
+    if let Some(given) = given_wood(facts) {
+        return given;
     }
     let likeliest = (0..WoodClass::ALL.len())
         .max_by(|&a, &b| seen.kinds[a].total_cmp(&seen.kinds[b]))

@@ -173,12 +173,7 @@ pub(crate) fn in_photo(face: &Face, followed: &Followed, row: usize, course: f64
         angle,
         f64::from(followed.straightened.radius_at(row, course)),
     );
-    let (width, height) = face.rgb.dimensions();
-    let inside = place.x_px >= 0.0
-        && place.y_px >= 0.0
-        && place.x_px < f64::from(width)
-        && place.y_px < f64::from(height);
-    inside.then(|| {
+    face.holds(place).then(|| {
         Point::new(
             (place.x_px * 10.0).round() / 10.0,
             (place.y_px * 10.0).round() / 10.0,

@@ -31,8 +31,8 @@ pub(crate) struct Ground<'a> {
     face: &'a Face,
     marks: &'a Marks,
     params: &'a StraightenParams,
-    directions: Directions,
-    pub(crate) scene: SeenScene,
+    directions: &'a Directions,
+    pub(crate) scene: &'a SeenScene,
     covered: Vec<Polygon>,
     /// Nothing in the photo looks like a face: all of it is read.
     no_face: bool,
@@ -83,7 +83,7 @@ pub(crate) fn far_marks(scene: &SeenScene, bark: &[Point]) -> bool {
 
 impl<'a> Ground<'a> {
     /// Nothing is read under what is covered.
-    pub(crate) fn of(asked: Asked<'a>, whole: Whole, params: &'a StraightenParams) -> Self {
+    pub(crate) fn of(asked: Asked<'a>, whole: &'a Whole, params: &'a StraightenParams) -> Self {
         let Whole { directions, scene } = whole;
         let Asked { face, marks, .. } = asked;
         Self {
@@ -91,7 +91,7 @@ impl<'a> Ground<'a> {
             marks,
             covered: asked.covered.iter().cloned().map(Polygon::new).collect(),
             no_face: scene.share() < LEAST_FACE,
-            larger: far_marks(&scene, &marks.bark),
+            larger: far_marks(scene, &marks.bark),
             params,
             directions,
             scene,
@@ -104,7 +104,7 @@ impl<'a> Ground<'a> {
 
     /// Share of ring direction on the face that does not point at a pith, 0 to 1.
     pub(crate) fn misfit(&self, pith: Point) -> f64 {
-        misfit_at(&self.directions, pith, &|place| self.on_face(place))
+        misfit_at(self.directions, pith, &|place| self.on_face(place))
     }
 
     /// Unrolls and straightens around each guess of the pith and keeps the one
@@ -113,8 +113,8 @@ impl<'a> Ground<'a> {
         tell(watch, BEGUN)?;
         let (surest, others) = match (self.marks.pith, &self.marks.strip) {
             (Some(at), _) => ((at, Px(2.0)), Vec::new()),
-            (None, Some(strip)) => (strips::pith(strip, &self.scene, SURE), Vec::new()),
-            (None, None) => guesses(self.face, &self.directions, &self.scene),
+            (None, Some(strip)) => (strips::pith(strip, self.scene, SURE), Vec::new()),
+            (None, None) => guesses(self.face, self.directions, self.scene),
         };
         let part = (STARTED - BEGUN) / (1 + others.len()) as f32;
         let mut best = self.begin(surest, Fineness::COARSE);
@@ -153,7 +153,7 @@ impl<'a> Ground<'a> {
         };
         let reach = to_end.or_else(to_face);
         let unrolled = unroll(self.face, at, reach, fineness, &unreadable);
-        let straightened = straighten(&unrolled, &self.directions, self.params);
+        let straightened = straighten(&unrolled, self.directions, self.params);
         let seen = see_rings(&strip(self.face, &unrolled, &straightened), 1);
         Begun {
             guess,

@@ -38,12 +38,16 @@ pub(crate) type Plainer = (Followed, Under, Strip);
 /// Reads the plainest strip in place of a face that is unclear; `None` where the face is
 /// clear enough, a strip is marked already, a pith is marked where the photo shows none,
 /// or no strip is much plainer.
-pub(crate) fn plainer(asked: &Asked<'_>, whole: &Followed) -> Result<Option<Plainer>, BrokenOff> {
-    let pith_elsewhere = asked.marks.pith.is_some() && whole.pith_chance <= 0.0;
-    if asked.marks.strip.is_some() || pith_elsewhere || whole.clarity() >= UNCLEAR {
+pub(crate) fn plainer(
+    asked: &Asked<'_>,
+    whole: &Whole,
+    unclear: &Followed,
+) -> Result<Option<Plainer>, BrokenOff> {
+    let pith_elsewhere = asked.marks.pith.is_some() && unclear.pith_chance <= 0.0;
+    if asked.marks.strip.is_some() || pith_elsewhere || unclear.clarity() >= UNCLEAR {
         return Ok(None);
     }
-    let Some(strip) = plainest(whole) else {
+    let Some(strip) = plainest(unclear) else {
         return Ok(None);
     };
     let marks = Marks {
@@ -55,8 +59,8 @@ pub(crate) fn plainer(asked: &Asked<'_>, whole: &Followed) -> Result<Option<Plai
         watch: UNWATCHED,
         ..*asked
     };
-    let (followed, under) = level(&again, Whole::of(asked.face))?;
-    let clear = followed.clarity() >= PLAIN.max(whole.clarity() + PLAINER);
+    let (followed, under) = level(&again, whole)?;
+    let clear = followed.clarity() >= PLAIN.max(unclear.clarity() + PLAINER);
     Ok(clear.then_some((followed, under, strip)))
 }
 
@@ -135,17 +139,18 @@ fn roughness(whole: &Followed, columns: std::ops::Range<usize>) -> Vec<f64> {
     let rows = whole.seen.ends.nrows();
     let light = &whole.straightened.courses;
     let together = light.nrows() / rows;
-    let mean = |row: usize, column: usize| -> f32 {
+    let means = Array2::from_shape_fn((rows, columns.len()), |(row, column)| {
         let angles = row * together..(row + 1) * together;
-        angles.map(|angle| light[[angle, column]]).sum::<f32>() / together as f32
-    };
+        let sum: f32 = angles
+            .map(|angle| light[[angle, columns.start + column]])
+            .sum();
+        sum / together as f32
+    });
     let change: Vec<f64> = (0..rows)
         .map(|row| {
-            let next = (row + 1) % rows;
-            let sum: f32 = columns
-                .clone()
-                .map(|column| (mean(next, column) - mean(row, column)).abs())
-                .sum();
+            let next = means.row((row + 1) % rows);
+            let pairs = next.iter().zip(means.row(row));
+            let sum: f32 = pairs.map(|(next, this)| (next - this).abs()).sum();
             f64::from(sum) / columns.len() as f64
         })
         .collect();

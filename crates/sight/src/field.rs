@@ -33,15 +33,12 @@ impl Field {
     /// Each row read at the places `from` it, `[row, column]`, linear between its columns.
     pub(crate) fn along(&self, from: &Array2<f32>) -> Self {
         let (rows, channels, columns) = self.dim();
-        let last = columns - 1;
         Self::of((rows, channels, columns), |row, to| {
             for channel in 0..channels {
                 let line = self.row(row).line(channel);
                 let places = from.row(row);
                 for (to, &at) in to.line_mut(channel).iter_mut().zip(places) {
-                    let low = (at.max(0.0) as usize).min(last.saturating_sub(1));
-                    let part = (at - low as f32).clamp(0.0, 1.0);
-                    *to = line[low] * (1.0 - part) + line[(low + 1).min(last)] * part;
+                    *to = between(line, at);
                 }
             }
         })
@@ -85,4 +82,13 @@ impl Index<[usize; 3]> for Field {
     fn index(&self, [row, channel, column]: [usize; 3]) -> &f32 {
         &self.rows[row].line(channel)[column]
     }
+}
+
+/// The value at a place between two of a line; the first or last one outside it.
+pub(crate) fn between(line: &[f32], at: f32) -> f32 {
+    let last = line.len() - 1;
+    let at = at.clamp(0.0, last as f32);
+    let low = (at as usize).min(last.saturating_sub(1));
+    let part = at - low as f32;
+    line[low] * (1.0 - part) + line[(low + 1).min(last)] * part
 }

@@ -23,7 +23,6 @@ pub const SMALL: usize = 256;
 pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> Array3<f32> {
     let (angles, courses) = straightened.courses.dim();
     let pooled = (angles / ROWS).max(1);
-    let (width, height) = face.rgb.dimensions();
     let mut out = Array3::<f32>::zeros((STRIP_CHANNELS, ROWS, courses));
     Zip::indexed(out.axis_iter_mut(Axis(1))).par_for_each(|row, mut channels| {
         let middle = row * pooled + pooled / 2;
@@ -47,11 +46,7 @@ pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> A
             channels[[1, course]] = (squares / seen - mean * mean).max(0.0).sqrt();
             channels[[SEEN, course]] = seen / pooled as f32;
             let place = place(f64::from(straightened.radius[[middle, course]]));
-            let inside = place.x_px >= 0.0
-                && place.y_px >= 0.0
-                && place.x_px < f64::from(width)
-                && place.y_px < f64::from(height);
-            if inside {
+            if face.holds(place) {
                 let pixel = face.rgb.get_pixel(place.x_px as u32, place.y_px as u32).0;
                 let colour = colour_of(pixel.map(f32::from));
                 for (channel, value) in colour.into_iter().enumerate() {

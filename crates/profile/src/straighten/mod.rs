@@ -335,8 +335,10 @@ fn fewer_rows(field: &Array2<f32>, rows: usize) -> Array2<f32> {
     out
 }
 
-/// The same courses on `together` times as many rows.
-fn more_rows(field: &Array2<f32>, together: usize) -> Array2<f32> {
+/// The same courses on `together` times as many rows, `[row, course]`: each row of the
+/// field stands for `together` of them.
+#[must_use]
+pub fn more_rows(field: &Array2<f32>, together: usize) -> Array2<f32> {
     let mut out = Array2::zeros((field.nrows() * together, field.ncols()));
     Zip::indexed(out.rows_mut()).par_for_each(|angle, to| {
         let to = to.into_slice().expect("made in one piece");

@@ -1,11 +1,11 @@
 //! The network that sees rings in a strip.
 
-use crate::field::Field;
+use crate::field::{Field, between};
 use crate::layers::chance;
 use crate::view::{ROWS, SEEN, STRIP_CHANNELS};
 use ndarray::{Array2, Array3, Axis, Slice, Zip};
-use network::{Places, RINGS, read_courses, spacing_of};
-use profile::Lines;
+use network::{Places, RINGS, read_courses, row_of, spacing_of};
+use profile::{Lines, more_rows};
 use trust::{agreement, reliable_share};
 use wood::WoodClass;
 
@@ -157,24 +157,15 @@ impl SeenRings {
     }
 
     fn stretched(self, factor: usize, courses: usize) -> Self {
-        let last = self.courses.len() - 1;
-        let at = |course: usize| {
-            let at = ((course as f32 + 0.5) / factor as f32 - 0.5).clamp(0.0, last as f32);
-            let low = (at as usize).min(last.saturating_sub(1));
-            (low, (low + 1).min(last), at - low as f32)
-        };
+        let at = |course: usize| (course as f32 + 0.5) / factor as f32 - 0.5;
         let line = |line: &[f32], times: f32| -> Vec<f32> {
             (0..courses)
-                .map(|course| {
-                    let (low, high, part) = at(course);
-                    times * (line[low] * (1.0 - part) + line[high] * part)
-                })
+                .map(|course| times * between(line, at(course)))
                 .collect()
         };
         let field = |field: &Array2<f32>| {
             Array2::from_shape_fn((field.nrows(), courses), |(row, course)| {
-                let (low, high, part) = at(course);
-                field[[row, low]] * (1.0 - part) + field[[row, high]] * part
+                between(row_of(field, row), at(course))
             })
         };
         Self {
@@ -272,15 +263,11 @@ impl Look {
     pub fn shifted(&self, shifts: &Array2<f32>) -> Self {
         let (rows, _, padded) = self.field.dim();
         let courses = self.plain.courses.len();
-        let sectors = shifts.nrows();
+        let shifts = more_rows(shifts, rows / shifts.nrows());
         // Where each course of each row is seen, in pooled courses.
         let from = Array2::from_shape_fn((rows, padded), |(row, course)| {
             let whole = (course * self.factor + self.factor / 2).min(shifts.ncols() - 1);
-            let at = (row as f32 + 0.5) / rows as f32 * sectors as f32 - 0.5;
-            let (low, part) = (at.floor(), at - at.floor());
-            let low = low.rem_euclid(sectors as f32) as usize % sectors;
-            let high = (low + 1) % sectors;
-            let shift = shifts[[low, whole]] * (1.0 - part) + shifts[[high, whole]] * part;
+            let shift = shifts[[row, whole]];
             (course as f32 + shift / self.factor as f32).clamp(0.0, padded as f32 - 1.0)
         });
         let field = self.field.along(&from);
@@ -322,12 +309,8 @@ impl Look {
 /// Each row of a field read at the places `from` it, `[row, column]`, linear between
 /// its columns.
 fn resampled(field: &Array2<f32>, from: &Array2<f32>) -> Array2<f32> {
-    let last = field.ncols() - 1;
     Array2::from_shape_fn(from.dim(), |(row, column)| {
-        let at = from[[row, column]].clamp(0.0, last as f32);
-        let low = (at as usize).min(last.saturating_sub(1));
-        let part = at - low as f32;
-        field[[row, low]] * (1.0 - part) + field[[row, (low + 1).min(last)]] * part
+        between(row_of(field, row), from[[row, column]])
     })
 }
 

@@ -264,7 +264,7 @@ fn gather(
 }
 
 /// A row of a field.
-fn row_of(field: &Array2<f32>, row: usize) -> &[f32] {
+pub(super) fn row_of(field: &Array2<f32>, row: usize) -> &[f32] {
     let row = field.row(row).to_slice();
     row.expect("fields made here lie in one piece")
 }

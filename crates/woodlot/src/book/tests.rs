@@ -35,28 +35,13 @@ fn stump(sha256: &str, widths: &[f64]) -> Stump {
         },
         marks: Marks::default(),
         reading: Reading {
-            readable: true,
-            refusal: None,
-            photo: PhotoId {
+            rings,
+            ..Reading::of(PhotoId {
                 file: "oak.jpg".into(),
                 sha256: sha256.into(),
                 width_px: 100,
                 height_px: 80,
-            },
-            wood: None,
-            pith: None,
-            scale: None,
-            scope: None,
-            count: None,
-            strip: None,
-            bark_edge_px: Vec::new(),
-            rings,
-            age: None,
-            decades: Vec::new(),
-            events: Vec::new(),
-            figures: None,
-            quality: None,
-            cautions: Vec::new(),
+            })
         },
     }
 }
