@@ -59,8 +59,8 @@ fn entries_of_every_form_open_and_stay_as_they_are() {
     for original in old("entry-", ".stump.json") {
         let place = folder();
         let entry = copied(&original, place.path());
-        let (code, printed, told) = run(&["export", "--format", "json"], &entry);
-        assert_eq!(code, Some(0), "{}: {told}", original.display());
+        let (code, printed, stderr) = run(&["export", "--format", "json"], &entry);
+        assert_eq!(code, Some(0), "{}: {stderr}", original.display());
         let exported: Value = serde_json::from_str(&printed).unwrap();
         let (was, is) = (read(&original), &exported["stumps"][0]["stump"]);
         for part in ["facts", "marks"] {
@@ -71,8 +71,8 @@ fn entries_of_every_form_open_and_stay_as_they_are() {
         }
         assert_eq!(is["reading"], was["reading"], "{}", original.display());
         for words in [&["facts"][..], &["sheet"][..]] {
-            let (code, _, told) = run(words, &entry);
-            assert_eq!(code, Some(0), "{words:?} {}: {told}", original.display());
+            let (code, _, stderr) = run(words, &entry);
+            assert_eq!(code, Some(0), "{words:?} {}: {stderr}", original.display());
         }
         assert_eq!(fs::read(&entry).unwrap(), fs::read(&original).unwrap());
     }
@@ -120,9 +120,9 @@ fn an_entry_of_today_fits_the_published_schema() {
             .arg(&photo)
             .output()
             .unwrap();
-        let told = String::from_utf8_lossy(&output.stderr);
-        assert_ne!(output.status.code(), Some(1), "{told}");
-        assert_ne!(output.status.code(), Some(2), "{told}");
+        let stderr = String::from_utf8_lossy(&output.stderr);
+        assert_ne!(output.status.code(), Some(1), "{stderr}");
+        assert_ne!(output.status.code(), Some(2), "{stderr}");
         let entry = read(&place.path().join("walnut-house.stump.json"));
         let wrong = check(&schema(), &entry);
         assert!(wrong.is_empty(), "{wrong:#?}");
@@ -140,8 +140,8 @@ fn books_of_every_format_open_and_a_copy_is_kept() {
     for (nth, original) in books.iter().enumerate() {
         let place = folder();
         let book = copied(original, place.path());
-        let (code, printed, told) = run(&["woodlot", "list", "--json"], &book);
-        assert_eq!(code, Some(0), "{}: {told}", original.display());
+        let (code, printed, stderr) = run(&["woodlot", "list", "--json"], &book);
+        assert_eq!(code, Some(0), "{}: {stderr}", original.display());
         let names: Vec<String> = printed
             .lines()
             .map(|line| serde_json::from_str::<Value>(line).unwrap()["name"].to_string())
@@ -180,12 +180,12 @@ fn an_entry_of_a_later_version_is_refused_with_advice() {
         (&["export"], &entry),
         (&["woodlot", "add", book.as_str()], &entry),
     ] {
-        let (code, printed, told) = run(words, last);
-        assert_eq!(code, Some(1), "{words:?}: {told}");
-        assert!(told.contains("newer"), "{words:?}: {told}");
+        let (code, printed, stderr) = run(words, last);
+        assert_eq!(code, Some(1), "{words:?}: {stderr}");
+        assert!(stderr.contains("newer"), "{words:?}: {stderr}");
         assert!(
-            told.contains("try: use that newer version"),
-            "{words:?}: {told}"
+            stderr.contains("try: use that newer version"),
+            "{words:?}: {stderr}"
         );
         assert!(!printed.contains("Rings"), "{words:?}: {printed}");
         assert_eq!(fs::read_to_string(&entry).unwrap(), bytes, "{words:?}");

@@ -64,7 +64,7 @@ fn rings_heart_and_cut_make_the_age() {
         how: String::new(),
     };
     let heart = rings_at_constant_width(25.0, 2.5).unwrap();
-    let told = age(&AgeInput {
+    let found = age(&AgeInput {
         count: &Count {
             best: 87,
             low: 86,
@@ -76,10 +76,10 @@ fn rings_heart_and_cut_make_the_age() {
         cut: part(AgePartKind::CutHeight, 4.0),
         as_of: None,
     });
-    assert_eq!(told.best, 101, "rings heart and cut make the age");
+    assert_eq!(found.best, 101, "rings heart and cut make the age");
     // Three independent ranges of ±1: ±√3, not ±3.
     assert_eq!(
-        (told.low, told.high),
+        (found.low, found.high),
         (99, 103),
         "rings heart and cut make the age"
     );

@@ -64,8 +64,11 @@ fn the_photo_guide_shows_what_it_says() {
         let path = place.path().join(name);
         std::fs::copy(root().join("docs/img").join(name), &path).unwrap();
         let mut count = stumpbook();
-        let told = count.arg("count").args(more).arg(&path).output().unwrap();
-        (told.status.code(), String::from_utf8(told.stdout).unwrap())
+        let output = count.arg("count").args(more).arg(&path).output().unwrap();
+        (
+            output.status.code(),
+            String::from_utf8(output.stdout).unwrap(),
+        )
     };
     let read = |name: &str| read_with(name, &[]);
     let (code, good) = read("guide-good.jpg");

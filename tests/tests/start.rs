@@ -48,7 +48,7 @@ fn from_a_desktops_menu_the_desk_opens_on_the_pictures() {
 fn from_a_script_it_says_what_can_be_typed() {
     let output = alone(folder().path()).output().unwrap();
     assert_eq!(output.status.code(), Some(2));
-    let told = String::from_utf8(output.stderr).unwrap();
-    assert!(told.contains("Usage: stumpbook"), "{told}");
+    let stderr = String::from_utf8(output.stderr).unwrap();
+    assert!(stderr.contains("Usage: stumpbook"), "{stderr}");
     assert!(output.stdout.is_empty());
 }
