@@ -5,7 +5,7 @@ import assert from "node:assert/strict";
 import fs from "node:fs";
 import { createRequire } from "node:module";
 import path from "node:path";
-import { DESKTOP, PHONE, after, count, desk, drag, fact, folder, inside, samples, shot, test, visit } from "./harness.mjs";
+import { DESKTOP, PHONE, after, count, desk, drag, fact, folder, inside, samples, shot, stripStill, test, visit } from "./harness.mjs";
 
 const axe = fs.readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const REFUSED = "oak-blurred.jpg";
@@ -37,14 +37,14 @@ async function drawStrip(page, from, to, touch) {
   if (!refused) await after(page, () => push("[data-counts=hand]"));
   await page.waitForFunction(() => document.body.dataset.counting === "hand");
   if (touch) await page.locator("#strip-canvas").evaluate((canvas) => canvas.scrollIntoView({ block: "center" }));
-  await page.waitForTimeout(250);
+  await stripStill(page);
 }
 
 /** Sets a ring by pointing at a place so far along the strip. */
 async function setAt(page, along, touch) {
   await inside(page, "marks.moveCursor(given)", along);
   await inside(page, "strip.onward(true)");
-  await page.waitForTimeout(220);
+  await stripStill(page);
   const spot = await inside(page, "strip.spotOf(given)", along);
   await after(page, () => (touch ? page.touchscreen.tap(...spot) : page.mouse.click(...spot)));
 }
@@ -147,10 +147,13 @@ await test("on a face that is read: counted along the strip, then by hand, accep
   console.log(`          ${await count(one)} rings accepted in ${took.toFixed(1)} s`);
   // A ring that is set a little off goes to the end of latewood; with Shift it does not.
   await after(one, () => one.click("#undo"));
+  await inside(one, "strip.begin()");
+  await stripStill(one);
   const scale = await inside(one, "strip.pixelsPerPixel()");
   const sure = (await inside(one, "marks.info().proposed")).find((each) => each.confidence > 0.9 && each.along_px > 40);
   const near = sure.along_px + 4 / scale;
   const setRing = async (modifier) => {
+    await stripStill(one);
     if (modifier) await one.keyboard.down(modifier);
     await after(one, async () => one.mouse.click(...await inside(one, "strip.spotOf(given)", near)));
     if (modifier) await one.keyboard.up(modifier);
@@ -170,7 +173,7 @@ await test("on a face that is read: counted along the strip, then by hand, accep
   assert.equal(await count(one), rings.length - 1);
   await after(one, () => one.click("#undo"));
   await inside(one, "strip.onward(false)");
-  await one.waitForTimeout(250);
+  await stripStill(one);
   const [from, to] = [await inside(one, "strip.spotOf(given)", rings[9].along), await inside(one, "strip.spotOf(given)", rings[9].along + 0.4 * (rings[10].along - rings[9].along))];
   await one.keyboard.down("Shift");
   await after(one, () => drag(one, from, to));

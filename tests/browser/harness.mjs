@@ -137,6 +137,20 @@ export async function after(page, step) {
   assert.equal(await how.jsonValue(), "saved");
 }
 
+/** Waits until the strip's picture is there and the view of it has come to rest. */
+export const stripStill = (page) => page.evaluate(async () => {
+  const [{ state }, strip] = await Promise.all([import("/selection.js"), import("/strip.js")]);
+  const where = () => [strip.spotOf(0), strip.spotOf(100)].join();
+  const until = performance.now() + 20_000;
+  for (let last = "", since = performance.now(); performance.now() < until;) {
+    const now = where();
+    if (now !== last || !state.strip) { last = now; since = performance.now(); }
+    if (performance.now() - since > 250) return;
+    await new Promise(requestAnimationFrame);
+  }
+  throw new Error(`the strip does not come to rest; its picture is ${state.strip ? "there" : "not there"}`);
+});
+
 /** Where a place between ring `inner` and the next is on the screen. */
 export const between = (page, inner, turn = 0.62) => inside(page,
   "unrolled.spotOf(given.turn, 0.5 * (geometry.at(state.lines[given.inner - 1], given.turn) + geometry.at(state.lines[given.inner], given.turn)))", { inner, turn });
