@@ -11,7 +11,7 @@ use profile::{
     BarkEdge, Levelness, RadialProfile, StraightenParams, Straightened, Unrolled, flatten,
     radial_profile, straighten_along, straighten_by, usual_spacing,
 };
-use sight::{SeenRings, SeenScene, look, see_rings, strip};
+use sight::{SeenRings, SeenScene, chance_of_pith, look, see_rings, strip};
 use wood::{
     Facts, Marks, Pith, PithSource, Point, Px, Quality, Scope, Strip, WoodClass, WoodFound,
     WoodSource, find_species,
@@ -62,8 +62,6 @@ pub(crate) struct Evidence {
     pub(crate) clarity: f64,
     /// The mean share of the circle that shows them.
     pub(crate) support: f64,
-    /// The mean chance that they are ends of years.
-    pub(crate) confidence: f64,
 }
 
 impl Evidence {
@@ -72,7 +70,6 @@ impl Evidence {
         Self {
             clarity,
             support: list.iter().map(|b| b.support).sum::<f64>() / count,
-            confidence: list.iter().map(|b| b.confidence).sum::<f64>() / count,
         }
     }
 }
@@ -259,7 +256,8 @@ fn follow_lines(
     let mut last = look(&strip(face, &unrolled, &straightened), factor);
     let seen = last.rings(None, given);
     let mut unaligned = None;
-    if seen.clarity() < LEVEL_SOON {
+    let clear = seen.clarity() >= LEVEL_SOON;
+    if !clear {
         let from = FIRST_PX / unrolled.step_px;
         let found = bare_boundaries(&seen, from);
         unaligned = Some(Evidence::of(&found.list, seen.clarity()));
@@ -287,7 +285,7 @@ fn follow_lines(
     } = under.bounds(marks, &seen, &unrolled, &mut straightened, &level);
     let followed = Followed {
         pith: pith_at(pith, uncertainty_px, face, marks),
-        pith_chance: pith_chance(scene, pith, face, marks),
+        pith_chance: pith_chance(scene, pith, face, marks, clear),
         misfit,
         wood: wood_class(facts, &seen),
         unrolled,
@@ -332,16 +330,18 @@ fn shifts_of(seen: &SeenRings, found: &Boundaries, from: f64) -> Array2<f32> {
 /// photo's longer side (chosen).
 const SAME_PITH: f64 = 0.05;
 
-/// How likely the pith looks in the whole photo, 0 to 1; a pith that a person
-/// marked somewhere else is no evidence of rings.
-fn pith_chance(scene: &SeenScene, pith: Point, face: &Face, marks: &Marks) -> f64 {
+/// How likely the pith looks in the whole photo, 0 to 1, looked at more often where rings
+/// are not `clear`; a pith that a person marked somewhere else is no evidence of rings.
+fn pith_chance(scene: &SeenScene, pith: Point, face: &Face, marks: &Marks, clear: bool) -> f64 {
     let (width, height) = face.rgb.dimensions();
     let (seen, chance) = scene.pith;
     let elsewhere = seen.distance(pith).0 > SAME_PITH * f64::from(width.max(height));
     if marks.pith.is_some() && elsewhere {
         0.0
-    } else {
+    } else if clear {
         f64::from(chance)
+    } else {
+        f64::from(chance_of_pith(face, seen))
     }
 }
 

@@ -132,6 +132,53 @@ fn places(picture: &Array3<f32>) -> Field {
     places
 }
 
+/// Cells on each side of a place among which the likeliest counts.
+const NEAR_PITH: usize = 4;
+
+/// The chance that the pith is near a place, 0 to 1, from four looks at the whole photo:
+/// as it is, upside down, left to right and both. What looks like a pith only the one way
+/// round goes: of eleven photos of no sawn face eight show one by 0.4 or more in one look,
+/// four in the mean of four; of 20 sawn faces 19 and 17. Cost: four times [`see_scene`].
+#[must_use]
+pub fn chance_of_pith(face: &Face, near: Point) -> f32 {
+    let (picture, cell_px) = small(face);
+    let (width, height) = face.rgb.dimensions();
+    let (rows, columns) = (cells(height, cell_px), cells(width, cell_px));
+    let looks = [(false, false), (true, false), (false, true), (true, true)];
+    let looks = looks.map(|(upended, mirrored)| {
+        let spot = move |y: usize, x: usize| {
+            let y = if upended && y < rows { rows - 1 - y } else { y };
+            let x = if mirrored && x < columns {
+                columns - 1 - x
+            } else {
+                x
+            };
+            (y, x)
+        };
+        let turned = Array3::from_shape_fn(picture.dim(), |(channel, y, x)| {
+            let (y, x) = spot(y, x);
+            picture[[channel, y, x]]
+        });
+        (places(&turned), spot)
+    });
+    let mean = |y: usize, x: usize| {
+        let each = looks.iter().map(|(places, spot)| {
+            let (y, x) = spot(y, x);
+            places[[y, 1, x]]
+        });
+        each.sum::<f32>() / looks.len() as f32
+    };
+    let around = |at: f64, limit: usize| {
+        let cell = (at / cell_px).max(0.0) as usize;
+        cell.saturating_sub(NEAR_PITH)..(cell + NEAR_PITH + 1).min(limit)
+    };
+    let best = around(near.y_px, rows)
+        .flat_map(|y| around(near.x_px, columns).map(move |x| (y, x)))
+        .map(|(y, x)| mean(y, x))
+        .fold(f32::NEG_INFINITY, f32::max);
+    chance(best)
+}
+
 /// Sides of the closer looks at the pith, as shares of the photo's longer side.
 /// Where rings are narrow, few of them can be separated in the whole photo; the
 /// same look twice, for from the place it found it sees the pith in its middle.

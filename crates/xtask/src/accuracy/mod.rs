@@ -27,6 +27,9 @@ pub(crate) struct Options {
     /// How many faces rough from the saw with a dressed strip (of the same seeds)
     #[arg(long, default_value_t = 0)]
     strips: u64,
+    /// How many of these (of the same seeds) with the ends of the strip marked
+    #[arg(long, default_value_t = 0)]
+    marked: u64,
     /// How many strips in two to four pictures that are joined (of the same seeds)
     #[arg(long, default_value_t = 0)]
     joins: u64,
@@ -76,7 +79,15 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     if !strips.is_empty() {
         tell("Faces with a dressed strip", &strips, options.list);
     }
-    let all: Vec<_> = [&faces, &rough, &strips]
+    let marked = draw(Suite::Marked, options.marked)?;
+    if !marked.is_empty() {
+        tell(
+            "Faces with a dressed strip that is marked",
+            &marked,
+            options.list,
+        );
+    }
+    let all: Vec<_> = [&faces, &rough, &strips, &marked]
         .into_iter()
         .flatten()
         .cloned()
@@ -101,7 +112,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let real_table = real.as_ref().map(|real| real.table()).unwrap_or_default();
     say::line(&real_table);
     if let Some(path) = &options.json {
-        let all = serde_json::json!({ "rendered": faces, "rough": rough, "strips": strips, "joins": joins, "real": real });
+        let all = serde_json::json!({ "rendered": faces, "rough": rough, "strips": strips, "marked": marked, "joins": joins, "real": real });
         let text = serde_json::to_string_pretty(&all).context("cannot write the figures")?;
         std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))?;
         say::line(&format!("written: {}", path.display()));
@@ -111,6 +122,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
             usual: &faces,
             rough: &rough,
             strips: &strips,
+            marked: &marked,
             joins: &joins,
             real: real_table,
         };

@@ -6,7 +6,7 @@ use practice::{DressedStrip, Dressing, Outline, Recipe, Troubles, Truth};
 use rayon::prelude::*;
 use serde::Serialize;
 use std::time::Instant;
-use wood::{Facts, Marks, Point, Reading, WoodClass};
+use wood::{Facts, Marks, Point, Reading, Strip, WoodClass};
 
 /// Which faces are drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -19,6 +19,8 @@ pub(crate) enum Suite {
     Rough,
     /// Rough from the saw all over but for a dressed strip.
     Strip,
+    /// The same, with the first strip marked by its two ends.
+    Marked,
 }
 
 impl Suite {
@@ -26,7 +28,22 @@ impl Suite {
         match self {
             Self::Usual => Recipe::random(seed),
             Self::Rough => Recipe::rough(seed),
-            Self::Strip => Recipe::dressed(seed),
+            Self::Strip | Self::Marked => Recipe::dressed(seed),
+        }
+    }
+
+    /// What a person marks on a face of the suite.
+    fn marks(self, truth: &Truth) -> Marks {
+        let marked = truth.strips.first().filter(|_| self == Self::Marked);
+        Marks {
+            strip: marked.map(|strip| Strip {
+                from: Point::from(strip.from),
+                to: Point::from(strip.to),
+                width_px: None,
+                by_hand: false,
+                rings: Vec::new(),
+            }),
+            ..Marks::default()
         }
     }
 }
@@ -133,7 +150,7 @@ fn measure_one(suite: Suite, seed: u64, told_wood: bool) -> anyhow::Result<Measu
     let start = Instant::now();
     let face = photo::open(&bytes, &photo::Limits::default())
         .map_err(|error| anyhow!("face {seed} cannot be opened: {error}"))?;
-    let reading = reader::read("face.jpg", &face, &facts, &Marks::default());
+    let reading = reader::read("face.jpg", &face, &facts, &suite.marks(&truth));
     let seconds = start.elapsed().as_secs_f64();
     let (width, height) = face.rgb.dimensions();
     let pith = Point::from(truth.pith);
