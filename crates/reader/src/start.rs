@@ -113,7 +113,7 @@ impl<'a> Ground<'a> {
         tell(watch, BEGUN)?;
         let (surest, others) = match (self.marks.pith, &self.marks.strip) {
             (Some(at), _) => ((at, Px(2.0)), Vec::new()),
-            (None, Some(strip)) => (strips::pith(strip, self.scene, SURE), Vec::new()),
+            (None, Some(strip)) => (strips::pith(strip, self.scene), Vec::new()),
             (None, None) => guesses(self.face, self.directions, self.scene),
         };
         let part = (STARTED - BEGUN) / (1 + others.len()) as f32;
