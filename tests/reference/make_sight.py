@@ -53,7 +53,7 @@ for name, value in weights(SIGHT / "weights" / "rings.safetensors").items():
     if name in state:
         state[name] = value
         continue
-    # A convolution with its normalisation folded in: undo with a neutral one.
+    # A convolution with its normalization folded in: undo with a neutral one.
     before, kind = name.rsplit(".", 1)
     if kind == "weight":
         state[f"{before}.conv.weight"] = value

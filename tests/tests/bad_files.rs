@@ -88,7 +88,7 @@ fn an_empty_file_is_named_as_such() {
 fn a_text_file_named_jpg_is_not_a_photo() {
     check(
         "letter.jpg",
-        b"Dear neighbour,\nthe oak is down.\n",
+        b"Dear neighbor,\nthe oak is down.\n",
         "not a photo",
     );
 }

@@ -104,8 +104,8 @@ fn anchors(file: &str) -> impl Iterator<Item = String> {
 }
 
 #[test]
-fn the_allowed_licences_stand_in_both_places() {
-    let code = text("crates/xtask/src/licences.rs");
+fn the_allowed_licenses_stand_in_both_places() {
+    let code = text("crates/xtask/src/licenses.rs");
     let list = |text: &str, start: &str| -> Vec<String> {
         text.split_once(start)
             .and_then(|(_, rest)| rest.split_once(']'))

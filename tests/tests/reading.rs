@@ -84,7 +84,7 @@ fn printed_json_is_what_the_published_schema_says() {
 #[test]
 fn a_refusal_is_what_the_published_schema_says() {
     let place = folder();
-    let path = place.path().join("grey.png");
+    let path = place.path().join("gray.png");
     image::RgbImage::from_pixel(300, 300, image::Rgb([99, 99, 99]))
         .save(&path)
         .unwrap();
@@ -218,7 +218,7 @@ fn the_summary_fits_a_screen_and_says_what_matters() {
     ] {
         assert!(text.contains(says), "{says} is missing: {text}");
     }
-    assert!(!text.contains('\u{1b}'), "no colour codes");
+    assert!(!text.contains('\u{1b}'), "no color codes");
     assert!(text.lines().count() <= 34, "{text}");
     assert!(
         text.lines()

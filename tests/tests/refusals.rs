@@ -37,10 +37,10 @@ fn check(path: &Path) {
 }
 
 /// A picture made by a rule; nothing may be written beside it.
-fn check_made(name: &str, (width, height): (u32, u32), colour: impl Fn(u32, u32) -> u8) {
+fn check_made(name: &str, (width, height): (u32, u32), color: impl Fn(u32, u32) -> u8) {
     let place = folder();
     let path = place.path().join(name);
-    RgbImage::from_fn(width, height, |x, y| Rgb([colour(x, y); 3]))
+    RgbImage::from_fn(width, height, |x, y| Rgb([color(x, y); 3]))
         .save_with_format(&path, ImageFormat::Png)
         .unwrap();
     check(&path);

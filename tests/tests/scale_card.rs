@@ -124,7 +124,7 @@ impl Scene {
             dy * cos - dx * sin + CARD_MM.1 / 2.0,
         );
         let inside = (0.0..CARD_MM.0).contains(&on_card.0) && (0.0..CARD_MM.1).contains(&on_card.1);
-        let colour = if inside {
+        let color = if inside {
             let at = pixel(&self.card, on_card, 1.0 / CARD_PX_PER_MM);
             // Paper is not quite white and ink not quite black.
             at.map(|value| 0.03 + 0.80 * value)
@@ -142,7 +142,7 @@ impl Scene {
         } else {
             1.0
         };
-        colour.map(|value| value * shaded)
+        color.map(|value| value * shaded)
     }
 
     /// The photo as JPEG.

@@ -106,7 +106,7 @@ impl Problem<'_> {
     }
 
     /// What the gap from the pith to the first boundary costs: a first ring
-    /// may be much narrower or wider than its neighbours.
+    /// may be much narrower or wider than its neighbors.
     fn first_gap(&self, first: f64) -> f64 {
         let local = self.spacing_at(0.5 * (self.from + first));
         self.cost((first - self.start) / local, 1.5 * self.chain.spread)

@@ -78,7 +78,7 @@ impl Pictures {
 
     /// About how much memory it takes, in bytes.
     pub(crate) fn bytes(&self) -> u64 {
-        // Colour takes three bytes a pixel, lightness four a value.
+        // Color takes three bytes a pixel, lightness four a value.
         let face =
             self.face.rgb.as_raw().len() as u64 + 4 * self.face.lightness.values.len() as u64;
         let one = |straightening: &Straightening| {

@@ -24,7 +24,7 @@ const WINDOW: usize = 24;
 /// stretched, so that noise stays noise.
 const SPREAD: f32 = 13.0;
 const MOST_STRETCH: f32 = 3.5;
-/// Lightness that each window is brought towards, by half.
+/// Lightness that each window is brought toward, by half.
 const MIDDLE: f32 = 60.0;
 /// Red, green and blue for one step of lightness (L*).
 const PER_LIGHTNESS: f32 = 2.55;

@@ -7,7 +7,7 @@ use wood::Ring;
 const TOO_WIDE: f64 = 5.0;
 
 /// Neighbors that it is compared with.
-const NEIGHBOURS: usize = 10;
+const NEIGHBORS: usize = 10;
 
 /// How many times as wide as the ten rings next to it the innermost one is,
 /// where that is too much for one year: a rotten, hollow or unread heart that is not
@@ -15,8 +15,8 @@ const NEIGHBOURS: usize = 10;
 #[must_use]
 pub fn unread_heart(rings: &[Ring]) -> Option<f64> {
     let (first, others) = rings.split_first()?;
-    let near = others.get(..NEIGHBOURS)?;
-    let mean = near.iter().map(|ring| ring.width_px.0).sum::<f64>() / NEIGHBOURS as f64;
+    let near = others.get(..NEIGHBORS)?;
+    let mean = near.iter().map(|ring| ring.width_px.0).sum::<f64>() / NEIGHBORS as f64;
     let times = first.width_px.0 / mean.max(1e-9);
     (times >= TOO_WIDE).then_some(times)
 }

@@ -71,7 +71,7 @@ fn lies(first: &Ready, second: &Ready, by: Similarity, step: usize) -> Option<Li
     })
 }
 
-/// Gauss and Newton's steps towards the similarity under which the second picture
+/// Gauss and Newton's steps toward the similarity under which the second picture
 /// differs least from the first (Lucas and Kanade 1981), seen at places `every` so many
 /// pixels of the first. Large differences count less.
 fn refine(

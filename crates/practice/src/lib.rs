@@ -1,5 +1,5 @@
 //! Renders sawn faces whose rings are known exactly, so that reading them can
-//! be measured, practised and shown.
+//! be measured, practiced and shown.
 //!
 //! In: a [`Recipe`]. Out: a [`Face`], the photo and its [`Truth`]. Never:
 //! input or output, or any look at how faces are read.
@@ -11,7 +11,7 @@
 mod bark;
 mod camera;
 mod canvas;
-mod colour;
+mod color;
 mod defects;
 mod dice;
 mod dressed;

@@ -78,7 +78,7 @@ pub fn render(recipe: &Recipe) -> Face {
     }
 }
 
-/// Where the pith lies on the face, whose middle is the centre of area of its outline.
+/// Where the pith lies on the face, whose middle is the center of area of its outline.
 fn pith_on_face(table: &RingTable) -> [f64; 2] {
     let steps = 720;
     let (mut area, mut x, mut y) = (0.0, 0.0, 0.0);

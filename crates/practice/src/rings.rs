@@ -90,7 +90,7 @@ impl RingTable {
         let wide = recipe.wide_side_deg.to_radians();
         let mut radius = vec![0.0_f64; steps * (n + 1)];
         let mut drift = vec![0.0; steps];
-        // Where the boundary would run without noise: years grow back towards it.
+        // Where the boundary would run without noise: years grow back toward it.
         let mut calm = vec![0.0; steps];
         let mut grown = 0.0;
         for k in 1..=n {
@@ -175,7 +175,7 @@ impl RingTable {
         self.hollow[a] + (self.hollow[b] - self.hollow[a]) * t
     }
 
-    /// The ring at a place, looked for from `near`, the answer for a neighbour.
+    /// The ring at a place, looked for from `near`, the answer for a neighbor.
     pub(crate) fn find(&self, turn: f32, radius: f32, near: usize) -> Within {
         let (a, b, t) = self.rows(turn);
         let row = self.rings + 1;

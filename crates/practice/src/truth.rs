@@ -66,7 +66,7 @@ pub struct Truth {
     pub rings_visible: u32,
     /// The pith, x and y in pixels of the picture; it may lie outside.
     pub pith: [f64; 2],
-    /// Size of a pixel on the face, in millimetres (square on; a leaning face has more than one).
+    /// Size of a pixel on the face, in millimeters (square on; a leaning face has more than one).
     pub mm_per_px: f64,
     /// The tape in the picture.
     pub tape: Option<TapeTruth>,
@@ -74,7 +74,7 @@ pub struct Truth {
     pub bark_edge: Outline,
     /// The outer boundary of each ring, pith first; the last is the bark edge.
     pub outlines: Vec<Outline>,
-    /// Mean width of each ring round the circle, in millimetres, pith first.
+    /// Mean width of each ring round the circle, in millimeters, pith first.
     pub widths_mm: Vec<f64>,
     /// Rings that run out over part of the circle.
     pub wedging: Vec<Wedging>,
@@ -82,9 +82,9 @@ pub struct Truth {
     pub false_rings: Vec<FalseRing>,
     /// Mean radius of the hollow, in pixels of the face; 0 where there is none.
     pub hollow_radius_px: f64,
-    /// Mean radius of the hollow, in millimetres.
+    /// Mean radius of the hollow, in millimeters.
     pub hollow_radius_mm: f64,
-    /// Mean diameter inside the bark, in millimetres.
+    /// Mean diameter inside the bark, in millimeters.
     pub across_inside_bark_mm: f64,
     /// The dressed strips of a face that is otherwise rough from the saw.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -157,7 +157,7 @@ pub struct TapeTruth {
     pub from: [f64; 2],
     /// The other place.
     pub to: [f64; 2],
-    /// What the tape reads between them, in millimetres.
+    /// What the tape reads between them, in millimeters.
     pub length_mm: f64,
 }
 

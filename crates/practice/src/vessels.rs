@@ -173,7 +173,7 @@ fn canals(dice: &mut Dice, table: &RingTable, ring: usize, mean: f32) -> Vec<Ves
         .collect()
 }
 
-/// Paints one vessel; what covers more of a pixel wins, so that neighbours do not add up.
+/// Paints one vessel; what covers more of a pixel wins, so that neighbors do not add up.
 fn stamp(layer: &mut [f32], w: usize, h: usize, view: View, pith: [f64; 2], vessel: Vessel) {
     let angle = vessel.turn * std::f32::consts::TAU;
     let (sin, cos) = angle.sin_cos();

@@ -151,16 +151,16 @@ fn descend(
     at
 }
 
-/// Places on an even grid within `bound` of `centre`.
-fn around(centre: (f64, f64), bound: f64) -> Vec<(f64, f64)> {
+/// Places on an even grid within `bound` of `center`.
+fn around(center: (f64, f64), bound: f64) -> Vec<(f64, f64)> {
     const HALF: i32 = 8;
     (-HALF..=HALF)
         .flat_map(|i| (-HALF..=HALF).map(move |j| (i, j)))
         .filter(|(i, j)| i * i + j * j <= HALF * HALF)
         .map(|(i, j)| {
             (
-                centre.0 + bound * f64::from(i) / f64::from(HALF),
-                centre.1 + bound * f64::from(j) / f64::from(HALF),
+                center.0 + bound * f64::from(i) / f64::from(HALF),
+                center.1 + bound * f64::from(j) / f64::from(HALF),
             )
         })
         .collect()

@@ -32,11 +32,11 @@ pub struct Kept {
 enum Stage {
     /// The photo itself cannot be read, whatever is marked.
     Refused(Refusal),
-    Followed(Box<Levelled>),
+    Followed(Box<Leveled>),
 }
 
 #[derive(Debug)]
-struct Levelled {
+struct Leveled {
     followed: Followed,
     under: Under,
     /// The marks of bark edge and unreadable parts that are put on.
@@ -91,7 +91,7 @@ impl Kept {
                     Some((followed, under, strip)) => (followed, under, Some(strip)),
                     None => (followed, under, None),
                 };
-                let levelled = Levelled {
+                let leveled = Leveled {
                     bark_marks: marks.bark.clone(),
                     unreadable: marks.unreadable.clone(),
                     given: given_class(facts),
@@ -102,7 +102,7 @@ impl Kept {
                     under,
                     plain_strip,
                 };
-                (card, Stage::Followed(Box::new(levelled)))
+                (card, Stage::Followed(Box::new(leveled)))
             }
         };
         Ok(Self {
@@ -132,8 +132,8 @@ impl Kept {
             && self.same_strip(marks)
             && match &self.stage {
                 Stage::Refused(_) => true,
-                Stage::Followed(levelled) => {
-                    let larger = |bark| levelled.under.is_larger(bark);
+                Stage::Followed(leveled) => {
+                    let larger = |bark| leveled.under.is_larger(bark);
                     self.bark == marks.bark || !(larger(&self.bark) || larger(&marks.bark))
                 }
             }
@@ -153,7 +153,7 @@ impl Kept {
     pub fn followed(&self) -> Option<&Followed> {
         match &self.stage {
             Stage::Refused(_) => None,
-            Stage::Followed(levelled) => Some(&levelled.followed),
+            Stage::Followed(leveled) => Some(&leveled.followed),
         }
     }
 
@@ -174,18 +174,18 @@ impl Kept {
         let blank = blank(file, face);
         let card = self.card.as_ref();
         let mut marks = card::marks_with(card, face, facts, marks);
-        if let (Stage::Followed(levelled), None) = (&self.stage, &marks.strip) {
-            marks.strip.clone_from(&levelled.plain_strip);
+        if let (Stage::Followed(leveled), None) = (&self.stage, &marks.strip) {
+            marks.strip.clone_from(&leveled.plain_strip);
         }
         let marks = &marks;
-        if let Stage::Followed(levelled) = &mut self.stage {
-            levelled.put_on(facts, marks);
-            marked::decide(&mut levelled.followed, facts, marks);
+        if let Stage::Followed(leveled) = &mut self.stage {
+            leveled.put_on(facts, marks);
+            marked::decide(&mut leveled.followed, facts, marks);
         }
         if let Some(strip) = marks.strip.as_ref().filter(|strip| strip.by_hand) {
             let scene = match &self.stage {
                 Stage::Refused(_) => None,
-                Stage::Followed(levelled) => Some(levelled.under.scene()),
+                Stage::Followed(leveled) => Some(leveled.under.scene()),
             };
             return match by_hand::counted(face, facts, marks, strip, scene) {
                 Some(counted) => complete(blank, facts, marks, counted, None, card),
@@ -194,8 +194,8 @@ impl Kept {
         }
         match &self.stage {
             Stage::Refused(refusal) => refused(blank, refusal.clone()),
-            Stage::Followed(levelled) => {
-                let followed = &levelled.followed;
+            Stage::Followed(leveled) => {
+                let followed = &leveled.followed;
                 match refuse::after(face, followed, marks) {
                     Some(refusal) => refused(blank, refusal),
                     None => {
@@ -208,7 +208,7 @@ impl Kept {
     }
 }
 
-impl Levelled {
+impl Leveled {
     /// Puts on the marks of bark edge and unreadable parts, and takes off what
     /// marks on rings moved.
     fn put_on(&mut self, facts: &Facts, marks: &Marks) {

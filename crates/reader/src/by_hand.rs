@@ -127,7 +127,7 @@ fn arc(face: &Face, strip: &Strip, pith: &Pith, radius: Px) -> Vec<Option<Point>
     (0..STEPS)
         .map(|step| {
             let angle = Angle(step as f64 / STEPS as f64 * TAU);
-            let place = pith.point().towards(angle, radius);
+            let place = pith.point().toward(angle, radius);
             (face.holds(place) && strips::shows(strip, pith, place)).then_some(place)
         })
         .collect()

@@ -257,16 +257,16 @@ impl Rim {
 
 /// The value of the nearest mark, as far to its sides as it bends the edge.
 fn beside(marked: &[(f64, f64)], angle: f64) -> Option<f64> {
-    let (before, after) = neighbours(marked, angle)?;
+    let (before, after) = neighbors(marked, angle)?;
     let near = if before.0 <= after.0 { before } else { after };
     (near.0 < BARK_REACH).then_some(near.1)
 }
 
 /// The value at an angle between two near marks; `None` where there are none.
 fn between(marked: &[(f64, f64)], angle: f64) -> Option<f64> {
-    let (before, after) = neighbours(marked, angle)?;
+    let (before, after) = neighbors(marked, angle)?;
     let span = before.0 + after.0;
-    // A lone mark is its own neighbour on both sides, a whole turn apart.
+    // A lone mark is its own neighbor on both sides, a whole turn apart.
     (marked.len() > 1 && span <= BARK_SPAN).then(|| {
         let share = if span > 0.0 { before.0 / span } else { 0.0 };
         before.1 + share * (after.1 - before.1)
@@ -275,13 +275,13 @@ fn between(marked: &[(f64, f64)], angle: f64) -> Option<f64> {
 
 /// The correction beside the nearest mark; `None` where none reaches.
 fn fading(off: &[(f64, f64)], angle: f64) -> Option<f64> {
-    let (before, after) = neighbours(off, angle)?;
+    let (before, after) = neighbors(off, angle)?;
     let near = if before.0 <= after.0 { before } else { after };
     (near.0 < BARK_REACH).then(|| near.1 * (1.0 - near.0 / BARK_REACH))
 }
 
 /// The nearest entries anticlockwise and clockwise: how far away, and their value.
-fn neighbours(around: &[(f64, f64)], angle: f64) -> Option<((f64, f64), (f64, f64))> {
+fn neighbors(around: &[(f64, f64)], angle: f64) -> Option<((f64, f64), (f64, f64))> {
     let nearest = |away: &dyn Fn(f64) -> f64| {
         around
             .iter()
@@ -319,7 +319,7 @@ pub(crate) fn bend_joined(rings: &mut [Ring], face: &Face, followed: &Followed, 
         for (step, place) in rings[index].outline_px.iter_mut().enumerate() {
             let row = step * followed.unrolled.angles() / STEPS;
             let angle = followed.unrolled.angle(row as f64).0;
-            if let Some((before, after)) = neighbours(&places, angle) {
+            if let Some((before, after)) = neighbors(&places, angle) {
                 let span = (before.0 + after.0).max(1e-9);
                 let course = before.1 + before.0 / span * (after.1 - before.1);
                 *place = in_photo(face, followed, row, course);

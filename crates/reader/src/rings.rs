@@ -20,7 +20,7 @@ const DOUBTFUL: f64 = 0.8;
 const BELIEVED: (f64, f64, f64) = (0.88, 2.12, 3.9);
 /// Clarities between which this was measured well.
 const MEASURED: (f64, f64) = (0.65, 0.98);
-/// Times its neighbours' width from which a ring may be two.
+/// Times its neighbors' width from which a ring may be two.
 const MAYBE_TWO: f64 = 1.8;
 
 /// The rings of a face, pith first, in pixels.

@@ -113,7 +113,7 @@ fn a_mark_is_kept_whatever_the_picture_says() {
 fn outside(reading: &wood::Reading, ring: usize, step: usize, beyond: f64) -> Point {
     let pith = reading.pith.as_ref().unwrap().point();
     let on = reading.rings[ring].outline_px[step].unwrap();
-    pith.towards(pith.angle_to(on), wood::Px(pith.distance(on).0 + beyond))
+    pith.toward(pith.angle_to(on), wood::Px(pith.distance(on).0 + beyond))
 }
 
 #[test]

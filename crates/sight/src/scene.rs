@@ -203,8 +203,8 @@ fn closer(face: &Face, mut pith: Point, mut surest: f32) -> Point {
             continue;
         }
         let (across, down) = (side.min(width), side.min(height));
-        let corner = |centre: f64, side: u32, limit: u32| {
-            (centre - f64::from(side) / 2.0).clamp(0.0, f64::from(limit - side)) as u32
+        let corner = |center: f64, side: u32, limit: u32| {
+            (center - f64::from(side) / 2.0).clamp(0.0, f64::from(limit - side)) as u32
         };
         let left = corner(pith.x_px, across, width);
         let top = corner(pith.y_px, down, height);

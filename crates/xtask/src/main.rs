@@ -11,7 +11,7 @@ mod dist;
 mod docs_book;
 mod faults;
 mod fuzzing;
-mod licences;
+mod licenses;
 mod load;
 mod many;
 mod marked;

@@ -331,9 +331,9 @@ const GOOD_ENOUGH: f64 = 1e-2;
 
 /// The shift of each cell, in courses, that makes the rings level.
 ///
-/// Minimises, over cells, weight * (shift of the next angle - shift here +
-/// slope * (1 + d shift / d course))^2, plus pulls towards smoothness and
-/// towards nothing. Solved from the coarsest grid to the finest, each begun with
+/// Minimizes, over cells, weight * (shift of the next angle - shift here +
+/// slope * (1 + d shift / d course))^2, plus pulls toward smoothness and
+/// toward nothing. Solved from the coarsest grid to the finest, each begun with
 /// what the one before found (a cascade: Deuflhard 1994, from memory), on each by
 /// conjugate gradients with the diagonal as preconditioner (Hestenes and Stiefel
 /// 1952, from memory): a step brings a cell only its neighbors' values, and a ring

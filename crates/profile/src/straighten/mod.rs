@@ -12,7 +12,7 @@
 //! the slip gathered in the few cells that it writes off.
 
 mod field;
-mod normalise;
+mod normalize;
 mod sectors;
 mod slopes;
 
@@ -21,7 +21,7 @@ use crate::simd::with_simd;
 use crate::unroll::{Unrolled, cubic_weights};
 use field::{Grid, row_of, solve};
 use ndarray::{Array2, Zip};
-use normalise::normalise;
+use normalize::normalize;
 use params::SolverParams;
 use sectors::Sectors;
 use slopes::{Look, from_courses, from_directions};
@@ -141,7 +141,7 @@ pub fn straighten(
     directions: &Directions,
     params: &StraightenParams,
 ) -> Straightened {
-    let flat = normalise(unrolled, params::first_window(unrolled.radii()));
+    let flat = normalize(unrolled, params::first_window(unrolled.radii()));
     let (rows, radii) = (params.rows, unrolled.radii());
     let mut radius = Array2::from_shape_fn((rows, radii), |(_, column)| column as f32);
     let grid = Grid::for_size(rows, radii, params.first_cells);
@@ -175,7 +175,7 @@ pub struct Flattened(Array2<f32>);
 /// Flattens an unrolled face; `spacing` is the usual ring spacing in steps.
 #[must_use]
 pub fn flatten(unrolled: &Unrolled, spacing: f32) -> Flattened {
-    Flattened(normalise(unrolled, params::window_for(spacing)))
+    Flattened(normalize(unrolled, params::window_for(spacing)))
 }
 
 /// Lines that are seen in straightened rings, `[row, course]`, on any number of

@@ -279,7 +279,7 @@ fn troubles(recipe: &Recipe, truth: &Truth) -> Vec<&'static str> {
         ("checks (6 or more)", checks >= 6),
         ("knots", knots > 0),
         ("saw marks", saw_marks >= 0.4),
-        ("torn fibre", torn >= 0.1),
+        ("torn fiber", torn >= 0.1),
         ("dust", dust >= 0.3),
         ("stain", stain > 0.0),
         ("heartwood", heartwood > 0.0),
@@ -294,7 +294,7 @@ fn troubles(recipe: &Recipe, truth: &Truth) -> Vec<&'static str> {
         ("weathered", weathered > 0.0),
         ("faint", faint >= 0.3),
         ("tilt of 8 degrees or more", recipe.tilt_deg >= 8.0),
-        ("pith off centre", recipe.pith_offset >= 0.15),
+        ("pith off center", recipe.pith_offset >= 0.15),
         ("cut by the photo", recipe.radius_share > 1.0),
         ("pen marks", recipe.pen_marks > 0),
         ("tape", recipe.tape.is_some()),
@@ -316,6 +316,6 @@ fn dressing(dressing: &Dressing) -> [(&'static str, bool); 6] {
         ("strip short of the bark", !any(|strip| strip.to >= 1.0)),
         ("strip wet", any(|strip| strip.wet > 0.0)),
         ("two strips", dressing.strips.len() > 1),
-        ("greyed beside the strip", dressing.grey > 0.0),
+        ("grayed beside the strip", dressing.gray > 0.0),
     ]
 }

@@ -16,7 +16,7 @@ const CLIP: f32 = 2.5;
 /// Lightness less its local mean, in local standard deviations; 0 where not seen.
 ///
 /// `window` is the standard deviation of the Gaussian window along the radius, in steps.
-pub(super) fn normalise(unrolled: &Unrolled, window: f32) -> Array2<f32> {
+pub(super) fn normalize(unrolled: &Unrolled, window: f32) -> Array2<f32> {
     let (angles, radii) = unrolled.lightness.dim();
     let (rows, columns) = (angles.div_ceil(POOL.0), radii.div_ceil(POOL.1));
     let mut weight = Array2::<f32>::zeros((rows, columns));

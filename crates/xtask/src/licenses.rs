@@ -4,7 +4,7 @@
 
 use crate::metadata::Metadata;
 
-/// Licences that a package may come under.
+/// Licenses that a package may come under.
 const ALLOWED: &[&str] = &[
     "0BSD",
     "Apache-2.0",
@@ -36,9 +36,9 @@ pub(crate) fn wrong(metadata: &Metadata) -> Vec<String> {
             wrong.push(format!("{name} comes from {source}"));
         }
         match &package.license {
-            None => wrong.push(format!("{name} states no licence")),
-            Some(licence) if !allowed(licence) => {
-                wrong.push(format!("{name} is under {licence}"));
+            None => wrong.push(format!("{name} states no license")),
+            Some(license) if !allowed(license) => {
+                wrong.push(format!("{name} is under {license}"));
             }
             Some(_) => {}
         }
@@ -91,7 +91,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn licence_expressions_are_met_or_not() {
+    fn license_expressions_are_met_or_not() {
         for (expression, met) in [
             ("MIT", true),
             ("GPL-3.0-only", false),
