@@ -5,7 +5,7 @@ use crate::unrolled::{BLANK, jpeg};
 use axum::body::Bytes;
 use photo::{Face, lightness};
 use rayon::prelude::*;
-use reader::{Kept, StripView};
+use reader::{ReadingSession, StripView};
 use report::picture::color_at;
 use serde::Serialize;
 use wood::{Px, Strip};
@@ -50,7 +50,7 @@ struct Proposal {
 }
 
 /// How the strip is to be shown.
-pub(crate) fn info(strip: &Strip, kept: &Kept) -> StripInfo {
+pub(crate) fn info(strip: &Strip, kept: &ReadingSession) -> StripInfo {
     let seen = kept.strip_view();
     StripInfo {
         length_px: strip.length().0,

@@ -1,4 +1,4 @@
-//! The bark round the face.
+//! The bark around the face.
 
 use crate::color::{Color, scaled};
 use crate::dice::Dice;
@@ -11,7 +11,7 @@ const STEPS: usize = 8192;
 /// Bark: how thick it is everywhere and what it looks like.
 #[derive(Debug, Clone)]
 pub(crate) struct Bark {
-    /// Thickness at equal steps round the circle; every pixel of the ground asks for it.
+    /// Thickness at equal steps around the circle; every pixel of the ground asks for it.
     table: Vec<f32>,
     on: bool,
     thick: f32,

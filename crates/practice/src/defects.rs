@@ -58,7 +58,7 @@ pub(crate) fn checks(recipe: &Recipe) -> Vec<Check> {
         .collect()
 }
 
-/// How deep in a check a place lies, 0 to 1.
+/// How deep in a check a place is, 0 to 1.
 pub(crate) fn check_depth(checks: &[Check], turn: f32, radius: f32, outward: f32) -> f32 {
     let mut deepest = 0.0_f32;
     for check in checks {

@@ -44,7 +44,7 @@ impl Strip {
         }
     }
 
-    /// How far its middle line lies to the right of the straight way out, `u` pixels along it.
+    /// How far its middle line is to the right of the straight way out, `u` pixels along it.
     fn middle(&self, u: f32) -> f32 {
         let share = (u - self.from) / (self.to - self.from);
         self.beside
@@ -61,7 +61,7 @@ impl Strip {
         ]
     }
 
-    /// How far inside its edges a place lies, in pixels; below 0 outside.
+    /// How far inside its edges a place is, in pixels; below 0 outside.
     fn inside(&self, x: f32, y: f32) -> f32 {
         let u = x * self.along[0] + y * self.along[1];
         let v = y * self.along[0] - x * self.along[1];
@@ -287,7 +287,7 @@ impl Seen<'_> {
         let mut u = start;
         while u < strip.to {
             let [x, y] = strip.place(u, 0.0);
-            if x.hypot(y) >= self.table.edge(crate::face::turn_of(x, y)) {
+            if x.hypot(y) >= self.table.edge(crate::rings::turn_of(x, y)) {
                 break;
             }
             u += 0.5;
@@ -303,7 +303,7 @@ impl Seen<'_> {
         while u <= end + 1.0 && u <= strip.to {
             let place = strip.place(u, v);
             let [x, y] = place;
-            let (radius, turn) = (x.hypot(y), crate::face::turn_of(x, y));
+            let (radius, turn) = (x.hypot(y), crate::rings::turn_of(x, y));
             let within = self.table.find(turn, radius, last.unwrap_or(0));
             let now = within.ring + usize::from(radius >= within.outer);
             if let Some(before) = last

@@ -8,21 +8,13 @@ use crate::dice::Dice;
 use crate::dressed::{Dressed, Roughness};
 use crate::noise::{around, cloud, mix, plane, ramp, speck, streaks};
 use crate::recipe::{Ground, Recipe};
-use crate::rings::RingTable;
+use crate::rings::{RingTable, turn_of};
 use crate::surface::{self, SawMarks};
 use crate::tape::Tape;
 use crate::tissue::{Tissue, mean_width_px};
 use crate::view::View;
 use rayon::prelude::*;
-use std::f32::consts::TAU;
 use wood::WoodClass;
-
-/// Direction as a share of the way round, from 0 up to 1, clockwise from +x.
-pub(crate) fn turn_of(x: f32, y: f32) -> f32 {
-    let turn = y.atan2(x) / TAU;
-    let turn = if turn < 0.0 { turn + 1.0 } else { turn };
-    turn.min(0.999_999_9)
-}
 
 /// All that a pixel of the face is made from.
 #[derive(Debug)]
@@ -269,7 +261,7 @@ impl<'a> Painter<'a> {
     }
 
     /// Weather eats the soft earlywood: it darkens, latewood stands up light,
-    /// and a thin shadow lies where one year ends.
+    /// and a thin shadow is where one year ends.
     fn worn(&self, late: f32, share: f32, width: f32) -> f32 {
         let shadow = 1.0 - ramp(0.0, (2.4 / width).clamp(0.06, 0.3), share);
         0.78 - 0.72 * late + 0.45 * shadow

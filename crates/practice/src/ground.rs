@@ -1,4 +1,4 @@
-//! What lies behind the face.
+//! What is behind the face.
 
 use crate::canvas::Canvas;
 use crate::color::{Color, blend, scaled};
@@ -24,7 +24,7 @@ pub(crate) fn paint(recipe: &Recipe) -> Canvas {
     canvas
 }
 
-/// Dirt, damp and small crumbs over whatever lies there.
+/// Dirt, damp and small crumbs over whatever is there.
 fn roughen(canvas: &mut Canvas, dice: &mut Dice) {
     let (seed, width) = (dice.noise_seed(), canvas.width);
     let unit = width as f32 / 400.0;

@@ -23,16 +23,16 @@ pub struct Recipe {
     pub height_px: u32,
     /// Mean radius inside the bark as a share of half the short side of the picture.
     pub radius_share: f64,
-    /// How far the middle of the face lies from the middle of the picture, right and down,
+    /// How far the middle of the face is from the middle of the picture, right and down,
     /// as shares of half the short side.
     pub shift: [f64; 2],
-    /// How far the pith lies from the middle of the face, as a share of its radius (0 to 0.45).
+    /// How far the pith is from the middle of the face, as a share of its radius (0 to 0.45).
     pub pith_offset: f64,
     /// Direction in which the rings are wide, in degrees clockwise from +x.
     pub wide_side_deg: f64,
     /// How far the outline departs from a circle, as a share of the radius (0 to 0.2).
     pub lobes: f64,
-    /// How much a ring's width wanders round the circle, as a share of that width (0 to 0.3).
+    /// How much a ring's width wanders around the circle, as a share of that width (0 to 0.3).
     pub waviness: f64,
     /// How far the camera leans from square, in degrees (0 to 65).
     pub tilt_deg: f64,
@@ -45,7 +45,7 @@ pub struct Recipe {
     pub widths: Widths,
     /// What makes the face hard to read.
     pub troubles: Troubles,
-    /// What lies behind the face.
+    /// What is behind the face.
     pub ground: Ground,
     /// Whether the bark is on.
     pub bark: bool,
@@ -128,7 +128,7 @@ pub struct Troubles {
     pub faint: f64,
 }
 
-/// What lies behind the face.
+/// What is behind the face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Ground {

@@ -5,6 +5,13 @@ use crate::noise::ramp;
 use crate::recipe::Recipe;
 use std::f64::consts::TAU;
 
+/// Direction as a share of the way round, from 0 up to 1, clockwise from +x.
+pub(crate) fn turn_of(x: f32, y: f32) -> f32 {
+    let turn = y.atan2(x) / std::f32::consts::TAU;
+    let turn = if turn < 0.0 { turn + 1.0 } else { turn };
+    turn.min(0.999_999_9)
+}
+
 /// A knot: a branch that grew outward while the stem closed round it.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Knot {
@@ -39,7 +46,7 @@ pub(crate) struct RingTable {
     pub(crate) wedges: Vec<Wedge>,
 }
 
-/// The ring in which a place lies.
+/// The ring in which a place is.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Within {
     /// Ring index, 0 at the pith; `rings` outside the last boundary.
@@ -56,7 +63,7 @@ pub(crate) fn apart(a: f64, b: f64) -> f64 {
     d.min(TAU - d)
 }
 
-/// Smooth noise round the circle from `knots` normal draws.
+/// Smooth noise around the circle from `knots` normal draws.
 fn wander(dice: &mut Dice, knots: usize, steps: usize) -> Vec<f64> {
     let values: Vec<f64> = (0..knots).map(|_| dice.normal().clamp(-2.5, 2.5)).collect();
     (0..steps)

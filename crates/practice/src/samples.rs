@@ -201,7 +201,7 @@ pub fn samples() -> Vec<Sample> {
         Sample {
             stem: "oak-hollow",
             story: "White oak (ring-porous), felled 2025-12-01 on the ridge, cut 45 cm above the ground. The heart is rotten: \
-                    what is missing must be reckoned.",
+                    what is missing must be estimated.",
             recipe: Recipe {
                 seed: 47,
                 wood: WoodClass::RingPorous,

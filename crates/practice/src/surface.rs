@@ -161,7 +161,7 @@ pub(crate) fn strew(canvas: &mut Canvas, recipe: &Recipe) {
         ]);
     }
     for i in 0..count {
-        // Half lies anywhere, half in drifts.
+        // Half is anywhere, half in drifts.
         let at = if i % 2 == 0 {
             [
                 dice.unit() * f64::from(recipe.width_px),

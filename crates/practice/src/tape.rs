@@ -89,7 +89,7 @@ impl Tape {
         )
     }
 
-    /// How much ink lies at `s` mm along and `q` mm across.
+    /// How much ink is at `s` mm along and `q` mm across.
     fn ink(&self, s: f64, q: f64, soft: f64) -> f32 {
         let line = |pitch: f64, length: f64, half: f64| -> f64 {
             let off = (s - (s / pitch).round() * pitch).abs();

@@ -21,7 +21,7 @@ struct Vessel {
     depth: f32,
 }
 
-/// How deep in a vessel each pixel of the picture lies: 1 wholly in a dark
+/// How deep in a vessel each pixel of the picture is: 1 wholly in a dark
 /// one, -1 wholly in a light one, 0 in none.
 pub(crate) fn layer(recipe: &Recipe, table: &RingTable, view: View, pith: [f64; 2]) -> Vec<f32> {
     let (w, h) = (recipe.width_px as usize, recipe.height_px as usize);

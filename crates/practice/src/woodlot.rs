@@ -1,5 +1,5 @@
 //! Cold Hollow as a woodlot: twelve invented stumps of four species that share
-//! good and bad years, for everything that many stumps can tell.
+//! good and bad years, for everything that many stumps can show.
 
 use crate::memory::widths;
 use crate::recipe::{Ground, GrowthStep, Recipe, Troubles};

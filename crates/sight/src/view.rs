@@ -4,13 +4,14 @@ use ndarray::{Array3, Axis, Zip};
 use photo::Face;
 use profile::{Straightened, Unrolled};
 
-/// Rows of a strip: steps of angle pooled from the unrolled face.
+/// Rows of a strip: steps of angle pooled from the unrolled face. As the network
+/// learned them.
 pub const ROWS: usize = 256;
-/// Channels of a strip.
+/// Channels of a strip. As the network learned them.
 pub const STRIP_CHANNELS: usize = 6;
 /// The channel of a strip that says how far a place is seen, 0 to 1.
 pub(crate) const SEEN: usize = 2;
-/// Side of the small picture of a whole face, in pixels.
+/// Side of the small picture of a whole face, in pixels. As the network learned it.
 pub const SMALL: usize = 256;
 
 /// The straightened face as the ring network is shown it: `[channel, row, course]`,

@@ -60,7 +60,8 @@ impl Default for StraightenParams {
     }
 }
 
-/// Rounds at the end that have as many cells around the circle as the last.
+/// Rounds at the end that have as many cells around the circle as the last. Chosen: the
+/// last rounds alone need the fine grid, and it costs the most time.
 const FINE_ROUNDS: usize = 2;
 
 impl StraightenParams {

@@ -3,7 +3,8 @@
 use super::*;
 use crate::count_sheet::CountSheet;
 use crate::test_readings::{Dice, random_stump, reading_of};
-use wood::{Facts, Mm, Refusal, RefusalReason, Scope, Stump};
+use image::RgbImage;
+use wood::{Facts, Mm, Refusal, RefusalReason, Scope, Stump, Units};
 
 fn sheet_of<'a>(
     stump: &'a Stump,
