@@ -64,7 +64,7 @@ fn an_easy_face_is_counted_to_within_one_ring() {
 fn printed_json_is_what_the_published_schema_says() {
     let place = folder();
     let photo = photo_in(place.path());
-    let told = [
+    let given = [
         "--species",
         "norway spruce",
         "--felled",
@@ -74,7 +74,7 @@ fn printed_json_is_what_the_published_schema_says() {
         "--cut-height",
         "8in",
     ];
-    for args in [&[][..], &told[..]] {
+    for args in [&[][..], &given[..]] {
         let (_, reading) = json_of(args, &photo);
         let wrong = check(&schema(), &reading);
         assert!(wrong.is_empty(), "{wrong:#?}");

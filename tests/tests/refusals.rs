@@ -18,8 +18,8 @@ fn check(path: &Path) {
         .arg(path)
         .output()
         .unwrap();
-    let told = String::from_utf8_lossy(&json.stderr).into_owned();
-    assert_eq!(json.status.code(), Some(3), "{}: {told}", path.display());
+    let printed = String::from_utf8_lossy(&json.stderr).into_owned();
+    assert_eq!(json.status.code(), Some(3), "{}: {printed}", path.display());
     let reading: Value = serde_json::from_slice(&json.stdout).unwrap();
     assert_eq!(reading["readable"], false);
     assert_eq!(reading["count"], Value::Null);

@@ -1,5 +1,5 @@
 //! The table in `docs/scale.md`: widths given and widths printed, for every sample
-//! and every way of giving a scale. `TABLE=new` writes it anew.
+//! and every way of giving a scale. `TABLE=new` writes it again.
 
 #![allow(
     clippy::unwrap_used,

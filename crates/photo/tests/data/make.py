@@ -21,7 +21,7 @@ HERE = pathlib.Path(__file__).parent
 W, H = 48, 32
 
 # Colors of the four quarters: upper left, upper right, lower left, lower
-# right. All different, so that each of the eight turns can be told.
+# right. All different, so that the eight turns can be distinguished.
 QUARTERS = [(200, 60, 40), (60, 160, 70), (50, 80, 190), (225, 205, 120)]
 
 

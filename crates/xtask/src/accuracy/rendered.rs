@@ -96,7 +96,7 @@ impl Measured {
         Some(i64::from(self.best?) - i64::from(self.rings))
     }
 
-    /// By how many rings the truth lies outside the range; 0 where it is held.
+    /// By how many rings the truth is outside the range; 0 where it is held.
     pub(crate) fn outside(&self) -> Option<u32> {
         let (low, high) = (self.low?, self.high?);
         Some(
@@ -129,22 +129,22 @@ pub(crate) fn measure(
     suite: Suite,
     first: u64,
     count: u64,
-    told_wood: bool,
+    known_wood: bool,
 ) -> anyhow::Result<Vec<Measured>> {
     (first..first.saturating_add(count))
         .into_par_iter()
-        .map(|seed| measure_one(suite, seed, told_wood))
+        .map(|seed| measure_one(suite, seed, known_wood))
         .collect()
 }
 
-fn measure_one(suite: Suite, seed: u64, told_wood: bool) -> anyhow::Result<Measured> {
+fn measure_one(suite: Suite, seed: u64, known_wood: bool) -> anyhow::Result<Measured> {
     let recipe = suite.recipe(seed);
     let drawn = practice::render(&recipe);
     let bytes = practice::jpeg(&drawn.rgb, recipe.troubles.jpeg_quality);
     let truth = drawn.truth;
     drop(drawn.rgb);
     let facts = Facts {
-        wood: told_wood.then_some(truth.wood),
+        wood: known_wood.then_some(truth.wood),
         ..Facts::default()
     };
     let start = Instant::now();
