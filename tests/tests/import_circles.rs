@@ -60,17 +60,29 @@ fn paths(text: &str) -> Vec<Vec<String>> {
     for statement in code(text).split(';') {
         let words: Vec<&str> = statement.split_whitespace().collect();
         let plain = words.join(" ");
-        match plain.rsplit_once("use ") {
-            Some((before, tree)) if before.is_empty() || before.ends_with(' ') => {
+        let import = plain
+            .rsplit_once("use ")
+            .and_then(|(before, tree)| Some((start_of_import(before)?, tree)));
+        match import {
+            Some((before, tree)) => {
                 if !before.ends_with("pub ") {
                     expand("", tree, &mut all);
                 }
                 named(before, &mut all);
             }
-            _ => named(&plain, &mut all),
+            None => named(&plain, &mut all),
         }
     }
     all
+}
+
+/// What stands before the word `use`, if that begins an import there: not in the midst
+/// of a text or an expression.
+fn start_of_import(before: &str) -> Option<&str> {
+    let shown = ["pub(crate) ", "pub(super) ", "pub "];
+    let bare = shown.iter().find_map(|word| before.strip_suffix(word));
+    let bare = bare.unwrap_or(before).trim_end();
+    (bare.is_empty() || bare.ends_with(['{', '}', ']'])).then_some(before)
 }
 
 /// Every path in a tree of imports such as `crate::{a, b::{c, d}}`.
@@ -86,7 +98,7 @@ fn expand(start: &str, tree: &str, all: &mut Vec<Vec<String>>) {
         );
         return;
     }
-    let inner = rest.rsplit_once('}').unwrap().0;
+    let inner = rest.rsplit_once('}').map_or(rest, |(inner, _)| inner);
     let start = format!("{start}{head}");
     let (mut depth, mut from) = (0, 0);
     for (at, letter) in inner.char_indices() {
