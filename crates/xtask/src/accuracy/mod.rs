@@ -81,7 +81,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     }
     let marked = draw(Suite::Marked, options.marked)?;
     if !marked.is_empty() {
-        tell(
+        report(
             "Faces with a dressed strip that is marked",
             &marked,
             options.list,
