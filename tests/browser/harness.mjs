@@ -161,7 +161,7 @@ export const onPhoto = (page, ring, turn = 0.62, share = 0) => inside(page, `(()
   const course = line(given.ring) + given.share * (line(given.ring + 1) - line(given.ring));
   return photo.spotOf(state.geometry.place(given.turn, course));
 })()`, { ring, turn, share });
-/** A ring with room around it, so that a pointer can tell it from its neighbors. */
+/** A ring with room around it, so that a pointer can hit it and not its neighbors. */
 export const roomy = (page) => inside(page, "(() => { const c = state.geometry.info.courses; let best = 2; for (let i = 2; i < c.length - 4; i++) if (c[i + 1] - c[i] > c[best + 1] - c[best]) best = i; return best + 1; })()");
 
 export async function fact(page, name, text) {

@@ -27,7 +27,7 @@ await test("hovering rings, choosing tools and marking the bark leave every view
     await one.click(`[data-tool=${tool}]`);
     assert.deepEqual(await boxes(one), before, tool);
   }
-  // Four clicks round the face: the second finds everything where it was.
+  // Four clicks around the face: the second finds everything where it was.
   const edge = at.entry("pine-gate").reading.bark_edge_px;
   for (const step of [3, 33, 63, 93]) {
     const place = await inside(one, "photo.spotOf(given)", edge[step]);

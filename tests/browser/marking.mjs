@@ -41,7 +41,7 @@ await test("the scale is set on the tape, by dragging along it", async () => {
   const { tape } = truthOf("ash-landing.jpg");
   await page.click("[data-tool=tape]");
   const ends = await inside(page, "given.map((place) => photo.spotOf(place))", [tape.from, tape.to]);
-  // What lies outside the sheet is dragged to after zooming out.
+  // What is outside the sheet is dragged to after zooming out.
   await page.click("#photo-fit");
   const [from, to] = await inside(page, "given.map((place) => photo.spotOf(place))", [tape.from, tape.to]);
   assert.ok(ends.length === 2);
@@ -320,7 +320,7 @@ await test("a pith moved on a large photo: it shows its progress, and can be sto
   assert.match(await one.textContent("#message"), /stopped/);
   assert.deepEqual(off.entry(stem), before);
   assert.deepEqual(await inside(one, "state.view.stump.marks"), before.marks);
-  // A bark mark there is quick: nothing is followed anew.
+  // A bark mark there is quick: nothing is followed again.
   const edge = before.reading.bark_edge_px.find(Boolean);
   await after(one, () => inside(one, "(await import('/edits.js')).act({ do: 'bark', at: given })", edge));
   assert.ok(await one.isHidden("#waiting"));

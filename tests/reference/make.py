@@ -5,7 +5,7 @@ tests/tests/reference_profile.rs hands to our own functions.
     python3 make.py
 
 Every input is a formula, written out here and once more in Rust, so that no
-picture has to be kept. x to the right, y down, pixel centres at whole numbers.
+picture has to be kept. x to the right, y down, pixel centers at whole numbers.
 """
 import importlib.metadata as meta
 import json
@@ -22,7 +22,7 @@ TAU = 2 * np.pi
 
 
 def rings(width, height, pith, period):
-    """Round rings about a pith off the centre, on a slope of light."""
+    """Round rings about a pith off the center, on a slope of light."""
     y, x = np.mgrid[0:height, 0:width].astype(float)
     d = np.hypot(x - pith[0], y - pith[1])
     return (55 + 20 * np.cos(TAU * d / period) + 0.04 * x - 0.03 * y).astype(np.float32)

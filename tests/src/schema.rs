@@ -268,7 +268,7 @@ mod tests {
     }
 
     #[test]
-    fn what_fits_passes_and_what_does_not_is_told() {
+    fn what_fits_passes_and_what_does_not_is_reported() {
         for (value, count) in [
             (json!({ "count": 3 }), 0),
             (

@@ -88,13 +88,13 @@ fn an_empty_file_is_named_as_such() {
 fn a_text_file_named_jpg_is_not_a_photo() {
     check(
         "letter.jpg",
-        b"Dear neighbour,\nthe oak is down.\n",
+        b"Dear neighbor,\nthe oak is down.\n",
         "not a photo",
     );
 }
 
 #[test]
-fn a_photo_cut_off_in_the_middle_is_told_from_a_whole_one() {
+fn a_photo_cut_off_in_the_middle_is_reported_from_a_whole_one() {
     let whole = photo();
     check("cut.jpg", &whole[..whole.len() / 2], "cut off");
 }
@@ -160,7 +160,7 @@ fn an_exif_block_full_of_nonsense_does_not_keep_a_photo_from_being_opened() {
 }
 
 #[test]
-fn what_is_not_there_is_told_with_its_path_and_what_was_looked_for() {
+fn what_is_not_there_is_reported_with_its_path_and_what_was_looked_for() {
     let place = folder();
     let missing = place.path().join("no-such.jpg");
     let empty = place.path().join("empty");

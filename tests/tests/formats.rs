@@ -133,20 +133,20 @@ fn a_list_of_trees_has_one_line_a_tree() {
 }
 
 #[test]
-fn what_a_format_cannot_hold_is_told_and_data_stays_alone_on_stdout() {
+fn what_a_format_cannot_hold_is_reported_and_data_stays_alone_on_stdout() {
     let output = run(&["export", &samples(), "--format", "decadal"]);
     assert!(output.status.success());
-    let told = said(&output);
+    let printed = said(&output);
     // Of five more is remembered than of the others.
     for (stumps, more) in [(5, ", remembered years"), (7, "")] {
         let line = format!(
             "{stumps} stumps: this layout does not hold: species, date of felling, height of cut, width across, note{more}, how sure each ring is"
         );
-        assert!(told.contains(&line), "{told}");
+        assert!(printed.contains(&line), "{printed}");
     }
     assert!(
-        told.contains("maple-spring: is called maple-sp in that file"),
-        "{told}"
+        printed.contains("maple-spring: is called maple-sp in that file"),
+        "{printed}"
     );
     let text = String::from_utf8(output.stdout).unwrap();
     assert!(text.lines().all(|line| line.len() <= 72 && line.is_ascii()));
@@ -157,10 +157,10 @@ fn what_a_format_cannot_hold_is_told_and_data_stays_alone_on_stdout() {
 }
 
 #[test]
-fn malformed_files_are_told_with_line_and_column() {
+fn malformed_files_are_reported_with_line_and_column() {
     let place = folder();
     let out = place.path().join("stumps").display().to_string();
-    for (file, text, place_told) in [
+    for (file, text, place_named) in [
         (
             "a.csv",
             "stump,year,width_mm\noak,1990,wide\n",
@@ -190,18 +190,21 @@ fn malformed_files_are_told_with_line_and_column() {
         let path = place.path().join(file);
         fs::write(&path, text).unwrap();
         let output = run(&["import", path.to_str().unwrap(), "--out", &out]);
-        let told = said(&output);
+        let printed = said(&output);
         if file == "a.rwl" {
-            // A first line that is none is taken for a heading, and told.
-            assert!(told.contains("line 1 is taken for a heading"), "{told}");
+            // A first line that is none is taken for a heading, and reported.
+            assert!(
+                printed.contains("line 1 is taken for a heading"),
+                "{printed}"
+            );
             continue;
         }
         assert_eq!(output.status.code(), Some(1), "{file}");
         assert!(
-            told.contains(place_told) && told.contains("try: "),
-            "{file}: {told}"
+            printed.contains(place_named) && printed.contains("try: "),
+            "{file}: {printed}"
         );
-        assert!(told.contains(file), "{told}");
+        assert!(printed.contains(file), "{printed}");
     }
     let unknown = place.path().join("rings.dat");
     fs::write(&unknown, "1").unwrap();

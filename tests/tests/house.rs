@@ -102,23 +102,3 @@ fn anchors(file: &str) -> impl Iterator<Item = String> {
         .collect();
     headings.into_iter()
 }
-
-#[test]
-fn the_allowed_licences_stand_in_both_places() {
-    let code = text("crates/xtask/src/licences.rs");
-    let list = |text: &str, start: &str| -> Vec<String> {
-        text.split_once(start)
-            .and_then(|(_, rest)| rest.split_once(']'))
-            .map(|(list, _)| {
-                list.split('"')
-                    .skip(1)
-                    .step_by(2)
-                    .map(ToOwned::to_owned)
-                    .collect()
-            })
-            .unwrap_or_default()
-    };
-    let ours = list(&code, "ALLOWED: &[&str] = &[");
-    assert!(!ours.is_empty());
-    assert_eq!(ours, list(&text("deny.toml"), "allow = ["));
-}

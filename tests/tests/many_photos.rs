@@ -104,10 +104,10 @@ fn a_run_that_is_killed_goes_on_and_ends_as_if_it_had_not_been() {
     fs::write(&cut, [before.as_slice(), b"{\"photo\":\"stump 0"].concat()).unwrap();
     let output = count(place.path(), &["--results", cut.to_str().unwrap()]);
     assert_eq!(output.status.code(), Some(1));
-    let told = stderr(&output);
+    let printed = stderr(&output);
     assert!(
-        told.contains(&format!("{kept} in the results already")),
-        "{told}"
+        printed.contains(&format!("{kept} in the results already")),
+        "{printed}"
     );
     assert_eq!(fs::read(&cut).unwrap(), fs::read(&whole).unwrap());
     // Once more, nothing is left to do.
@@ -156,7 +156,7 @@ fn shards_together_are_the_whole() {
 }
 
 #[test]
-fn a_photo_that_changed_or_was_told_of_is_read_again_and_no_other() {
+fn a_photo_that_changed_or_was_given_a_fact_is_read_again_and_no_other() {
     let place = folder();
     photos(place.path(), 4);
     let results = place.path().join("results.jsonl");
@@ -170,7 +170,7 @@ fn a_photo_that_changed_or_was_told_of_is_read_again_and_no_other() {
     let [first, second] = [0, 1].map(|n| place.path().join(format!("stump {n:03}, \u{e5}.jpg")));
     fs::copy(&second, &first).unwrap();
     assert!(run(&[]).contains("1 read now"));
-    // Something told of another.
+    // A fact given for another.
     let made_from = |photo: &Path| {
         let all = by_photo(&lines(&results));
         all[photo.to_str().unwrap()]["made_from"].clone()
@@ -183,15 +183,15 @@ fn a_photo_that_changed_or_was_told_of_is_read_again_and_no_other() {
             .output()
             .unwrap()
     ));
-    let told = run(&[]);
+    let printed = run(&[]);
     assert!(
-        told.contains("0 read now") && told.contains("1 unchanged"),
-        "{told}"
+        printed.contains("0 read now") && printed.contains("1 unchanged"),
+        "{printed}"
     );
     let all = lines(&results);
     assert_eq!(all.len(), 4, "replaced lines are taken out");
     assert_ne!(made_from(&second), before);
-    // Without a file of results, entries tell what need not be read.
+    // Without a file of results, entries show what need not be read.
     let output = count(place.path(), &["--json"]);
     assert!(stderr(&output).contains("unchanged since the last time"));
     let again = count(place.path(), &["--json", "--again"]);
@@ -207,8 +207,11 @@ fn results_of_two_runs_are_not_mixed_and_other_files_not_written_over() {
     fs::write(&other, "my own notes\n").unwrap();
     let output = count(place.path(), &["--results", other.to_str().unwrap()]);
     assert_eq!(output.status.code(), Some(1));
-    let told = stderr(&output);
-    assert!(told.contains("line 1") && told.contains("try: "), "{told}");
+    let printed = stderr(&output);
+    assert!(
+        printed.contains("line 1") && printed.contains("try: "),
+        "{printed}"
+    );
     assert_eq!(fs::read_to_string(&other).unwrap(), "my own notes\n");
     // Not even one without a line end.
     fs::write(&other, "my own notes").unwrap();

@@ -167,7 +167,7 @@ fn charts_look_as_they_did() {
 }
 
 #[test]
-fn a_page_that_changed_is_told_from_one_that_did_not() {
+fn a_page_that_changed_is_reported_from_one_that_did_not() {
     let page = GrayImage::from_fn(306, 396, |x, y| {
         image::Luma([if y % 14 < 5 && x % 7 < 4 { 60 } else { 244 }])
     });

@@ -64,7 +64,7 @@ fn an_easy_face_is_counted_to_within_one_ring() {
 fn printed_json_is_what_the_published_schema_says() {
     let place = folder();
     let photo = photo_in(place.path());
-    let told = [
+    let given = [
         "--species",
         "norway spruce",
         "--felled",
@@ -74,7 +74,7 @@ fn printed_json_is_what_the_published_schema_says() {
         "--cut-height",
         "8in",
     ];
-    for args in [&[][..], &told[..]] {
+    for args in [&[][..], &given[..]] {
         let (_, reading) = json_of(args, &photo);
         let wrong = check(&schema(), &reading);
         assert!(wrong.is_empty(), "{wrong:#?}");
@@ -84,7 +84,7 @@ fn printed_json_is_what_the_published_schema_says() {
 #[test]
 fn a_refusal_is_what_the_published_schema_says() {
     let place = folder();
-    let path = place.path().join("grey.png");
+    let path = place.path().join("gray.png");
     image::RgbImage::from_pixel(300, 300, image::Rgb([99, 99, 99]))
         .save(&path)
         .unwrap();
@@ -218,7 +218,7 @@ fn the_summary_fits_a_screen_and_says_what_matters() {
     ] {
         assert!(text.contains(says), "{says} is missing: {text}");
     }
-    assert!(!text.contains('\u{1b}'), "no colour codes");
+    assert!(!text.contains('\u{1b}'), "no color codes");
     assert!(text.lines().count() <= 34, "{text}");
     assert!(
         text.lines()

@@ -1,6 +1,6 @@
 //! The ring network's forward pass against PyTorch with the same weights, on a
 //! strip given by a formula. Its values and versions are in
-//! `tests/reference/sight.json`, made by `tests/reference/make_sight.py`.
+//! `tests/reference/rings.json`, made by `tests/reference/make_sight.py`.
 
 #![allow(
     clippy::unwrap_used,
@@ -10,7 +10,7 @@
 use acceptance::root;
 use ndarray::Array3;
 use serde_json::Value;
-use sight::look;
+use sight::see_places;
 use std::f64::consts::TAU;
 use wood::WoodClass;
 
@@ -42,10 +42,10 @@ fn numbers(values: &Value) -> Vec<f64> {
 /// bits on both sides, the sums in single precision in another order.
 #[test]
 fn the_ring_network_agrees_with_pytorch() {
-    let text = std::fs::read_to_string(root().join("tests/reference/sight.json")).unwrap();
+    let text = std::fs::read_to_string(root().join("tests/reference/rings.json")).unwrap();
     let expected: Value = serde_json::from_str(&text).unwrap();
-    let look = look(&strip(), 1);
-    let seen = look.rings(None, None);
+    let places = see_places(&strip(), 1);
+    let seen = places.rings(None, None);
     let near = |what: &str, found: f64, expected: f64, within: f64| {
         assert!(
             (found - expected).abs() <= within,
@@ -60,7 +60,7 @@ fn the_ring_network_agrees_with_pytorch() {
             0.01,
         );
     }
-    let given = look.rings(None, Some(WoodClass::RingPorous));
+    let given = places.rings(None, Some(WoodClass::RingPorous));
     let of_class = numbers(&expected["courses_given_ring_porous"]);
     for (course, log) in of_class.into_iter().enumerate() {
         let found = f64::from(given.courses[course]);
@@ -87,8 +87,8 @@ fn the_ring_network_agrees_with_pytorch() {
             0.01,
         );
     }
-    let places = expected["ends_at"].as_array().unwrap();
-    for (place, chance) in places.iter().zip(numbers(&expected["ends"])) {
+    let at = expected["ends_at"].as_array().unwrap();
+    for (place, chance) in at.iter().zip(numbers(&expected["ends"])) {
         let at = numbers(place);
         let found = f64::from(seen.ends[[at[0] as usize, at[1] as usize]]);
         near(&format!("place {at:?}"), found, chance, 0.01);

@@ -18,8 +18,8 @@ fn check(path: &Path) {
         .arg(path)
         .output()
         .unwrap();
-    let told = String::from_utf8_lossy(&json.stderr).into_owned();
-    assert_eq!(json.status.code(), Some(3), "{}: {told}", path.display());
+    let printed = String::from_utf8_lossy(&json.stderr).into_owned();
+    assert_eq!(json.status.code(), Some(3), "{}: {printed}", path.display());
     let reading: Value = serde_json::from_slice(&json.stdout).unwrap();
     assert_eq!(reading["readable"], false);
     assert_eq!(reading["count"], Value::Null);
@@ -37,10 +37,10 @@ fn check(path: &Path) {
 }
 
 /// A picture made by a rule; nothing may be written beside it.
-fn check_made(name: &str, (width, height): (u32, u32), colour: impl Fn(u32, u32) -> u8) {
+fn check_made(name: &str, (width, height): (u32, u32), color: impl Fn(u32, u32) -> u8) {
     let place = folder();
     let path = place.path().join(name);
-    RgbImage::from_fn(width, height, |x, y| Rgb([colour(x, y); 3]))
+    RgbImage::from_fn(width, height, |x, y| Rgb([color(x, y); 3]))
         .save_with_format(&path, ImageFormat::Png)
         .unwrap();
     check(&path);

@@ -1,4 +1,4 @@
-//! What a person told and marked is kept beside the photo, used again, and
+//! What a person entered and marked is kept beside the photo, used again, and
 //! never lost.
 
 #![allow(
@@ -81,7 +81,7 @@ fn facts_and_marks_are_kept_beside_the_photo_and_used_again() {
     let across = after["facts"]["across_inside_bark_mm"].as_f64().unwrap();
     assert!((across - 609.6).abs() < 1e-9);
     assert_eq!(after["marks"], before["marks"]);
-    // Told anew, the new one wins.
+    // Given again, the new one wins.
     count(&photo, &["--felled", "2024"]);
     assert_eq!(entry(&kept)["facts"]["felled"], "2024");
 }
@@ -170,7 +170,7 @@ fn marks_that_are_none_are_refused_and_nothing_is_touched() {
 }
 
 #[test]
-fn a_damaged_entry_is_told_and_never_written_over() {
+fn a_damaged_entry_is_reported_and_never_written_over() {
     let place = folder();
     let photo = stump_in(place.path());
     let kept = place.path().join("oak.stump.json");

@@ -124,7 +124,7 @@ impl Scene {
             dy * cos - dx * sin + CARD_MM.1 / 2.0,
         );
         let inside = (0.0..CARD_MM.0).contains(&on_card.0) && (0.0..CARD_MM.1).contains(&on_card.1);
-        let colour = if inside {
+        let color = if inside {
             let at = pixel(&self.card, on_card, 1.0 / CARD_PX_PER_MM);
             // Paper is not quite white and ink not quite black.
             at.map(|value| 0.03 + 0.80 * value)
@@ -142,7 +142,7 @@ impl Scene {
         } else {
             1.0
         };
-        colour.map(|value| value * shaded)
+        color.map(|value| value * shaded)
     }
 
     /// The photo as JPEG.
@@ -184,13 +184,13 @@ impl Scene {
         360.0 / sum
     }
 
-    /// Scale told over true scale, less one, where a place of the plane is seen.
+    /// Reported scale over true scale, less one, where a place of the plane is seen.
     fn error(&self, found: &FoundCard, at: (f64, f64)) -> f64 {
         let (x, y) = self.seen(at);
-        let told = found
+        let reported = found
             .scale_at(Point::new(x, y), Some(Mm(100.0)))
             .expect("a scale in front of the camera");
-        told.mm_per_px.0 / self.true_mm_per_px(at) - 1.0
+        reported.mm_per_px.0 / self.true_mm_per_px(at) - 1.0
     }
 }
 
@@ -381,7 +381,7 @@ fn a_stump_without_a_card_has_none() {
 }
 
 #[test]
-fn count_takes_the_scale_from_a_card_and_a_shrunk_print_is_told_by_its_bar() {
+fn count_takes_the_scale_from_a_card_and_a_shrunk_print_is_reported_by_its_bar() {
     let card = report::card_picture(CARD_PX_PER_MM).unwrap();
     let recipe = Recipe {
         width_px: 1600,
@@ -403,7 +403,7 @@ fn count_takes_the_scale_from_a_card_and_a_shrunk_print_is_told_by_its_bar() {
     let place = folder();
     let photo = place.path().join("stump.jpg");
     std::fs::write(&photo, scene.jpeg()).unwrap();
-    let scale_told = |more: &[&str]| -> Value {
+    let scale_reported = |more: &[&str]| -> Value {
         let output = stumpbook()
             .args(["count", "--json"])
             .args(more)
@@ -414,21 +414,24 @@ fn count_takes_the_scale_from_a_card_and_a_shrunk_print_is_told_by_its_bar() {
         assert_eq!(reading["readable"], true, "{}", reading["refusal"]);
         reading
     };
-    let reading = scale_told(&[]);
+    let reading = scale_reported(&[]);
     assert_eq!(reading["scale"]["from"], "card");
-    let told = reading["scale"]["mm_per_px"].as_f64().unwrap();
+    let reported = reading["scale"]["mm_per_px"].as_f64().unwrap();
     let truth = scene.true_mm_per_px((0.0, 0.0));
-    assert!((told / truth - 1.0).abs() < 0.005, "{told} {truth}");
+    assert!((reported / truth - 1.0).abs() < 0.005, "{reported} {truth}");
     let doubt = reading["scale"]["uncertainty"].as_f64().unwrap();
     assert!((0.004..0.02).contains(&doubt), "{doubt}");
     assert!(reading["cautions"].to_string().contains("card-not-checked"));
     // The bar is 97 mm on this print: so is everything else.
-    let shrunk = scale_told(&["--card-bar", "97mm"]);
+    let shrunk = scale_reported(&["--card-bar", "97mm"]);
     let smaller = shrunk["scale"]["mm_per_px"].as_f64().unwrap();
-    assert!((smaller / told - 0.97).abs() < 1e-6, "{smaller} {told}");
+    assert!(
+        (smaller / reported - 0.97).abs() < 1e-6,
+        "{smaller} {reported}"
+    );
     assert!(!shrunk["cautions"].to_string().contains("card-not-checked"));
     // A width that a person measured goes before the card.
-    let across = scale_told(&["--across", "30cm"]);
+    let across = scale_reported(&["--across", "30cm"]);
     assert_eq!(across["scale"]["from"], "across");
 }
 

@@ -11,7 +11,7 @@ use image::{Rgb, RgbImage};
 use std::fs;
 use std::path::Path;
 
-fn grey(path: &Path) {
+fn gray(path: &Path) {
     RgbImage::from_pixel(300, 300, Rgb([90, 90, 90]))
         .save(path)
         .unwrap();
@@ -20,9 +20,9 @@ fn grey(path: &Path) {
 #[test]
 fn a_bad_photo_does_not_stop_the_others_and_failures_come_last() {
     let place = folder();
-    grey(&place.path().join("a.png"));
+    gray(&place.path().join("a.png"));
     fs::write(place.path().join("b.jpg"), b"no photo at all, just words").unwrap();
-    grey(&place.path().join("c.png"));
+    gray(&place.path().join("c.png"));
     let output = stumpbook()
         .args(["count", "--json"])
         .arg(place.path())
@@ -47,8 +47,8 @@ fn a_bad_photo_does_not_stop_the_others_and_failures_come_last() {
 #[test]
 fn without_failures_the_worst_is_an_unreadable_face() {
     let place = folder();
-    grey(&place.path().join("a.png"));
-    grey(&place.path().join("b.png"));
+    gray(&place.path().join("a.png"));
+    gray(&place.path().join("b.png"));
     stumpbook().arg("count").arg(place.path()).assert().code(3);
 }
 
@@ -56,7 +56,7 @@ fn without_failures_the_worst_is_an_unreadable_face() {
 fn a_missing_photo_among_others_is_a_failure_and_the_others_are_read() {
     let place = folder();
     let there = place.path().join("a.png");
-    grey(&there);
+    gray(&there);
     let output = stumpbook()
         .args(["count", "--json"])
         .arg(place.path().join("gone.jpg"))
@@ -72,7 +72,7 @@ fn a_missing_photo_among_others_is_a_failure_and_the_others_are_read() {
 fn the_same_photo_named_twice_is_read_once() {
     let place = folder();
     let there = place.path().join("a.png");
-    grey(&there);
+    gray(&there);
     let output = stumpbook()
         .args(["count", "--json"])
         .arg(&there)
@@ -87,7 +87,7 @@ fn nothing_but_data_goes_to_stdout_and_nobody_reading_it_is_no_failure() {
     use std::process::{Command, Stdio};
     let place = folder();
     for name in ["a.png", "b.png", "c.png"] {
-        grey(&place.path().join(name));
+        gray(&place.path().join(name));
     }
     let program = stumpbook().get_program().to_owned();
     let mut child = Command::new(program)

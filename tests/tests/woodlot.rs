@@ -1,4 +1,4 @@
-//! The book of a woodlot and what many stumps tell, over the built program.
+//! The book of a woodlot and what many stumps show, over the built program.
 
 #![allow(
     clippy::unwrap_used,
@@ -262,7 +262,7 @@ fn a_woodlot_has_a_page_to_print() {
 }
 
 #[test]
-fn standing_trees_are_told_with_a_range_and_refused_with_fewer_than_three() {
+fn standing_trees_are_reported_with_a_range_and_refused_with_fewer_than_three() {
     let (_place, book) = book();
     let oak = json(&[
         "standing",
@@ -305,10 +305,10 @@ fn standing_trees_are_told_with_a_range_and_refused_with_fewer_than_three() {
     ];
     let refused = lot(&pine);
     assert_eq!(refused.status.code(), Some(1));
-    let told = said(&refused);
+    let printed = said(&refused);
     assert!(
-        told.contains("only 2 counted") && told.contains("try: "),
-        "{told}"
+        printed.contains("only 2 counted") && printed.contains("try: "),
+        "{printed}"
     );
     let mut rougher = pine.to_vec();
     rougher.push("--any-species");
@@ -357,17 +357,17 @@ fn stumps_without_date_scale_or_sense_are_taken_as_far_as_they_go() {
     good(&["new", &book]);
     let added = lot(&["add", &book, place.path().to_str().unwrap()]);
     assert_eq!(added.status.code(), Some(1));
-    let told = said(&added);
+    let printed = said(&added);
     for (name, word) in [
         ("half.stump.json", "line 1, column"),
         ("other.stump.json", "missing field"),
         ("negative.stump.json", "ring 1: its width is -1 mm"),
         ("newer.stump.json", "newer Stumpbook"),
     ] {
-        let line = told
+        let line = printed
             .lines()
             .find(|line| line.contains(name))
-            .unwrap_or(&told);
+            .unwrap_or(&printed);
         assert!(line.contains(word), "{line}");
     }
     let said_of = String::from_utf8(added.stdout).unwrap();
@@ -409,17 +409,17 @@ fn a_mark_made_at_the_desk_is_in_the_book_without_adding_the_stump_again() {
     let (place, book) = book();
     let file = place.path().join("oak-line.stump.json");
     let mut stump: Stump = serde_json::from_str(&fs::read_to_string(&file).unwrap()).unwrap();
-    let mut tell = |year: i32, what: &str| {
+    let mut remember = |year: i32, what: &str| {
         stump.facts.remembered.push(wood::Remembered {
             year: Year(year),
             what: what.into(),
         });
         fs::write(&file, serde_json::to_string(&stump).unwrap()).unwrap();
     };
-    tell(1988, "a dry year, \"the worst\"");
+    remember(1988, "a dry year, \"the worst\"");
     let output = lot(&["years", &book, "--json"]);
     assert!(
-        said(&output).contains("renewed in the book: oak-line"),
+        said(&output).contains("updated in the book: oak-line"),
         "{}",
         said(&output)
     );
@@ -429,10 +429,10 @@ fn a_mark_made_at_the_desk_is_in_the_book_without_adding_the_stump_again() {
     assert_eq!(dry["noted_for"], serde_json::json!(["oak-line"]));
     let itself = |around: &Value| around["itself"].as_f64().unwrap();
     assert!(itself(dry) < 0.8 && itself(&dry["on_those_stumps"]) < 0.9);
-    // Told once, and not each time.
+    // Reported once, and not each time.
     assert_eq!(said(&lot(&["list", &book])), "");
     // An export from the book has it, or says that it cannot.
-    tell(1990, "barn built");
+    remember(1990, "barn built");
     let out = |format: &str| {
         stumpbook()
             .args(["export", &book, "--format", format])
@@ -440,9 +440,11 @@ fn a_mark_made_at_the_desk_is_in_the_book_without_adding_the_stump_again() {
             .unwrap()
     };
     for format in ["csv", "decadal", "decadal-0.001"] {
-        let told = said(&out(format));
-        let line = told.lines().find(|line| line.contains("remembered years"));
-        assert!(line.is_some_and(|l| l.contains("oak-line")), "{told}");
+        let printed = said(&out(format));
+        let line = printed
+            .lines()
+            .find(|line| line.contains("remembered years"));
+        assert!(line.is_some_and(|l| l.contains("oak-line")), "{printed}");
     }
     for format in ["json", "tridas"] {
         let output = out(format);
@@ -474,7 +476,7 @@ fn a_kill_at_any_moment_leaves_a_whole_book() {
     let program = stumpbook().get_program().to_owned();
     let from = place.path().to_str().unwrap();
     for round in 0..12 {
-        // Everything is taken out and added anew, so that there is something to break.
+        // Everything is taken out and added again, so that there is something to break.
         let names: Vec<String> = practice::woodlot()
             .iter()
             .map(|s| s.stem.to_owned())
@@ -534,7 +536,7 @@ fn two_programs_at_once_lose_nothing() {
 }
 
 #[test]
-fn broken_half_copied_and_foreign_books_are_told_with_what_to_do() {
+fn broken_half_copied_and_foreign_books_are_reported_with_what_to_do() {
     let (place, book) = book();
     let whole = fs::read(&book).unwrap();
     let file = |name: &str, bytes: &[u8]| {
@@ -557,14 +559,17 @@ fn broken_half_copied_and_foreign_books_are_told_with_what_to_do() {
     ] {
         let output = lot(&["list", &book]);
         assert_eq!(output.status.code(), Some(1), "{book}");
-        let told = said(&output);
-        assert!(told.contains(word) && told.contains("try: "), "{told}");
+        let printed = said(&output);
+        assert!(
+            printed.contains(word) && printed.contains("try: "),
+            "{printed}"
+        );
     }
     let again = lot(&["new", &book]);
     assert!(said(&again).contains("already"), "{}", said(&again));
 }
 
-/// The tables, as the sqlite3 tool sees them and docs/formats.md tells them.
+/// The tables, as the sqlite3 tool sees them and docs/formats.md describes them.
 #[test]
 fn the_book_is_an_ordinary_sqlite_file() {
     let (_place, book) = book();
@@ -605,9 +610,9 @@ fn the_book_is_an_ordinary_sqlite_file() {
     .unwrap();
     for column in columns.lines() {
         let (table, name) = column.split_once('.').unwrap();
-        let told = formats.lines().any(|line| {
+        let printed = formats.lines().any(|line| {
             line.starts_with(&format!("| `{table}`")) && line.contains(&format!("`{name}`"))
         });
-        assert!(told, "docs/formats.md does not tell of {column}");
+        assert!(printed, "docs/formats.md does not describe {column}");
     }
 }

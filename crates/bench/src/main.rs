@@ -1,4 +1,4 @@
-//! `decode PHOTO...`: decodes each JPEG to colours and does nothing else. What
+//! `decode PHOTO...`: decodes each JPEG to colors and does nothing else. What
 //! `cargo xtask bench` holds the whole program against, as a process of its own.
 
 use std::process::ExitCode;

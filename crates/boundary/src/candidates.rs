@@ -13,12 +13,13 @@ pub(crate) struct Candidate {
     pub(crate) support: f32,
 }
 
-/// Log odds below which nothing is looked at.
+/// Log odds below which nothing is considered (chosen): a chance of one in ninety.
 const FLOOR: f32 = -4.5;
-/// Area under a lone boundary of chance 1, in standard deviations of its bump.
+/// Area under a lone boundary of chance 1, in standard deviations of its bump. The
+/// square root of two pi, for a bump of normal shape.
 pub(crate) const BUMP: f32 = 2.507;
-/// Share of the local spacing under the bark within which no boundary is told
-/// from the bark edge itself.
+/// Share of the local spacing under the bark within which a boundary cannot be
+/// distinguished from the bark edge itself (chosen: a third of a ring).
 const BARK_SHARE: f32 = 0.35;
 
 /// All local maxima of the evidence between `from` and `to`, each with the
@@ -97,7 +98,8 @@ pub(crate) fn peaks(
         .collect()
 }
 
-/// Chance at which a row is taken to show a boundary.
+/// Chance at which a row is taken to show a boundary (chosen). Shares of rows follow
+/// from it, no boundaries.
 const SHOWN: f32 = 0.12;
 
 /// Share of the rows in which a year's end is seen near a course.

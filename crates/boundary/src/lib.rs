@@ -14,8 +14,8 @@ mod sectors;
 use candidates::{candidates, support};
 pub use sectors::{SECTORS, sector_shifts};
 
-use path::{CAREFUL, Node, READY, best_and_chances};
-use sight::SeenRings;
+use path::{Node, PERMISSIVE, STRICT, best_and_chances};
+use sight::{SeenRings, clarity};
 
 /// What is asked.
 #[derive(Debug, Clone)]
@@ -74,41 +74,38 @@ pub fn find_boundaries(request: &Request<'_>) -> Boundaries {
         .iter()
         .map(Node::from_candidate)
         .collect();
-    put_marks(&mut nodes, request);
+    apply_marks(&mut nodes, request);
     let read =
         |chain| best_and_chances(&nodes, &seen.spacing, request.from, to, request.bark, chain);
-    let ready = read(READY);
-    let doubt = (CLEAR - seen.clarity()).max(0.0);
+    let permissive = read(PERMISSIVE);
+    let doubt = (clarity::TRUSTED_SPACING - seen.clarity()).max(0.0);
     if doubt <= 0.0 {
-        return ready;
+        return permissive;
     }
-    let careful = read(CAREFUL);
-    let counts = both(&ready.counts, &careful.counts, 0.5 * doubt);
-    let fewer = (careful.list.len() as f64) < AGREE * ready.list.len() as f64;
+    let strict = read(STRICT);
+    let counts = both(&permissive.counts, &strict.counts, 0.5 * doubt);
+    let fewer = (strict.list.len() as f64) < AGREE * permissive.list.len() as f64;
     Boundaries {
         counts,
-        ..if fewer { careful } else { ready }
+        ..if fewer { strict } else { permissive }
     }
 }
 
-/// Clarity from which the ready reading is taken without the careful one.
-const CLEAR: f64 = 0.7;
-
-/// Share of the ready count that the careful one must reach for the ready one
-/// to be taken (chosen on practice faces and a weathered one whose heart is fuzz).
+/// Share of the permissive count that the strict one must reach for the permissive one
+/// to be taken (chosen on drawn faces and a real weathered one with a torn heart).
 const AGREE: f64 = 0.92;
 
-/// The chance of each count when the careful reading is right with chance `share`.
-fn both(ready: &[f64], careful: &[f64], share: f64) -> Vec<f64> {
+/// The chance of each count when the strict reading is right with chance `share`.
+fn both(permissive: &[f64], strict: &[f64], share: f64) -> Vec<f64> {
     let at = |counts: &[f64], n: usize| counts.get(n).copied().unwrap_or(0.0);
-    (0..ready.len().max(careful.len()))
-        .map(|n| (1.0 - share) * at(ready, n) + share * at(careful, n))
+    (0..permissive.len().max(strict.len()))
+        .map(|n| (1.0 - share) * at(permissive, n) + share * at(strict, n))
         .collect()
 }
 
 /// Lets the person's marks rule: a required boundary replaces candidates
 /// close by, a forbidden one takes them away.
-fn put_marks(nodes: &mut Vec<Node>, request: &Request<'_>) {
+fn apply_marks(nodes: &mut Vec<Node>, request: &Request<'_>) {
     let spacing = &request.seen.spacing;
     let at = |course: f64| (course.max(0.0) as usize).min(spacing.len().saturating_sub(1));
     let reach = |course: f64| f64::from(spacing[at(course)]) * 0.3;

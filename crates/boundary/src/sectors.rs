@@ -3,24 +3,30 @@
 
 use crate::align::align;
 use crate::candidates::{BUMP, peaks};
-use crate::path::{Node, READY, best_courses};
+use crate::path::{Node, PERMISSIVE, best_courses};
 use ndarray::{Array2, Zip};
 use sight::SeenRings;
 
-/// Sectors of the circle, each looked at with some of its neighbors' rows.
+/// Sectors of the circle, each seen with some of its neighbors' rows. Chosen: as many
+/// as the straightening has.
 pub const SECTORS: usize = 64;
-/// Rows on each side of a sector's middle that are averaged.
+/// Rows on each side of a sector's middle that are averaged. Chosen: of 256 rows 17
+/// together, as many as four sectors have.
 const REACH: usize = 8;
-/// Share of a sector's rows that must see a course.
+/// Share of a sector's rows that must see a course. Chosen: with less, a crack or paint
+/// would decide.
 const LEAST_SEEN: f32 = 0.25;
-/// Courses of a sector under which nothing is read in it.
+/// Courses of a sector under which nothing is read in it. Chosen: two or three rings at
+/// least, or nothing can be aligned.
 const LEAST_COURSES: usize = 20;
-/// Chance of a year's end under which nothing is looked at in a sector.
+/// Chance of a year's end under which nothing is looked at in a sector. Chosen: higher
+/// than on the whole circle, because single rows are noisier.
 const FLOOR: f32 = 0.02;
 /// How much wider the bump of a boundary is in one sector than in the circle: the
 /// chances of a few rows are not as sharp. Chosen on real photos, read by folds.
 const SPREAD: f32 = 1.4;
-/// How far outside what a sector shows a boundary may be agreed on, in courses.
+/// How far outside what a sector shows a boundary may be agreed on, in courses. Chosen:
+/// about the width of a boundary as the network draws it.
 const NEAR: f64 = 2.0;
 
 /// The rings of one sector.
@@ -59,7 +65,8 @@ pub fn sector_shifts(seen: &SeenRings, agreed: &[f64], from: f64, to: f64) -> Ar
     shifts
 }
 
-/// Boundaries of a sector that must be aligned for its shifts to be used.
+/// Boundaries of a sector that must be aligned for its shifts to be used. One alone
+/// gives no shift between boundaries.
 const FEWEST: usize = 2;
 
 impl Sector {
@@ -95,7 +102,7 @@ impl Sector {
         let bump = BUMP * SPREAD * seen.blur;
         let found = peaks(&chances, &chances, FLOOR, from, to, &seen.spacing, bump);
         let nodes: Vec<Node> = found.iter().map(Node::from_candidate).collect();
-        let ends = best_courses(&nodes, &seen.spacing, from, to, READY)
+        let ends = best_courses(&nodes, &seen.spacing, from, to, PERMISSIVE)
             .into_iter()
             .map(|node| nodes[node].course)
             .collect();

@@ -103,6 +103,6 @@ fn caption(age: &Age) -> [String; 2] {
     };
     [
         range,
-        "Reckoned from the range of each part of the age, taken as independent.".to_owned(),
+        "Estimated from the range of each part of the age, taken as independent.".to_owned(),
     ]
 }

@@ -4,7 +4,7 @@
 
 use crate::edit_context::EditContext;
 use crate::error::ApiError;
-use crate::facts::{remember, set_fact};
+use crate::facts::{FactName, remember, set_fact};
 use crate::history::Input;
 use crate::strip_edit::{self, Drawn};
 use serde::Deserialize;
@@ -86,7 +86,7 @@ pub enum Edit {
     },
     /// Every part can be read.
     ClearUnreadable,
-    /// The strip along which rings are counted lies here.
+    /// The strip along which rings are counted is here.
     Strip {
         /// Its inner end.
         from: Point,
@@ -169,28 +169,6 @@ pub enum MarkKind {
     Joined,
     /// The strip, with the rings set on it.
     Strip,
-}
-
-/// The facts that a person may enter.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum FactName {
-    /// The common or Latin name of the species.
-    Species,
-    /// The wood class.
-    Wood,
-    /// The date of felling.
-    Felled,
-    /// `northern` or `southern`.
-    Hemisphere,
-    /// Height of the cut, with its unit.
-    CutHeight,
-    /// Mean width inside the bark, with its unit.
-    Across,
-    /// Radius of a hollow, with its unit.
-    Hollow,
-    /// Anything else.
-    Note,
 }
 
 /// The facts and marks after an edit, and what was done, in a few words.
@@ -301,7 +279,7 @@ pub(crate) fn apply(
         Edit::TakeBack { mark, index } => take_back(marks, *mark, *index)?,
         Edit::StartOver => {
             *marks = Marks::default();
-            "all marks taken back".to_owned()
+            "all marks cleared".to_owned()
         }
     };
     Ok((input, what))

@@ -3,7 +3,7 @@
 
 use crate::error::ApiError;
 use crate::facts::mm;
-use reader::{Followed, Kept, StripView};
+use reader::{ReadingSession, StripView, TracedFace};
 use wood::{Marks, Measure, Point, Ring, RingMark, RingMarkKind, Tape};
 
 /// What an edit is made on.
@@ -11,9 +11,9 @@ use wood::{Marks, Measure, Point, Ring, RingMark, RingMarkKind, Tape};
 pub(crate) struct EditContext<'a> {
     pub(crate) rings: &'a [Ring],
     /// What the photo shows, where it was opened.
-    pub(crate) kept: Option<&'a Kept>,
+    pub(crate) kept: Option<&'a ReadingSession>,
     /// The rings that the program followed, where the reading is made of them.
-    pub(crate) followed: Option<&'a Followed>,
+    pub(crate) traced: Option<&'a TracedFace>,
     pub(crate) size: (u32, u32),
 }
 
@@ -22,8 +22,8 @@ pub(crate) struct EditContext<'a> {
 const NEAR: f64 = 0.35;
 
 impl EditContext<'_> {
-    fn followed(&self) -> Result<&Followed, ApiError> {
-        self.followed.ok_or_else(|| {
+    fn traced(&self) -> Result<&TracedFace, ApiError> {
+        self.traced.ok_or_else(|| {
             ApiError::invalid(
                 "the program counted no rings on this photo",
                 "count along a strip by hand: its rings are set and taken away on the strip",
@@ -79,15 +79,15 @@ impl EditContext<'_> {
     }
 
     fn course(&self, at: Point) -> Result<f64, ApiError> {
-        let followed = self.followed()?;
-        let (row, radius) = followed.unrolled.locate(at);
-        let row = (row.round() as usize) % followed.unrolled.angles();
-        Ok(followed.straightened.course_at(row, radius as f32))
+        let traced = self.traced()?;
+        let (row, radius) = traced.unrolled.locate(at);
+        let row = (row.round() as usize) % traced.unrolled.angles();
+        Ok(traced.straightened.course_at(row, radius as f32))
     }
 
     /// The courses of all rings, pith first.
     fn courses(&self) -> Result<Vec<f64>, ApiError> {
-        let list = &self.followed()?.boundaries.list;
+        let list = &self.traced()?.boundaries.list;
         Ok(list.iter().map(|boundary| boundary.course).collect())
     }
 
@@ -99,7 +99,7 @@ impl EditContext<'_> {
         let outer = courses.get(at).copied();
         let inner = match at.checked_sub(1) {
             Some(inner) => courses.get(inner).copied(),
-            None => Some(self.followed()?.start),
+            None => Some(self.traced()?.start),
         };
         match (inner, outer) {
             (Some(inner), Some(outer)) => Ok((inner, outer)),
@@ -123,10 +123,10 @@ impl EditContext<'_> {
 
     /// A place of a course on the photo, where the circle is seen.
     fn at_course(&self, course: f64) -> Result<Point, ApiError> {
-        let followed = self.followed()?;
-        let rows = followed.unrolled.angles();
+        let traced = self.traced()?;
+        let rows = traced.unrolled.angles();
         (0..rows)
-            .map(|row| followed.straightened.place(&followed.unrolled, row, course))
+            .map(|row| traced.straightened.place(&traced.unrolled, row, course))
             .find(|place| self.place(*place).is_ok())
             .ok_or_else(|| {
                 ApiError::invalid(
@@ -152,7 +152,7 @@ impl EditContext<'_> {
                 "add the missing ring where you see it",
             ));
         }
-        let mean = &self.followed()?.profile.mean;
+        let mean = &self.traced()?.profile.mean;
         let clear = 0.38 * (outer - inner);
         let step = |course: usize| {
             let side = |at: usize| mean.get(at).copied().unwrap_or_default();
@@ -166,8 +166,8 @@ impl EditContext<'_> {
     /// A year ends here; earlier marks close by are dropped.
     pub(crate) fn add(&self, marks: &mut Marks, at: Point) -> Result<(), ApiError> {
         let course = self.course(at)?;
-        let followed = self.followed()?;
-        if followed.bark.is_some_and(|bark| course > bark + 1.0) {
+        let traced = self.traced()?;
+        if traced.bark.is_some_and(|bark| course > bark + 1.0) {
             return Err(ApiError::invalid(
                 "that place is outside the bark edge",
                 "move the bark edge out first",
@@ -263,10 +263,9 @@ impl EditContext<'_> {
     pub(crate) fn bark(&self, marks: &mut Marks, at: Point) {
         /// As a share of the whole turn: eight degrees.
         const CLOSE: f64 = 8.0 / 360.0;
-        if let Some(followed) = self.followed {
-            let turn = |place: Point| {
-                followed.unrolled.locate(place).0 / followed.unrolled.angles() as f64
-            };
+        if let Some(traced) = self.traced {
+            let turn =
+                |place: Point| traced.unrolled.locate(place).0 / traced.unrolled.angles() as f64;
             marks.bark.retain(|place| {
                 let off = (turn(*place) - turn(at)).rem_euclid(1.0);
                 off.min(1.0 - off) > CLOSE
@@ -310,12 +309,12 @@ impl EditContext<'_> {
     /// A place on a ring at about a share of the turn.
     fn opposite(&self, number: u32, share: f64) -> Result<Point, ApiError> {
         let (_, course) = self.span(number)?;
-        let followed = self.followed()?;
-        let rows = followed.unrolled.angles();
+        let traced = self.traced()?;
+        let rows = traced.unrolled.angles();
         let start = (share * rows as f64) as usize;
         (0..rows)
             .map(|row| (start + row) % rows)
-            .map(|row| followed.straightened.place(&followed.unrolled, row, course))
+            .map(|row| traced.straightened.place(&traced.unrolled, row, course))
             .find(|place| self.place(*place).is_ok())
             .ok_or_else(|| ApiError::no_ring(number))
     }

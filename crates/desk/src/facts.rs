@@ -1,14 +1,36 @@
 //! Facts as a person writes them, and notes on single years.
 
-use crate::edit::FactName;
 use crate::error::ApiError;
 use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
+use serde::Deserialize;
 use wood::{
     Facts, Felled, Hemisphere, Length, Measure, Mm, ParseFelledError, Remembered, Ring, Units,
     WoodClass, Year,
 };
+
+/// The facts that a person may enter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FactName {
+    /// The common or Latin name of the species.
+    Species,
+    /// The wood class.
+    Wood,
+    /// The date of felling.
+    Felled,
+    /// `northern` or `southern`.
+    Hemisphere,
+    /// Height of the cut, with its unit.
+    CutHeight,
+    /// Mean width inside the bark, with its unit.
+    Across,
+    /// Radius of a hollow, with its unit.
+    Hollow,
+    /// Anything else.
+    Note,
+}
 
 /// A length as a person writes it, within the range that is accepted for it.
 pub(crate) fn mm(measure: Measure, text: &str) -> Result<Mm, ApiError> {

@@ -4,7 +4,7 @@
 //! name can lead out of it. Links are skipped, whatever they point at.
 
 use crate::error::ApiError;
-use crate::moving::{Moved, cannot_move};
+use crate::moving::{Moved, cannot_move, shown};
 use crate::naming::{natural_order, safe_stem};
 use entry::is_photo;
 use std::fs;
@@ -156,13 +156,6 @@ fn is_free(photo: &Path) -> bool {
     [photo, &by_stem, &by_name, &steps[0], &steps[1]]
         .into_iter()
         .all(|path| fs::symlink_metadata(path).is_err())
-}
-
-/// A path's last name, for messages.
-pub(crate) fn shown(path: &Path) -> String {
-    path.file_name()
-        .map(|name| name.to_string_lossy().into_owned())
-        .unwrap_or_default()
 }
 
 #[cfg(test)]

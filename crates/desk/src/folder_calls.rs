@@ -4,7 +4,7 @@
 use crate::error::ApiError;
 use crate::moving::Moved;
 use crate::requests::{Answer, jpeg, off_thread, on, parsed};
-use crate::session::stamp;
+use crate::stamp::stamp;
 use crate::state::Desk;
 use crate::view::{doubts, missing};
 use crate::{unrolled, upload};

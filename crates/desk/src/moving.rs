@@ -1,9 +1,15 @@
 //! Photos moved with everything that belongs to them, and moved back.
 
 use crate::error::ApiError;
-use crate::folder::shown;
 use std::fs;
 use std::path::{Path, PathBuf};
+
+/// A path's last name, for messages.
+pub(crate) fn shown(path: &Path) -> String {
+    path.file_name()
+        .map(|name| name.to_string_lossy().into_owned())
+        .unwrap_or_default()
+}
 
 /// A photo that was moved with everything that belongs to it.
 #[derive(Debug, Clone)]
@@ -41,7 +47,7 @@ impl Moved {
             .find(|(_, to)| fs::symlink_metadata(to).is_ok())
         {
             return Err(ApiError::invalid(
-                format!("{} is taken again in the folder", shown(taken)),
+                format!("the name {} is in use again in the folder", shown(taken)),
                 "rename what is there, then undo again",
             ));
         }

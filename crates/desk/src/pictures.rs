@@ -8,7 +8,7 @@ use crate::strip;
 use crate::unrolled;
 use axum::body::Bytes;
 use photo::Face;
-use reader::Kept;
+use reader::ReadingSession;
 use wood::Strip;
 
 /// The photo of a stump and its straightened rings.
@@ -29,7 +29,7 @@ pub(crate) struct Pictures {
 pub(crate) struct Straightening {
     /// Grows with each new one, so that the page knows when to fetch pictures.
     pub(crate) version: u64,
-    pub(crate) kept: Kept,
+    pub(crate) kept: ReadingSession,
     /// The course at the upper edge of the unrolled picture.
     top_course: f64,
     /// The unrolled picture and its numbers.
@@ -43,8 +43,8 @@ impl Straightening {
         input: &Input,
         progress: &Progress,
     ) -> Result<Self, ApiError> {
-        let kept =
-            progress.track(|watch| Kept::watched(face, &input.facts, &input.marks, watch))?;
+        let kept = progress
+            .track(|watch| ReadingSession::watched(face, &input.facts, &input.marks, watch))?;
         Ok(Self {
             version,
             kept,
@@ -78,11 +78,11 @@ impl Pictures {
 
     /// About how much memory it takes, in bytes.
     pub(crate) fn bytes(&self) -> u64 {
-        // Colour takes three bytes a pixel, lightness four a value.
+        // Color takes three bytes a pixel, lightness four a value.
         let face =
             self.face.rgb.as_raw().len() as u64 + 4 * self.face.lightness.values.len() as u64;
         let one = |straightening: &Straightening| {
-            let traced = straightening.kept.followed();
+            let traced = straightening.kept.traced();
             let values = traced.map_or(0, |traced| traced.unrolled.lightness.len() as u64);
             4 * RASTERS * values
         };
@@ -121,7 +121,7 @@ impl Pictures {
     /// is further out now; gives it `version` then. Whether it did.
     pub(crate) fn fit_height(&mut self, version: u64) -> bool {
         let current = &mut self.current;
-        let top = current.kept.followed().map_or(0.0, unrolled::top_course);
+        let top = current.kept.traced().map_or(0.0, unrolled::top_course);
         if (top - current.top_course).abs() <= 0.5 {
             return false;
         }
@@ -161,7 +161,7 @@ impl Pictures {
         if let Some(made) = &self.current.unrolled {
             return Ok(made.clone());
         }
-        let traced = self.current.kept.followed().ok_or_else(|| {
+        let traced = self.current.kept.traced().ok_or_else(|| {
             ApiError::invalid(
                 "no rings were read on this photo, so there is nothing to unroll",
                 "take the photo again as its advice says, or mark the pith in it",

@@ -55,7 +55,7 @@ pub(crate) async fn parsed<T: for<'a> Deserialize<'a>>(body: Body) -> Result<T, 
         .map_err(|_| {
             ApiError::new(
                 StatusCode::REQUEST_TIMEOUT,
-                "the request stopped arriving",
+                "the request broke off",
                 "try again",
             )
         })?

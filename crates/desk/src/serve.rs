@@ -1,6 +1,6 @@
 //! Starting the desk: folder, port, keys, and what the terminal shows.
 
-use crate::guard::Hosts;
+use crate::hosts::Hosts;
 use crate::keys::Keys;
 use crate::listen::{ConnectionLimits, Connections};
 use crate::outbox::percent_encoded;
@@ -81,7 +81,7 @@ pub enum ServeError {
         source: io::Error,
     },
     /// The address given for the local network stands for all of them.
-    #[error("cannot use the address {ip} for --lan: it stands for every network of this machine")]
+    #[error("cannot use the address {ip} for --lan: it means every network of this machine")]
     NotOneAddress {
         /// The address asked for.
         ip: IpAddr,

@@ -8,24 +8,14 @@ use crate::loaded::{Loaded, StartFrom};
 use crate::output::{Output, OutputOptions, OutputRequest};
 use crate::pictures::Pictures;
 use crate::progress::Progress;
+use crate::stamp::{Stamp, stamp};
 use crate::tabs::Tabs;
 use crate::view::{Neighbors, View, doubts, warnings};
 use axum::body::Bytes;
 use axum::http::StatusCode;
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError, TryLockError};
-use std::time::SystemTime;
-
-/// When and how large a file was, to notice that it changed.
-pub(crate) type Stamp = Option<(SystemTime, u64)>;
-
-/// When and how large a file is now; `None` where there is none.
-pub(crate) fn stamp(path: &Path) -> Stamp {
-    let about = fs::metadata(path).ok()?;
-    Some((about.modified().ok()?, about.len()))
-}
 
 /// A stump that some page has opened.
 #[derive(Debug)]

@@ -3,11 +3,12 @@
 use crate::cache::Cache;
 use crate::error::ApiError;
 use crate::folder::Folder;
-use crate::guard::Hosts;
+use crate::hosts::Hosts;
 use crate::keys::Keys;
 use crate::moving::Moved;
 use crate::outbox::Outbox;
-use crate::session::{Session, Stamp};
+use crate::session::Session;
+use crate::stamp::Stamp;
 use axum::body::Bytes;
 use std::collections::BTreeMap;
 use std::path::Path;

@@ -5,7 +5,7 @@ use crate::unrolled::{BLANK, jpeg};
 use axum::body::Bytes;
 use photo::{Face, lightness};
 use rayon::prelude::*;
-use reader::{Kept, StripView};
+use reader::{ReadingSession, StripView};
 use report::picture::color_at;
 use serde::Serialize;
 use wood::{Px, Strip};
@@ -24,7 +24,7 @@ const WINDOW: usize = 24;
 /// stretched, so that noise stays noise.
 const SPREAD: f32 = 13.0;
 const MOST_STRETCH: f32 = 3.5;
-/// Lightness that each window is brought towards, by half.
+/// Lightness that each window is brought toward, by half.
 const MIDDLE: f32 = 60.0;
 /// Red, green and blue for one step of lightness (L*).
 const PER_LIGHTNESS: f32 = 2.55;
@@ -50,7 +50,7 @@ struct Proposal {
 }
 
 /// How the strip is to be shown.
-pub(crate) fn info(strip: &Strip, kept: &Kept) -> StripInfo {
+pub(crate) fn info(strip: &Strip, kept: &ReadingSession) -> StripInfo {
     let seen = kept.strip_view();
     StripInfo {
         length_px: strip.length().0,

@@ -6,7 +6,7 @@ use image::codecs::jpeg::JpegEncoder;
 use image::{ExtendedColorType, Rgb, RgbImage};
 use photo::Face;
 use rayon::prelude::*;
-use reader::Followed;
+use reader::TracedFace;
 use report::picture::color_at;
 use serde::Serialize;
 
@@ -39,13 +39,13 @@ pub(crate) struct UnrolledInfo {
 }
 
 /// How the unrolled picture of a face is to be read.
-pub(crate) fn info(followed: &Followed, version: u64) -> UnrolledInfo {
+pub(crate) fn info(traced: &TracedFace, version: u64) -> UnrolledInfo {
     UnrolledInfo {
         version,
-        top_course: top_course(followed),
+        top_course: top_course(traced),
         steps: STEPS,
         stations: STATIONS,
-        courses: followed
+        courses: traced
             .boundaries
             .list
             .iter()
@@ -55,27 +55,27 @@ pub(crate) fn info(followed: &Followed, version: u64) -> UnrolledInfo {
 }
 
 /// The course at the picture's upper edge. Marks on rings leave it as it is.
-pub(crate) fn top_course(followed: &Followed) -> f64 {
-    let last = followed.straightened.radius.ncols() as f64 - 2.0;
-    let edge = followed.edge.course.iter().copied().fold(0.0_f32, f32::max);
-    let to = match followed.bark {
+pub(crate) fn top_course(traced: &TracedFace) -> f64 {
+    let last = traced.straightened.radius.ncols() as f64 - 2.0;
+    let edge = traced.edge.course.iter().copied().fold(0.0_f32, f32::max);
+    let to = match traced.bark {
         Some(bark) => (bark * 1.06).max(f64::from(edge).min(bark * 1.25)),
-        None => followed.to,
+        None => traced.to,
     };
     (to * BEYOND).clamp(8.0, last.max(8.0)).round()
 }
 
 /// Distances from the pith in photo pixels, `[step][station]`, as little-endian
 /// 32 bit floats.
-pub(crate) fn field(followed: &Followed, top_course: f64) -> Bytes {
-    let rows = followed.unrolled.angles();
+pub(crate) fn field(traced: &TracedFace, top_course: f64) -> Bytes {
+    let rows = traced.unrolled.angles();
     let mut bytes = Vec::with_capacity(STEPS * STATIONS * 4);
     for step in 0..STEPS {
         let row = step * rows / STEPS;
         for station in 0..STATIONS {
             let course = top_course * station as f64 / (STATIONS - 1) as f64;
-            let radius = f64::from(followed.straightened.radius_at(row, course));
-            let radius_px = (radius * followed.unrolled.step_px) as f32;
+            let radius = f64::from(traced.straightened.radius_at(row, course));
+            let radius_px = (radius * traced.unrolled.step_px) as f32;
             bytes.extend_from_slice(&radius_px.to_le_bytes());
         }
     }
@@ -85,11 +85,11 @@ pub(crate) fn field(followed: &Followed, top_course: f64) -> Bytes {
 /// The wood itself, course by course, as a JPEG.
 pub(crate) fn picture(
     face: &Face,
-    followed: &Followed,
+    traced: &TracedFace,
     top_course: f64,
 ) -> image::ImageResult<Bytes> {
     let height = top_course.clamp(ROWS.0, ROWS.1) as u32;
-    let angles = followed.unrolled.angles();
+    let angles = traced.unrolled.angles();
     let mut pixels = vec![0_u8; (COLUMNS * height * 3) as usize];
     pixels
         .par_chunks_exact_mut(COLUMNS as usize * 3)
@@ -99,9 +99,9 @@ pub(crate) fn picture(
             for (column, pixel) in line.chunks_exact_mut(3).enumerate() {
                 let at = (column as f64 + 0.5) / f64::from(COLUMNS) * angles as f64;
                 let (low, part) = (at as usize % angles, at.fract());
-                let radius = f64::from(followed.straightened.radius_at(low, course)) * (1.0 - part)
-                    + f64::from(followed.straightened.radius_at((low + 1) % angles, course)) * part;
-                let place = followed.unrolled.place(at, radius);
+                let radius = f64::from(traced.straightened.radius_at(low, course)) * (1.0 - part)
+                    + f64::from(traced.straightened.radius_at((low + 1) % angles, course)) * part;
+                let place = traced.unrolled.place(at, radius);
                 pixel.copy_from_slice(&color_at(&face.rgb, place).unwrap_or(BLANK).0);
             }
         });

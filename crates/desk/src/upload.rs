@@ -62,7 +62,7 @@ async fn receive(part: &Path, mut body: Body) -> Result<(), ApiError> {
         let Ok(next) = next else {
             return Err(ApiError::new(
                 StatusCode::REQUEST_TIMEOUT,
-                "the photo stopped arriving",
+                "the upload of the photo broke off",
                 "send it again, closer to the router",
             ));
         };

@@ -387,7 +387,7 @@ async fn steps_outlast_the_desk() {
     let plain = at.view("face.jpg").await;
     let note = |text: &str| json!({"do": "fact", "name": "note", "text": text});
     let mut view = plain.clone();
-    for step in [note("by the neighbour's gate"), note("by the gate")] {
+    for step in [note("by the neighbor's gate"), note("by the gate")] {
         view = at.edit("face.jpg", &view, &step).await.json();
     }
     at.turn("face.jpg", "undo").await;
@@ -397,7 +397,7 @@ async fn steps_outlast_the_desk() {
     assert_eq!(again["redo"], "the note set");
     let undone = at.turn("face.jpg", "undo").await;
     assert_eq!(undone["stump"], plain["stump"]);
-    assert!(!at.on_disk("face").to_string().contains("neighbour"));
+    assert!(!at.on_disk("face").to_string().contains("neighbor"));
     at.turn("face.jpg", "redo").await;
     let redone = at.turn("face.jpg", "redo").await;
     assert_eq!(redone["stump"]["facts"]["note"], "by the gate");
@@ -615,9 +615,9 @@ async fn more_bytes_than_a_photo_has_are_refused_while_they_arrive() {
 #[tokio::test]
 async fn a_photo_that_is_no_stump_shows_its_reason_and_gets_no_file() {
     let at = At::empty();
-    let grey = image::RgbImage::from_pixel(400, 300, image::Rgb([120, 120, 120]));
-    grey.save(at.path("grey.png")).unwrap();
-    let view = at.view("grey.png").await;
+    let gray = image::RgbImage::from_pixel(400, 300, image::Rgb([120, 120, 120]));
+    gray.save(at.path("gray.png")).unwrap();
+    let view = at.view("gray.png").await;
     assert_eq!(view["stump"]["reading"]["readable"], false);
     assert!(
         view["stump"]["reading"]["refusal"]["advice"]
@@ -626,26 +626,26 @@ async fn a_photo_that_is_no_stump_shows_its_reason_and_gets_no_file() {
             .len()
             > 10
     );
-    assert!(!at.path("grey.stump.json").exists());
+    assert!(!at.path("gray.stump.json").exists());
     let listed = at.get("/api/folder").send().await.json();
     assert_eq!(
         listed["stumps"][0]["state"], "refused",
         "it is not new any more"
     );
     let none = at
-        .edit("grey.png", &view, &json!({"do": "keep", "ring": 1}))
+        .edit("gray.png", &view, &json!({"do": "keep", "ring": 1}))
         .await;
     assert_eq!(none.status, StatusCode::UNPROCESSABLE_ENTITY);
     let noted = at
         .edit(
-            "grey.png",
+            "gray.png",
             &view,
             &json!({"do": "fact", "name": "note", "text": "in fog"}),
         )
         .await;
     assert_eq!(noted.status, StatusCode::OK);
     assert!(
-        at.path("grey.stump.json").exists(),
+        at.path("gray.stump.json").exists(),
         "what was entered is saved"
     );
 }

@@ -97,12 +97,12 @@ async fn an_address_that_was_not_given_out_opens_nothing() {
 #[tokio::test]
 async fn a_photo_without_rings_has_a_sheet_and_no_chart() {
     let at = At::empty();
-    let grey = image::RgbImage::from_pixel(400, 300, image::Rgb([120, 120, 120]));
-    grey.save(at.path("grey.png")).unwrap();
-    let sheet = make(&at, "grey.png", "sheet-pdf").await;
+    let gray = image::RgbImage::from_pixel(400, 300, image::Rgb([120, 120, 120]));
+    gray.save(at.path("gray.png")).unwrap();
+    let sheet = make(&at, "gray.png", "sheet-pdf").await;
     assert_eq!(sheet.status, StatusCode::OK, "{}", sheet.text());
     for what in ["growth", "unrolled", "csv"] {
-        let answer = make(&at, "grey.png", what).await;
+        let answer = make(&at, "gray.png", what).await;
         assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{what}");
         assert!(answer.json()["advice"].as_str().unwrap().len() > 10);
     }

@@ -205,10 +205,10 @@ async fn what_is_said_of_the_ends_moves_with_them_and_rings_left_outside_go() {
 async fn a_photo_that_is_refused_is_counted_by_hand_and_has_a_sheet() {
     let at = At::empty();
     // Nothing to see: no rings are read on it.
-    let grey = image::RgbImage::from_fn(400, 300, |x, y| {
+    let gray = image::RgbImage::from_fn(400, 300, |x, y| {
         image::Rgb([120 + ((x * 7 + y * 13) % 9) as u8; 3])
     });
-    std::fs::write(at.path("face.jpg"), practice::jpeg(&grey, 90)).unwrap();
+    std::fs::write(at.path("face.jpg"), practice::jpeg(&gray, 90)).unwrap();
     let view = at.view("face.jpg").await;
     assert_eq!(view["stump"]["reading"]["readable"], false);
     let drawn = json!({"do": "strip", "from": [60.0, 150.0], "to": [360.0, 150.0], "width": null, "by-hand": true});

@@ -1,6 +1,6 @@
 //! Moving an entry aside, where another photo has taken its photo's name.
 
-use crate::place::ENDING;
+use crate::writing::ENDING;
 use crate::{EntryError, steps_beside};
 use std::fs;
 use std::path::{Path, PathBuf};

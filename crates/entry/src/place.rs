@@ -1,14 +1,12 @@
-//! Where a photo's entry lies.
+//! Where a photo's entry is.
 
 use crate::EntryError;
 use crate::sidecar::{Sidecar, load};
+use crate::writing::ENDING;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
-/// How an entry's name ends.
-pub(crate) const ENDING: &str = ".stump.json";
-
-/// Where a photo's entry lies, and what it keeps.
+/// Where a photo's entry is, and what it keeps.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Place {
     /// The entry's file; it may not be there yet.

@@ -1,11 +1,13 @@
 //! Writing files so that a reader never sees half of one.
 
 use crate::EntryError;
-use crate::place::ENDING;
 use std::fs::{self, File};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
+
+/// How an entry's name ends.
+pub(crate) const ENDING: &str = ".stump.json";
 
 /// Writes a whole file: beside the target first, synced to disk, then renamed
 /// over it. On any failure the earlier file is untouched and nothing is left.

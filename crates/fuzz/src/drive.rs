@@ -119,7 +119,7 @@ fn smaller(target: &Target, bytes: &[u8]) -> Vec<u8> {
     least
 }
 
-/// What the last panic said: the hook is told, on whatever thread it happens, the
+/// What the last panic said: the hook gets it, on whatever thread it happens, the
 /// catcher is not.
 static SAID: Mutex<String> = Mutex::new(String::new());
 

@@ -1,5 +1,5 @@
 //! In: bytes of every kind, made from a kept corpus by mutation. Out: those that
-//! make a reader of files panic, answer what it must not, or take for ever.
+//! make a reader of files panic, answer what it must not, or take forever.
 //! Never: part of what is shipped.
 //!
 //! `corpus/NAME` holds what each target starts from: whole files of each kind,

@@ -138,7 +138,7 @@ mod tests {
     }
 
     #[test]
-    fn chances_of_whole_years_add_up_and_centre_on_the_best() {
+    fn chances_of_whole_years_add_up_and_center_on_the_best() {
         let parts = [
             part(AgePartKind::Rings, 69.0, 73.0, 77.0),
             part(AgePartKind::CutHeight, 1.0, 3.0, 5.0),

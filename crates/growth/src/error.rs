@@ -13,7 +13,7 @@ pub enum GrowthError {
         value: f64,
     },
     /// No sound ring is next to the missing part.
-    #[error("no ring with a width lies next to the missing heart")]
+    #[error("there is no ring with a width next to the missing heart")]
     NoInnerRings,
 }
 

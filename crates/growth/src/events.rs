@@ -108,7 +108,7 @@ mod tests {
     }
 
     #[test]
-    fn rise_and_fall_are_told_apart_and_in_order() {
+    fn rise_and_fall_are_distinguished_and_in_order() {
         let rings = made::rings(&steps(&[(20, 1.0), (20, 3.0), (20, 1.0)]), None);
         let found = events(&rings, &EventCriteria::default());
         let kinds: Vec<_> = found.iter().map(|e| (e.kind, e.ring, e.year)).collect();

@@ -61,7 +61,7 @@ impl Spread {
                 (to - from).max(0.0)
             })
             .collect();
-        Self { first, shares }.normalised()
+        Self { first, shares }.normalized()
     }
 
     /// A count with the chance of each value; `None` when no chance is above
@@ -82,7 +82,7 @@ impl Spread {
         for (at, chance) in kept {
             shares[at - first] += chance;
         }
-        Some(Self { first, shares }.normalised())
+        Some(Self { first, shares }.normalized())
     }
 
     /// The sum of two independent numbers.
@@ -99,7 +99,7 @@ impl Spread {
             first: self.first + other.first,
             shares,
         }
-        .normalised()
+        .normalized()
     }
 
     /// The years below which a share of the probability is.
@@ -129,7 +129,7 @@ impl Spread {
         years
     }
 
-    fn normalised(mut self) -> Self {
+    fn normalized(mut self) -> Self {
         let total: f64 = self.shares.iter().sum();
         if total > 0.0 {
             self.shares.iter_mut().for_each(|share| *share /= total);

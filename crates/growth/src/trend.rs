@@ -16,7 +16,7 @@ const RATE_REFINEMENTS: usize = 40;
 /// What kind of curve the trend is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TrendKind {
-    /// w = a·exp(−b·t) + k: wide when young, levelling off.
+    /// w = a·exp(−b·t) + k: wide when young, leveling off.
     NegativeExponential,
     /// A straight line that falls.
     Line,
@@ -147,15 +147,15 @@ impl Fall {
 fn falling_line(widths: &[f64]) -> Option<AgeTrend> {
     let n = widths.len() as f64;
     let middle = (n - 1.0) / 2.0;
-    let centre = mean(widths)?;
+    let center = mean(widths)?;
     let (mut products, mut squares) = (0.0, 0.0);
     for (t, width) in widths.iter().enumerate() {
-        products += (t as f64 - middle) * (width - centre);
+        products += (t as f64 - middle) * (width - center);
         squares += (t as f64 - middle).powi(2);
     }
     let slope = products / squares;
     let expected: Vec<f64> = (0..widths.len())
-        .map(|t| centre + slope * (t as f64 - middle))
+        .map(|t| center + slope * (t as f64 - middle))
         .collect();
     (slope < 0.0 && above_zero(widths, &expected)).then_some(AgeTrend {
         kind: TrendKind::Line,

@@ -88,18 +88,18 @@ proptest! {
             how: String::new(),
         };
         let count = Count { best, low: best.saturating_sub(below), high: best + above, level: 0.9 };
-        let told = age(&AgeInput {
+        let total = age(&AgeInput {
             count: &count,
             count_distribution: None,
             missing_pith: pith.map(|p| part(AgePartKind::MissingPith, p)),
             cut: part(AgePartKind::CutHeight, cut),
             as_of: None,
         });
-        prop_assert!(told.low <= told.best && told.best <= told.high);
-        let least: f64 = told.parts.iter().map(|p| p.low.0).sum();
-        let most: f64 = told.parts.iter().map(|p| p.high.0).sum();
-        prop_assert!(f64::from(told.low) >= least - 2.0, "{told:?}");
-        prop_assert!(f64::from(told.high) <= most + 2.0, "{told:?}");
+        prop_assert!(total.low <= total.best && total.best <= total.high);
+        let least: f64 = total.parts.iter().map(|p| p.low.0).sum();
+        let most: f64 = total.parts.iter().map(|p| p.high.0).sum();
+        prop_assert!(f64::from(total.low) >= least - 2.0, "{total:?}");
+        prop_assert!(f64::from(total.high) <= most + 2.0, "{total:?}");
     }
 
     #[test]

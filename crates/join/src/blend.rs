@@ -14,7 +14,7 @@ const SQUARE: u32 = 24;
 /// one picture to the other within it.
 const SEAM: f64 = 5.0;
 
-/// A picture and where it lies.
+/// A picture and where it is.
 struct Laid<'a> {
     rgb: &'a RgbImage,
     /// Its light: mean colors of squares, by rows.

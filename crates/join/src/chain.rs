@@ -1,11 +1,11 @@
-//! Which picture lies on which, and where each lies in the joined picture.
+//! Which picture overlaps which, and where each is in the joined picture.
 
 use crate::error::JoinError;
 use crate::features::{Feature, features};
 use crate::guess::guesses;
 use crate::plane::Plane;
 use crate::ready::Ready;
-use crate::register::{Lies, lay};
+use crate::register::{Fit, lay};
 use crate::similarity::Similarity;
 use image::RgbImage;
 use rayon::prelude::*;
@@ -29,7 +29,7 @@ struct Made {
     features: Vec<Vec<Feature>>,
 }
 
-/// One picture lies on another.
+/// Two pictures overlap.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Link {
     pub(crate) first: usize,
@@ -92,7 +92,7 @@ fn link(made: &[Made], first: usize, second: usize) -> Result<Link, JoinError> {
     let apart = JoinError::Apart { first, second };
     let (a, b) = (&made[first], &made[second]);
     let guesses = guesses(&a.features[1], &b.features);
-    let Lies {
+    let Fit {
         by,
         correlation,
         rival,
@@ -153,7 +153,7 @@ fn tree(count: usize, tried: &[Tried]) -> Result<Vec<Link>, JoinError> {
     }
 }
 
-/// Where each picture lies in the first one's pixels.
+/// Where each picture is in the first one's pixels.
 pub(crate) fn places(count: usize, links: &[Link]) -> Vec<Similarity> {
     let mut places: Vec<Option<Similarity>> = vec![None; count];
     places[0] = Some(Similarity::SAME);

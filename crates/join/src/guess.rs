@@ -1,4 +1,4 @@
-//! First guesses of how one picture lies on another, from features that look alike.
+//! First guesses of how one picture fits on another, from features that look alike.
 
 use crate::features::Feature;
 use crate::similarity::Similarity;
@@ -10,7 +10,7 @@ const MOST_PAIRS: usize = 260;
 const NEAR: f64 = 4.0;
 /// Scales between two pictures that are believed.
 const SCALES: std::ops::Range<f64> = 0.72..1.39;
-/// Guesses handed on.
+/// Guesses that are tried further.
 const GUESSES: usize = 5;
 
 /// A feature of one picture and the one of another that looks most like it.

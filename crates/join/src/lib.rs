@@ -1,7 +1,7 @@
 //! Joins overlapping close-ups of one strip of wood into one picture.
 //!
 //! In: upright pictures of the same wood, each turned a little, nearer or farther, in
-//! other light. Out: one picture and where each of them lies in it, or which two do not
+//! other light. Out: one picture and where each of them is in it, or which two do not
 //! overlap. Never: input or output, or a guess: rings look alike, and a picture laid one
 //! ring too far would lose a ring or double it, so a place is taken only where all the
 //! texture of the overlap fits, and fits nowhere else.

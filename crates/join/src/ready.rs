@@ -10,7 +10,7 @@ pub(crate) struct Ready {
     pub(crate) fine: Sloped,
     /// Direction across the rings at each pixel, in radians, one of the two ways.
     pub(crate) across: Plane,
-    /// The fine lightness less its mean along the rings: pores, fibre, rays and checks.
+    /// The fine lightness less its mean along the rings: pores, fiber, rays and checks.
     /// Rings look alike; these do not.
     pub(crate) texture: Plane,
 }

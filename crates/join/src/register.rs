@@ -1,4 +1,4 @@
-//! Laying one picture on another to a fraction of a pixel, and whether it lies in the one
+//! Fitting one picture to another to a fraction of a pixel, and whether it is in the one
 //! right place.
 
 use crate::plane::{Plane, Sloped};
@@ -6,9 +6,9 @@ use crate::ready::Ready;
 use crate::similarity::Similarity;
 use rayon::prelude::*;
 
-/// How well one picture lies on another.
+/// How well one picture fits on another.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Lies {
+pub(crate) struct Fit {
     /// From the first picture to the second.
     pub(crate) by: Similarity,
     /// Correlation of their textures where they overlap, up to 1.
@@ -21,15 +21,15 @@ pub(crate) struct Lies {
 
 /// The best of some guesses, laid as near as can be; None where the pictures do not
 /// meet at any of them.
-pub(crate) fn lay(first: &Ready, second: &Ready, guesses: &[Similarity]) -> Option<Lies> {
-    let mut best: Option<Lies> = None;
+pub(crate) fn lay(first: &Ready, second: &Ready, guesses: &[Similarity]) -> Option<Fit> {
+    let mut best: Option<Fit> = None;
     for guess in guesses {
-        let lies = refine(&first.coarse, &second.coarse, *guess, 3, 10)
-            .and_then(|by| lies(first, second, by, 3));
-        if let Some(lies) = lies
-            && best.is_none_or(|before| lies.correlation > before.correlation)
+        let fit = refine(&first.coarse, &second.coarse, *guess, 3, 10)
+            .and_then(|by| fit(first, second, by, 3));
+        if let Some(fit) = fit
+            && best.is_none_or(|before| fit.correlation > before.correlation)
         {
-            best = Some(lies);
+            best = Some(fit);
         }
     }
     let mut best = settle(first, second, best?.by)?;
@@ -43,27 +43,27 @@ pub(crate) fn lay(first: &Ready, second: &Ready, guesses: &[Similarity]) -> Opti
         let mut moved = best.by;
         moved.shift = [moved.shift[0] + shift[0], moved.shift[1] + shift[1]];
         match settle(first, second, moved) {
-            Some(lies) if lies.correlation > best.correlation => best = lies,
+            Some(fit) if fit.correlation > best.correlation => best = fit,
             _ => break,
         }
     }
     Some(best)
 }
 
-fn settle(first: &Ready, second: &Ready, guess: Similarity) -> Option<Lies> {
+fn settle(first: &Ready, second: &Ready, guess: Similarity) -> Option<Fit> {
     let by = refine(&first.coarse, &second.coarse, guess, 2, 12)?;
     let by = refine(&first.fine, &second.fine, by, 1, 12)?;
-    lies(first, second, by, 2)
+    fit(first, second, by, 2)
 }
 
-/// How well the first picture lies on the second, from places `step` pixels apart.
-fn lies(first: &Ready, second: &Ready, by: Similarity, step: usize) -> Option<Lies> {
+/// How well the first picture fits on the second, from places `step` pixels apart.
+fn fit(first: &Ready, second: &Ready, by: Similarity, step: usize) -> Option<Fit> {
     let (first, second) = (&first.texture, &second.texture);
     let (correlation, places) = correlation(first, second, &by, step)?;
     let [a, b] = [first, second].map(|plane| (plane.width * plane.height) as f64);
     // Places are counted in the first picture's pixels.
     let overlap = (step * step * places) as f64 / a.min(b / by.scale().powi(2));
-    Some(Lies {
+    Some(Fit {
         by,
         correlation,
         rival: 0.0,
@@ -71,7 +71,7 @@ fn lies(first: &Ready, second: &Ready, by: Similarity, step: usize) -> Option<Li
     })
 }
 
-/// Gauss and Newton's steps towards the similarity under which the second picture
+/// Gauss and Newton's steps toward the similarity under which the second picture
 /// differs least from the first (Lucas and Kanade 1981), seen at places `every` so many
 /// pixels of the first. Large differences count less.
 fn refine(
@@ -260,7 +260,7 @@ fn rival(first: &Ready, second: &Ready, by: &Similarity) -> Option<(f64, [f64; 2
 /// How far other places are looked for, in pixels: two to six rings.
 const AROUND: i32 = 36;
 
-/// Places of one picture that lie on another: value, and where it lies.
+/// Places that two pictures share: value, and where it is.
 struct Overlap(Vec<(f32, [f64; 2])>);
 
 impl Overlap {
@@ -268,7 +268,7 @@ impl Overlap {
     fn new(first: &Plane, second: &Plane, by: &Similarity) -> Option<Self> {
         /// Enough to tell a correlation of a tenth from none.
         const ENOUGH: usize = 4000;
-        let lies = |x: usize, y: usize| {
+        let shared = |x: usize, y: usize| {
             let at = by.at([x as f64 + 0.5, y as f64 + 0.5]);
             second
                 .sample(at)
@@ -280,7 +280,7 @@ impl Overlap {
                 .flat_map(|y| {
                     (0..first.width)
                         .step_by(step)
-                        .filter_map(move |x| lies(x, y))
+                        .filter_map(move |x| shared(x, y))
                 })
                 .collect()
         };

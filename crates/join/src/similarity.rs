@@ -1,4 +1,4 @@
-//! A turn, a scale and a shift: how one picture lies on another.
+//! A turn, a scale and a shift: how one picture fits on another.
 
 use wood::{Angle, Point};
 

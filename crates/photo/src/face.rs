@@ -42,7 +42,7 @@ impl Face {
     }
 
     /// Lightness in squares of so many photo pixels a side: the one that is kept, or
-    /// made anew from the colors.
+    /// made again from the colors.
     #[must_use]
     pub fn lightness_in(&self, square_px: usize) -> Cow<'_, Lightness> {
         if self.lightness.square_px == square_px {

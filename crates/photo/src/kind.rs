@@ -90,7 +90,7 @@ fn iso_media(bytes: &[u8]) -> Kind {
 fn plain_kind(bytes: &[u8]) -> &'static str {
     let start = &bytes[..bytes.len().min(4096)];
     if start.iter().all(|&byte| byte == 0) {
-        return "nothing but zeros, as a copy leaves that went wrong";
+        return "nothing but zeros, as a failed copy leaves behind";
     }
     let readable = match std::str::from_utf8(start) {
         Ok(text) => Some(text),
@@ -153,7 +153,7 @@ mod tests {
             (b"\x01\x02\x03", Kind::Other("a file of an unknown kind")),
             (
                 &[0; 64],
-                Kind::Other("nothing but zeros, as a copy leaves that went wrong"),
+                Kind::Other("nothing but zeros, as a failed copy leaves behind"),
             ),
         ] {
             assert_eq!(kind_of(bytes), kind, "{}", bytes.escape_ascii());

@@ -1,6 +1,6 @@
-//! The bark round the face.
+//! The bark around the face.
 
-use crate::colour::{Colour, scaled};
+use crate::color::{Color, scaled};
 use crate::dice::Dice;
 use crate::noise::{around, cloud, mix, ramp, speck};
 use crate::recipe::Recipe;
@@ -11,17 +11,17 @@ const STEPS: usize = 8192;
 /// Bark: how thick it is everywhere and what it looks like.
 #[derive(Debug, Clone)]
 pub(crate) struct Bark {
-    /// Thickness at equal steps round the circle; every pixel of the ground asks for it.
+    /// Thickness at equal steps around the circle; every pixel of the ground asks for it.
     table: Vec<f32>,
     on: bool,
     thick: f32,
     gaps: f32,
     seed: u32,
-    colour: Colour,
+    color: Color,
 }
 
 impl Bark {
-    pub(crate) fn new(recipe: &Recipe, colour: Colour) -> Self {
+    pub(crate) fn new(recipe: &Recipe, color: Color) -> Self {
         let mut dice = Dice::new(recipe.seed, 50);
         let mut bark = Self {
             table: Vec::new(),
@@ -29,7 +29,7 @@ impl Bark {
             thick: (recipe.radius_px() * dice.between(0.028, 0.075)) as f32,
             gaps: dice.between(-0.2, 0.35) as f32,
             seed: dice.noise_seed(),
-            colour: scaled(colour, dice.between(0.8, 1.15) as f32),
+            color: scaled(color, dice.between(0.8, 1.15) as f32),
         };
         bark.table = (0..STEPS)
             .map(|i| bark.grown(i as f32 / STEPS as f32))
@@ -61,8 +61,8 @@ impl Bark {
         (self.thick * steps * (1.0 + 0.35 * plates + 0.3 * flakes) * there).max(0.0)
     }
 
-    /// Colour at a share of the thickness, from 0 at the wood to 1 outside.
-    pub(crate) fn colour(&self, turn: f32, radius: f32, share: f32, x: f32, y: f32) -> Colour {
+    /// Color at a share of the thickness, from 0 at the wood to 1 outside.
+    pub(crate) fn color(&self, turn: f32, radius: f32, share: f32, x: f32, y: f32) -> Color {
         // The inner bark is paler and finely layered, the outer corky and cracked.
         let fine = cloud(self.seed ^ 9, x / 7.0, y / 7.0, 3);
         let layers =
@@ -76,6 +76,6 @@ impl Bark {
         // A dark line where the wood ends.
         tone *= 0.62 + 0.38 * ramp(0.0, 0.12, share);
         tone *= 1.0 - 0.45 * ramp(0.75, 1.0, share);
-        scaled(self.colour, tone.max(0.12))
+        scaled(self.color, tone.max(0.12))
     }
 }

@@ -100,7 +100,7 @@ pub(crate) fn expose(canvas: &Canvas, recipe: &Recipe) -> RgbImage {
                 let px = canvas.px[y * canvas.width + x];
                 let (i, j) = (x as i32, y as i32);
                 // The sum of two is nearly bell-shaped; half is shared with the
-                // neighbour, as a sensor's colour filter does.
+                // neighbor, as a sensor's color filter does.
                 let all = speck(seed, i, j) + speck(seed ^ 1, i / 2, j) - 1.0;
                 for c in 0..3 {
                     let own = speck(seed ^ (c as u32 + 5), i, j / 2) - 0.5;

@@ -1,21 +1,21 @@
 //! The picture while it is being painted.
 
-use crate::colour::{Colour, blend};
+use crate::color::{Color, blend};
 
 /// Pixels by rows, sRGB from 0 to 1.
 #[derive(Debug, Clone)]
 pub(crate) struct Canvas {
     pub(crate) width: usize,
     pub(crate) height: usize,
-    pub(crate) px: Vec<Colour>,
+    pub(crate) px: Vec<Color>,
 }
 
 impl Canvas {
-    pub(crate) fn new(width: usize, height: usize, colour: Colour) -> Self {
+    pub(crate) fn new(width: usize, height: usize, color: Color) -> Self {
         Self {
             width,
             height,
-            px: vec![colour; width * height],
+            px: vec![color; width * height],
         }
     }
 
@@ -24,7 +24,7 @@ impl Canvas {
         &mut self,
         low: [f32; 2],
         high: [f32; 2],
-        mut paint: impl FnMut(f32, f32, &mut Colour),
+        mut paint: impl FnMut(f32, f32, &mut Color),
     ) {
         let x0 = low[0].floor().max(0.0) as usize;
         let y0 = low[1].floor().max(0.0) as usize;
@@ -47,7 +47,7 @@ impl Canvas {
         from: [f32; 2],
         to: [f32; 2],
         wide: [f32; 2],
-        colour: Colour,
+        color: Color,
         opacity: f32,
     ) {
         let reach = wide[0].max(wide[1]) / 2.0 + 1.0;
@@ -61,18 +61,18 @@ impl Canvas {
             let half = (wide[0] + (wide[1] - wide[0]) * t) / 2.0;
             let cover = (half - away + 0.5).clamp(0.0, 1.0);
             if cover > 0.0 {
-                *px = blend(*px, colour, cover * opacity);
+                *px = blend(*px, color, cover * opacity);
             }
         });
     }
 
-    /// A leaf or chip: an oval with pointed ends, darker along its middle and towards one side.
+    /// A leaf or chip: an oval with pointed ends, darker along its middle and toward one side.
     pub(crate) fn leaf(
         &mut self,
         at: [f32; 2],
         size: [f32; 2],
         turn: f32,
-        colour: Colour,
+        color: Color,
         veins: bool,
     ) {
         let (sin, cos) = turn.sin_cos();
@@ -94,7 +94,7 @@ impl Canvas {
                 }
                 // A thin dark rim stands for the shadow below the leaf.
                 tone *= 1.0 - 0.35 * (1.0 - (half - v.abs()) / 2.5).clamp(0.0, 1.0);
-                *px = blend(*px, colour.map(|c| (c * tone).clamp(0.0, 1.0)), cover);
+                *px = blend(*px, color.map(|c| (c * tone).clamp(0.0, 1.0)), cover);
             }
         });
     }

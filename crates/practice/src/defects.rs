@@ -1,6 +1,6 @@
 //! Checks, knots and what else breaks a face.
 
-use crate::colour::{Colour, blend, scaled};
+use crate::color::{Color, blend, scaled};
 use crate::dice::Dice;
 use crate::noise::{cloud, line, ramp};
 use crate::recipe::Recipe;
@@ -58,7 +58,7 @@ pub(crate) fn checks(recipe: &Recipe) -> Vec<Check> {
         .collect()
 }
 
-/// How deep in a check a place lies, 0 to 1.
+/// How deep in a check a place is, 0 to 1.
 pub(crate) fn check_depth(checks: &[Check], turn: f32, radius: f32, outward: f32) -> f32 {
     let mut deepest = 0.0_f32;
     for check in checks {
@@ -90,15 +90,15 @@ pub(crate) fn check_depth(checks: &[Check], turn: f32, radius: f32, outward: f32
     deepest
 }
 
-/// Paints the knots over the wood's colour.
-pub(crate) fn knot(knots: &[Knot], seed: u32, x: f32, y: f32, wood: Colour) -> Colour {
-    let mut colour = wood;
+/// Paints the knots over the wood's color.
+pub(crate) fn knot(knots: &[Knot], seed: u32, x: f32, y: f32, wood: Color) -> Color {
+    let mut color = wood;
     for knot in knots {
         let (sin, cos) = (knot.angle as f32).sin_cos();
         let (dx, dy) = (x - knot.radius as f32 * cos, y - knot.radius as f32 * sin);
         let size = knot.size as f32;
         let out = dx * cos + dy * sin;
-        // Drawn out towards the pith, where the branch came from.
+        // Drawn out toward the pith, where the branch came from.
         let u = out / (size * if out < 0.0 { 1.3 } else { 0.95 });
         let v = (dy * cos - dx * sin) / (size * 0.78);
         if u.abs() > 1.7 || v.abs() > 1.7 {
@@ -107,7 +107,7 @@ pub(crate) fn knot(knots: &[Knot], seed: u32, x: f32, y: f32, wood: Colour) -> C
         let rough = 0.09 * cloud(seed, x / (size * 0.5), y / (size * 0.5), 3);
         let away = u.hypot(v) + rough;
         let halo = 1.0 - ramp(0.85, 1.6, away);
-        colour = blend(colour, [0.60, 0.41, 0.26], 0.55 * halo);
+        color = blend(color, [0.60, 0.41, 0.26], 0.55 * halo);
         let inside = 1.0 - ramp(0.86, 1.02, away);
         if inside > 0.0 {
             let own = 0.5 + 0.5 * (away * 26.0 + 2.0 * rough).sin();
@@ -120,19 +120,19 @@ pub(crate) fn knot(knots: &[Knot], seed: u32, x: f32, y: f32, wood: Colour) -> C
             if v.abs() < 0.035 + 0.03 * rough && u.abs() < 0.7 {
                 core = scaled(core, 0.45);
             }
-            colour = blend(colour, core, inside);
+            color = blend(color, core, inside);
         }
     }
-    colour
+    color
 }
 
 /// The wall and the dark of a hollow: `inside` is 0 at its edge and 1 in its middle.
-pub(crate) fn hollow(seed: u32, turn: f32, x: f32, y: f32, inside: f32) -> Colour {
+pub(crate) fn hollow(seed: u32, turn: f32, x: f32, y: f32, inside: f32) -> Color {
     let rot = cloud(seed, x / 22.0, y / 22.0, 4);
-    let fibre = crate::noise::around(seed ^ 8, turn, 240, inside * 5.0);
+    let fiber = crate::noise::around(seed ^ 8, turn, 240, inside * 5.0);
     let wall = scaled(
         [0.34, 0.23, 0.14],
-        (0.85 + 0.45 * rot + 0.25 * fibre).max(0.1),
+        (0.85 + 0.45 * rot + 0.25 * fiber).max(0.1),
     );
     blend(
         wall,

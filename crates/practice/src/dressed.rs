@@ -1,6 +1,6 @@
 //! A strip dressed across a face that is otherwise left as the saw left it.
 
-use crate::colour::{Colour, blend, grey, scaled};
+use crate::color::{Color, blend, gray, scaled};
 use crate::dice::Dice;
 use crate::noise::{cloud, line, mix, plane, ramp, speck};
 use crate::recipe::{DressedStrip, Dressing, Ground, Recipe};
@@ -44,7 +44,7 @@ impl Strip {
         }
     }
 
-    /// How far its middle line lies to the right of the straight way out, `u` pixels along it.
+    /// How far its middle line is to the right of the straight way out, `u` pixels along it.
     fn middle(&self, u: f32) -> f32 {
         let share = (u - self.from) / (self.to - self.from);
         self.beside
@@ -61,7 +61,7 @@ impl Strip {
         ]
     }
 
-    /// How far inside its edges a place lies, in pixels; below 0 outside.
+    /// How far inside its edges a place is, in pixels; below 0 outside.
     fn inside(&self, x: f32, y: f32) -> f32 {
         let u = x * self.along[0] + y * self.along[1];
         let v = y * self.along[0] - x * self.along[1];
@@ -103,7 +103,7 @@ pub(crate) struct Dressed {
 pub(crate) struct Roughness {
     strips: Vec<Strip>,
     strength: f32,
-    grey: f32,
+    gray: f32,
     /// Middles of the arcs in which the saw swung: from one side, then from the other.
     swings: [[f32; 2]; 2],
     /// Unit vector across the step where the two cuts met, and its distance from the pith.
@@ -127,7 +127,7 @@ impl Roughness {
         let across = far(1.0, 1.0).map(|c| c / radius as f32);
         Some(Self {
             strength: dressing.rough as f32,
-            grey: dressing.grey as f32,
+            gray: dressing.gray as f32,
             swings,
             step: (across, (radius * dice.between(-0.5, 0.5)) as f32),
             unit: (radius / 420.0).max(0.6) as f32,
@@ -149,15 +149,15 @@ impl Roughness {
         }
     }
 
-    /// How much of the rings the smeared fibre hides at a place, 0 to 1.
+    /// How much of the rings the smeared fiber hides at a place, 0 to 1.
     pub(crate) fn smear(&self, x: f32, y: f32) -> f32 {
         let scale = 130.0 * self.unit;
         let patch = cloud(self.seed, x / scale, y / scale, 3);
         mix(0.86, 1.0, ramp(-0.6, 0.3, patch))
     }
 
-    /// The colour of the wood under the saw's grooves, torn fibre and packed dust.
-    pub(crate) fn sawn(&self, wood: Colour, x: f32, y: f32, rough: f32) -> Colour {
+    /// The color of the wood under the saw's grooves, torn fiber and packed dust.
+    pub(crate) fn sawn(&self, wood: Color, x: f32, y: f32, rough: f32) -> Color {
         let (across, at) = self.step;
         let beyond = x * across[0] + y * across[1] - at
             + 14.0 * self.unit * line(self.seed ^ 1, (x + y) / (60.0 * self.unit));
@@ -172,7 +172,7 @@ impl Roughness {
         let rib = plane(self.seed ^ 5, out / 24.0, along / 160.0);
         let deep = ramp(0.45, 0.8, plane(self.seed ^ 6, ragged / 8.0, along / 70.0));
         let mut tone = 1.0 + 0.13 * teeth + 0.17 * groove + 0.12 * rib - 0.26 * deep;
-        // Torn fibre stands up in tufts that throw shadows.
+        // Torn fiber stands up in tufts that throw shadows.
         let torn = ramp(
             -0.1,
             0.5,
@@ -189,7 +189,7 @@ impl Roughness {
         tone += (0.05 + 0.13 * torn) * tuft + 0.10 * hair - 0.07 * torn;
         // Where the two cuts met the face is stepped.
         tone -= 0.35 * (1.0 - ramp(0.0, 5.0 * self.unit, beyond.abs()));
-        let mut colour = scaled(wood, tone.max(0.2));
+        let mut color = scaled(wood, tone.max(0.2));
         // Dust is packed into the grooves.
         let drift = cloud(
             self.seed ^ 11,
@@ -198,16 +198,16 @@ impl Roughness {
             4,
         );
         let packed = ramp(-0.5, 0.7, drift - 0.45 * groove) * (0.75 + 0.25 * hair);
-        colour = blend(
-            colour,
+        color = blend(
+            color,
             scaled([0.86, 0.77, 0.61], 0.92 + 0.16 * tuft),
             0.55 * packed,
         );
-        if self.grey > 0.0 {
-            let g = grey(colour) * (0.86 + 0.1 * drift);
-            colour = blend(colour, [g, 0.96 * g, 0.9 * g], 0.9 * self.grey);
+        if self.gray > 0.0 {
+            let g = gray(color) * (0.86 + 0.1 * drift);
+            color = blend(color, [g, 0.96 * g, 0.9 * g], 0.9 * self.gray);
         }
-        blend(wood, colour, rough)
+        blend(wood, color, rough)
     }
 
     /// What the strips show, in the picture.
@@ -287,7 +287,7 @@ impl Seen<'_> {
         let mut u = start;
         while u < strip.to {
             let [x, y] = strip.place(u, 0.0);
-            if x.hypot(y) >= self.table.edge(crate::face::turn_of(x, y)) {
+            if x.hypot(y) >= self.table.edge(crate::rings::turn_of(x, y)) {
                 break;
             }
             u += 0.5;
@@ -303,7 +303,7 @@ impl Seen<'_> {
         while u <= end + 1.0 && u <= strip.to {
             let place = strip.place(u, v);
             let [x, y] = place;
-            let (radius, turn) = (x.hypot(y), crate::face::turn_of(x, y));
+            let (radius, turn) = (x.hypot(y), crate::rings::turn_of(x, y));
             let within = self.table.find(turn, radius, last.unwrap_or(0));
             let now = within.ring + usize::from(radius >= within.outer);
             if let Some(before) = last
@@ -361,7 +361,7 @@ pub(crate) fn draw(dice: &mut Dice, mut face: Recipe) -> Recipe {
     face.dressing = Some(Dressing {
         strips,
         rough: dice.between(0.9, 1.0),
-        grey: if dice.chance(0.3) {
+        gray: if dice.chance(0.3) {
             dice.between(0.3, 1.0)
         } else {
             0.0

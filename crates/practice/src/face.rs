@@ -2,27 +2,19 @@
 
 use crate::bark::Bark;
 use crate::canvas::Canvas;
-use crate::colour::{Colour, Palette, blend, scaled};
+use crate::color::{Color, Palette, blend, scaled};
 use crate::defects::{self, Check};
 use crate::dice::Dice;
 use crate::dressed::{Dressed, Roughness};
 use crate::noise::{around, cloud, mix, plane, ramp, speck, streaks};
 use crate::recipe::{Ground, Recipe};
-use crate::rings::RingTable;
+use crate::rings::{RingTable, turn_of};
 use crate::surface::{self, SawMarks};
 use crate::tape::Tape;
 use crate::tissue::{Tissue, mean_width_px};
 use crate::view::View;
 use rayon::prelude::*;
-use std::f32::consts::TAU;
 use wood::WoodClass;
-
-/// Direction as a share of the way round, from 0 up to 1, clockwise from +x.
-pub(crate) fn turn_of(x: f32, y: f32) -> f32 {
-    let turn = y.atan2(x) / TAU;
-    let turn = if turn < 0.0 { turn + 1.0 } else { turn };
-    turn.min(0.999_999_9)
-}
 
 /// All that a pixel of the face is made from.
 #[derive(Debug)]
@@ -63,9 +55,9 @@ impl<'a> Painter<'a> {
         roughness: Option<Roughness>,
     ) -> Self {
         let mut dice = Dice::new(recipe.seed, 80);
-        let palette = Palette::of(recipe.wood, recipe.colouring);
-        let oak = recipe.wood == WoodClass::RingPorous && matches!(recipe.colouring % 4, 1 | 2);
-        let beech = recipe.wood == WoodClass::DiffusePorous && recipe.colouring % 4 == 2;
+        let palette = Palette::of(recipe.wood, recipe.coloring);
+        let oak = recipe.wood == WoodClass::RingPorous && matches!(recipe.coloring % 4, 1 | 2);
+        let beech = recipe.wood == WoodClass::DiffusePorous && recipe.coloring % 4 == 2;
         let radius = recipe.radius_px() as f32;
         let fall = dice.between(0.0, std::f64::consts::TAU) as f32;
         Self {
@@ -114,7 +106,7 @@ impl<'a> Painter<'a> {
             });
     }
 
-    fn pixel(&self, px: usize, py: usize, pore: f32, ground: Colour, near: &mut usize) -> Colour {
+    fn pixel(&self, px: usize, py: usize, pore: f32, ground: Color, near: &mut usize) -> Color {
         let face = self.view.to_face([px as f64 + 0.5, py as f64 + 0.5]);
         let (x, y) = (
             (face[0] - self.pith[0]) as f32,
@@ -127,28 +119,24 @@ impl<'a> Painter<'a> {
         let foot = self.view.footprint();
         let wood_cover = ((edge - radius) / foot + 0.5).clamp(0.0, 1.0);
         let all_cover = ((edge + thick - radius) / foot + 0.5).clamp(0.0, 1.0);
-        let mut colour = ground;
+        let mut color = ground;
         if all_cover < 1.0 {
-            colour = scaled(ground, self.ground_shadow(x, y));
+            color = scaled(ground, self.ground_shadow(x, y));
         }
         if all_cover > 0.0 && wood_cover < 1.0 {
             let share = ((radius - edge) / thick.max(1.0)).clamp(0.0, 1.0);
-            colour = blend(
-                colour,
-                self.bark.colour(turn, radius, share, x, y),
-                all_cover,
-            );
+            color = blend(color, self.bark.color(turn, radius, share, x, y), all_cover);
         }
         if wood_cover > 0.0 {
             let inside = self.wood(x, y, radius.min(edge - 0.02), turn, edge, pore, near);
-            colour = blend(colour, inside, wood_cover);
+            color = blend(color, inside, wood_cover);
         }
         if let Some(tape) = &self.tape {
-            let (paint, cover, shade) = tape.colour(face[0], face[1]);
-            colour = scaled(colour, 1.0 - shade * (1.0 - cover));
-            colour = blend(colour, paint, cover);
+            let (paint, cover, shade) = tape.color(face[0], face[1]);
+            color = scaled(color, 1.0 - shade * (1.0 - cover));
+            color = blend(color, paint, cover);
         }
-        colour
+        color
     }
 
     /// The face stands above the ground: dark close to it, more on one side.
@@ -206,7 +194,7 @@ impl<'a> Painter<'a> {
         edge: f32,
         pore: f32,
         near: &mut usize,
-    ) -> Colour {
+    ) -> Color {
         let hollow = self.table.hollow(turn);
         if radius < hollow {
             return defects::hollow(self.seed ^ 0x40, turn, x, y, 1.0 - radius / hollow);
@@ -221,7 +209,7 @@ impl<'a> Painter<'a> {
         );
         let torn = surface::torn(self.recipe, self.seed ^ 0x10, x, y).max(dressed.rough);
         let (mut late, ring, share, width) = self.lateness(radius, turn, near);
-        // Torn fibre hides part of the ring's tone.
+        // Torn fiber hides part of the ring's tone.
         late = mix(late, 0.35, 0.55 * torn);
         let smear = match &self.roughness {
             Some(roughness) if dressed.rough > 0.0 => dressed.rough * roughness.smear(x, y),
@@ -238,51 +226,48 @@ impl<'a> Painter<'a> {
         let p = &self.palette;
         let early = blend(p.early, p.heart_early, heart);
         let dark = blend(p.late, p.heart_late, heart);
-        let mut colour = blend(early, dark, late);
-        colour = self.grain(colour, x, y, radius, turn, late, torn);
+        let mut color = blend(early, dark, late);
+        color = self.grain(color, x, y, radius, turn, late, torn);
         let unseen = self.tissue.porosity(ring, share, width);
         let pore = (1.0 - smear) * if pore < 0.0 { pore } else { pore.max(unseen) };
-        colour = self.pores(colour, pore, heart, torn);
-        colour = surface::stain(
-            colour,
+        color = self.pores(color, pore, heart, torn);
+        color = surface::stain(
+            color,
             self.seed ^ 0x12,
             turn,
             outward,
             t.stain as f32,
             rough,
         );
-        colour = defects::knot(&self.table.knots, self.seed ^ 0x13, x, y, colour);
-        colour = self.pith_spot(colour, radius, turn, width);
+        color = defects::knot(&self.table.knots, self.seed ^ 0x13, x, y, color);
+        color = self.pith_spot(color, radius, turn, width);
         if let Some(roughness) = self.roughness.as_ref().filter(|_| dressed.rough > 0.0) {
-            colour = roughness.sawn(colour, x, y, dressed.rough);
+            color = roughness.sawn(color, x, y, dressed.rough);
         }
         let wet = t.wet as f32 * ramp(-0.9, 0.1, rough + t.wet as f32);
-        colour = surface::wet(colour, wet.max(dressed.wet));
-        colour = surface::weathered(colour, self.seed ^ 0x14, x, y, weather);
+        color = surface::wet(color, wet.max(dressed.wet));
+        color = surface::weathered(color, self.seed ^ 0x14, x, y, weather);
         let saw = mix(self.saw.factor(x, y), 1.0, 0.4 * weather);
-        colour = scaled(colour, saw * (1.0 + 0.045 * rough));
+        color = scaled(color, saw * (1.0 + 0.045 * rough));
         if torn > 0.0 {
-            colour = scaled(
-                colour,
-                mix(1.0, surface::fuzz(self.seed ^ 0x15, x, y), torn),
-            );
+            color = scaled(color, mix(1.0, surface::fuzz(self.seed ^ 0x15, x, y), torn));
         }
         let grit = speck(self.seed ^ 0x17, (x * 0.7) as i32, (y * 0.7) as i32);
         let drift = rough + plane(self.seed ^ 0x16, x / 140.0, y / 140.0);
         let powder = t.dust as f32 * ramp(0.0, 0.9, drift) * ramp(0.3, 0.9, grit);
-        colour = blend(colour, [0.86, 0.78, 0.63], 0.75 * powder);
+        color = blend(color, [0.86, 0.78, 0.63], 0.75 * powder);
         let check = defects::check_depth(&self.checks, turn, radius, outward);
-        blend(colour, [0.13, 0.085, 0.06], 0.9 * check)
+        blend(color, [0.13, 0.085, 0.06], 0.9 * check)
     }
 
     /// Weather eats the soft earlywood: it darkens, latewood stands up light,
-    /// and a thin shadow lies where one year ends.
+    /// and a thin shadow is where one year ends.
     fn worn(&self, late: f32, share: f32, width: f32) -> f32 {
         let shadow = 1.0 - ramp(0.0, (2.4 / width).clamp(0.06, 0.3), share);
         0.78 - 0.72 * late + 0.45 * shadow
     }
 
-    /// Share of heartwood colour.
+    /// Share of heartwood color.
     fn heart(&self, ring: usize, share: f32, outward: f32, turn: f32, rough: f32) -> f32 {
         let at = self.recipe.troubles.heartwood as f32;
         if at <= 0.0 {
@@ -298,35 +283,35 @@ impl<'a> Painter<'a> {
         rim * (0.86 + 0.2 * rough)
     }
 
-    /// Rays, radial grain and fibre.
+    /// Rays, radial grain and fiber.
     #[allow(
         clippy::too_many_arguments,
         reason = "the place in both of its coordinates, once"
     )]
     fn grain(
         &self,
-        colour: Colour,
+        color: Color,
         x: f32,
         y: f32,
         radius: f32,
         turn: f32,
         late: f32,
         torn: f32,
-    ) -> Colour {
+    ) -> Color {
         let fine = streaks(self.seed ^ 0x30, turn, radius, 2.2, 26.0);
         let broad = streaks(self.seed ^ 0x31, turn, radius, 16.0, 120.0);
         let (i, j) = ((x * 0.9).floor() as i32, (y * 0.9).floor() as i32);
-        let fibre = speck(self.seed ^ 0x32, i, j) - 0.5;
+        let fiber = speck(self.seed ^ 0x32, i, j) - 0.5;
         let coarse = plane(self.seed ^ 0x34, x / 2.6, y / 2.6);
         let early = 1.0 - 0.5 * late;
         let mut factor =
-            1.0 + early * (0.055 * fine + 0.085 * fibre + 0.05 * coarse) + 0.03 * broad;
+            1.0 + early * (0.055 * fine + 0.085 * fiber + 0.05 * coarse) + 0.03 * broad;
         if self.recipe.troubles.weathered > 0.0 {
             // Small drying cracks.
             let crack = streaks(self.seed ^ 0x35, turn, radius, 3.2, 24.0);
             factor *= 1.0 - 0.45 * self.recipe.troubles.weathered as f32 * ramp(0.55, 0.95, crack);
         }
-        let mut out = scaled(colour, factor);
+        let mut out = scaled(color, factor);
         if self.rays > 0.1 {
             let spacing = if self.rays > 0.6 { 5.5 } else { 3.6 };
             let ray = streaks(self.seed ^ 0x33, turn, radius, spacing, 90.0);
@@ -336,20 +321,20 @@ impl<'a> Painter<'a> {
         out
     }
 
-    fn pores(&self, colour: Colour, pore: f32, heart: f32, torn: f32) -> Colour {
+    fn pores(&self, color: Color, pore: f32, heart: f32, torn: f32) -> Color {
         if pore > 0.0 {
             let deep = scaled(self.palette.pore, 1.0 - 0.15 * heart);
-            blend(colour, deep, pore * (0.92 - 0.45 * torn))
+            blend(color, deep, pore * (0.92 - 0.45 * torn))
         } else {
-            blend(colour, [0.93, 0.87, 0.75], -pore * (1.0 - 0.4 * torn))
+            blend(color, [0.93, 0.87, 0.75], -pore * (1.0 - 0.4 * torn))
         }
     }
 
-    fn pith_spot(&self, colour: Colour, radius: f32, turn: f32, first: f32) -> Colour {
+    fn pith_spot(&self, color: Color, radius: f32, turn: f32, first: f32) -> Color {
         let size = self.pith_px.min(0.45 * first.max(3.0))
             * (1.0 + 0.2 * around(self.seed ^ 0x50, turn, 5, 0.0));
         let cover = 1.0 - ramp(0.7 * size, 1.2 * size, radius);
         let tone = 0.8 + 0.4 * around(self.seed ^ 0x51, turn, 9, radius);
-        blend(colour, scaled([0.42, 0.29, 0.20], tone), 0.85 * cover)
+        blend(color, scaled([0.42, 0.29, 0.20], tone), 0.85 * cover)
     }
 }

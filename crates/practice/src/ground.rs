@@ -1,7 +1,7 @@
-//! What lies behind the face.
+//! What is behind the face.
 
 use crate::canvas::Canvas;
-use crate::colour::{Colour, blend, scaled};
+use crate::color::{Color, blend, scaled};
 use crate::dice::Dice;
 use crate::noise::{cloud, plane, ramp};
 use crate::recipe::{Ground, Recipe};
@@ -24,7 +24,7 @@ pub(crate) fn paint(recipe: &Recipe) -> Canvas {
     canvas
 }
 
-/// Dirt, damp and small crumbs over whatever lies there.
+/// Dirt, damp and small crumbs over whatever is there.
 fn roughen(canvas: &mut Canvas, dice: &mut Dice) {
     let (seed, width) = (dice.noise_seed(), canvas.width);
     let unit = width as f32 / 400.0;
@@ -43,19 +43,19 @@ fn roughen(canvas: &mut Canvas, dice: &mut Dice) {
 }
 
 /// Fills the canvas from a function of the place.
-fn fill(canvas: &mut Canvas, colour: impl Fn(f32, f32) -> Colour + Sync) {
+fn fill(canvas: &mut Canvas, color: impl Fn(f32, f32) -> Color + Sync) {
     canvas
         .px
         .par_chunks_mut(canvas.width)
         .enumerate()
         .for_each(|(y, row)| {
             for (x, px) in row.iter_mut().enumerate() {
-                *px = colour(x as f32, y as f32);
+                *px = color(x as f32, y as f32);
             }
         });
 }
 
-fn soil(canvas: &mut Canvas, dice: &mut Dice, dark: Colour, light: Colour) {
+fn soil(canvas: &mut Canvas, dice: &mut Dice, dark: Color, light: Color) {
     let (seed, unit) = (dice.noise_seed(), canvas.width as f32 / 90.0);
     fill(canvas, |x, y| {
         let coarse = cloud(seed, x / (unit * 8.0), y / (unit * 8.0), 3);
@@ -95,16 +95,16 @@ fn grass(canvas: &mut Canvas, dice: &mut Dice) {
             ];
             let dry = dice.chance(0.22);
             let tone = (light * dice.between(0.6, 1.15)) as f32;
-            let colour = if dry {
+            let color = if dry {
                 [0.62, 0.55, 0.34]
             } else {
                 [0.34, 0.46, 0.18]
             };
             let hue = dice.between(0.0, 0.25) as f32;
-            let colour = scaled(blend(colour, [0.50, 0.52, 0.22], hue), tone);
+            let color = scaled(blend(color, [0.50, 0.52, 0.22], hue), tone);
             let wide = (long * dice.between(0.035, 0.08)) as f32;
-            canvas.stroke(from, middle, [wide, wide * 0.8], colour, 0.95);
-            canvas.stroke(middle, tip, [wide * 0.8, 0.4], scaled(colour, 1.08), 0.95);
+            canvas.stroke(from, middle, [wide, wide * 0.8], color, 0.95);
+            canvas.stroke(middle, tip, [wide * 0.8, 0.4], scaled(color, 1.08), 0.95);
         }
     }
 }
@@ -121,17 +121,17 @@ fn litter(canvas: &mut Canvas, dice: &mut Dice, light: f32) {
         let at = place(canvas, dice);
         let turn = dice.between(0.0, TAU) as f32;
         let size = unit * dice.between(0.35, 1.15);
-        let kinds: [Colour; 5] = [
+        let kinds: [Color; 5] = [
             [0.50, 0.39, 0.28],
             [0.41, 0.30, 0.21],
             [0.61, 0.52, 0.41],
             [0.35, 0.28, 0.22],
             [0.47, 0.40, 0.25],
         ];
-        let colour = kinds[dice.whole(0, 4) as usize];
+        let color = kinds[dice.whole(0, 4) as usize];
         let tone = dice.between(0.55, 1.1) as f32 * light;
         let shape = [size as f32, (size * dice.between(0.28, 0.55)) as f32];
-        canvas.leaf(at, shape, turn, scaled(colour, tone), true);
+        canvas.leaf(at, shape, turn, scaled(color, tone), true);
         if dice.chance(0.35) {
             let from = place(canvas, dice);
             let lean = dice.between(0.0, TAU);
@@ -188,15 +188,12 @@ fn bench(canvas: &mut Canvas, dice: &mut Dice) {
         );
         let fine = plane(seed ^ 77, x / 60.0, y / 1.7);
         let wood = blend([0.50, 0.42, 0.33], [0.76, 0.67, 0.54], 0.55 + 0.38 * grain);
-        let mut colour = scaled(wood, tone * (1.0 + 0.05 * fine));
+        let mut color = scaled(wood, tone * (1.0 + 0.05 * fine));
         let powder = cloud(seed ^ 21, x / 140.0, y / 140.0, 4);
         let grit = 0.1 * plane(seed ^ 22, x / 2.0, y / 2.0);
         let cover = dusty * ramp(-0.4, 0.5, powder);
-        colour = blend(colour, scaled([0.88, 0.83, 0.72], 1.0 + grit), cover);
+        color = blend(color, scaled([0.88, 0.83, 0.72], 1.0 + grit), cover);
         let gap = at.min(board - at);
-        scaled(
-            colour,
-            0.25 + 0.75 * ramp(board * 0.008, board * 0.022, gap),
-        )
+        scaled(color, 0.25 + 0.75 * ramp(board * 0.008, board * 0.022, gap))
     });
 }

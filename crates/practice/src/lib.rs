@@ -1,17 +1,17 @@
 //! Renders sawn faces whose rings are known exactly, so that reading them can
-//! be measured, practised and shown.
+//! be measured, practiced and shown.
 //!
 //! In: a [`Recipe`]. Out: a [`Face`], the photo and its [`Truth`]. Never:
 //! input or output, or any look at how faces are read.
 //!
-//! The wood is built as it grows: ring by ring round the pith ([`Recipe`]'s
+//! The wood is built as it grows: ring by ring around the pith ([`Recipe`]'s
 //! widths and shape), then its tissue by wood class, vessels one by one, then
 //! what saw, weather and yard did to it, and last the camera.
 
 mod bark;
 mod camera;
 mod canvas;
-mod colour;
+mod color;
 mod defects;
 mod dice;
 mod dressed;

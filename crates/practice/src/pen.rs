@@ -1,7 +1,7 @@
 //! Marks and letters that somebody put on the face by pen.
 
 use crate::canvas::Canvas;
-use crate::colour::Colour;
+use crate::color::Color;
 use crate::dice::Dice;
 use crate::recipe::Recipe;
 use crate::view::View;
@@ -46,7 +46,7 @@ pub(crate) fn write(canvas: &mut Canvas, recipe: &Recipe, view: View, pith: [f64
     let mut dice = Dice::new(recipe.seed, 60);
     let radius = recipe.radius_px();
     for _ in 0..recipe.pen_marks {
-        let ink: Colour = if dice.chance(0.6) {
+        let ink: Color = if dice.chance(0.6) {
             [0.12, 0.12, 0.45]
         } else {
             [0.09, 0.08, 0.09]

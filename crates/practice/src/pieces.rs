@@ -28,7 +28,7 @@ pub struct Piece {
     pub jpeg: Vec<u8>,
     /// Its width and height, in pixels.
     pub size_px: [u32; 2],
-    /// Where its middle lies on the strip, in pixels of the whole picture.
+    /// Where its middle is on the strip, in pixels of the whole picture.
     pub middle: [f64; 2],
     /// How it is turned, in degrees clockwise.
     pub turn_deg: f64,

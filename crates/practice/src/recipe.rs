@@ -13,8 +13,8 @@ pub struct Recipe {
     pub seed: u64,
     /// How the wood shows its years.
     pub wood: WoodClass,
-    /// Which of the class's woods it looks like: an index into a few colourings, taken round.
-    pub colouring: u32,
+    /// Which of the class's woods it looks like: an index into a few colorings, taken round.
+    pub coloring: u32,
     /// Years from pith to bark, 1 to 1200.
     pub rings: u32,
     /// Width of the picture, in pixels.
@@ -23,29 +23,29 @@ pub struct Recipe {
     pub height_px: u32,
     /// Mean radius inside the bark as a share of half the short side of the picture.
     pub radius_share: f64,
-    /// How far the middle of the face lies from the middle of the picture, right and down,
+    /// How far the middle of the face is from the middle of the picture, right and down,
     /// as shares of half the short side.
     pub shift: [f64; 2],
-    /// How far the pith lies from the middle of the face, as a share of its radius (0 to 0.45).
+    /// How far the pith is from the middle of the face, as a share of its radius (0 to 0.45).
     pub pith_offset: f64,
     /// Direction in which the rings are wide, in degrees clockwise from +x.
     pub wide_side_deg: f64,
     /// How far the outline departs from a circle, as a share of the radius (0 to 0.2).
     pub lobes: f64,
-    /// How much a ring's width wanders round the circle, as a share of that width (0 to 0.3).
+    /// How much a ring's width wanders around the circle, as a share of that width (0 to 0.3).
     pub waviness: f64,
     /// How far the camera leans from square, in degrees (0 to 65).
     pub tilt_deg: f64,
     /// Direction of the far side, in degrees clockwise from +x.
     pub tilt_direction_deg: f64,
-    /// Size of a pixel on the face, in millimetres, before leaning. Not used where
+    /// Size of a pixel on the face, in millimeters, before leaning. Not used where
     /// [`Widths::explicit_mm`] says how large the tree is.
     pub mm_per_px: f64,
     /// How wide each ring is.
     pub widths: Widths,
     /// What makes the face hard to read.
     pub troubles: Troubles,
-    /// What lies behind the face.
+    /// What is behind the face.
     pub ground: Ground,
     /// Whether the bark is on.
     pub bark: bool,
@@ -62,7 +62,7 @@ pub struct Recipe {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Widths {
-    /// Mean width of each ring in millimetres, pith first; it then sets the number of rings and the scale.
+    /// Mean width of each ring in millimeters, pith first; it then sets the number of rings and the scale.
     pub explicit_mm: Option<Vec<f64>>,
     /// How much narrower the last rings are than the first, as a share (0 to 0.9).
     pub trend: f64,
@@ -98,11 +98,11 @@ pub struct Troubles {
     pub saw_marks: f64,
     /// Saw marks are straight (band saw) and not arcs (chain saw).
     pub band_saw: bool,
-    /// Share of the face with torn fibre.
+    /// Share of the face with torn fiber.
     pub torn: f64,
     /// Sawdust on the face.
     pub dust: f64,
-    /// Grey-blue stain in the outer wood.
+    /// Gray-blue stain in the outer wood.
     pub stain: f64,
     /// Radius of the heartwood as a share of the face's radius; 0 for none.
     pub heartwood: f64,
@@ -122,13 +122,13 @@ pub struct Troubles {
     pub wedging_rings: u32,
     /// Radius of a hollow as a share of the face's radius; 0 for none.
     pub hollow: f64,
-    /// Greyed by weather, with the contrast turned round.
+    /// Grayed by weather, with the contrast turned round.
     pub weathered: f64,
     /// How weakly the rings stand out: 0 as the wood has it, 1 not at all.
     pub faint: f64,
 }
 
-/// What lies behind the face.
+/// What is behind the face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Ground {
@@ -152,7 +152,7 @@ pub struct TapeLaid {
     pub direction_deg: f64,
     /// How far its middle line passes the pith, as a share of the radius (0.1 to 0.8; sign picks the side).
     pub beside: f64,
-    /// Length between the two places that the truth names, in millimetres.
+    /// Length between the two places that the truth names, in millimeters.
     pub length_mm: f64,
 }
 
@@ -164,8 +164,8 @@ pub struct Dressing {
     pub strips: Vec<DressedStrip>,
     /// How rough the rest is, from 0 (not at all) to 1 (rings can hardly be seen).
     pub rough: f64,
-    /// How grey the rest is with weather, 0 to 1.
-    pub grey: f64,
+    /// How gray the rest is with weather, 0 to 1.
+    pub gray: f64,
 }
 
 /// A dressed strip that runs from the pith to the bark, or not quite.
@@ -194,7 +194,7 @@ impl Default for Recipe {
         Self {
             seed: 1,
             wood: WoodClass::Conifer,
-            colouring: 0,
+            coloring: 0,
             rings: 40,
             width_px: 1400,
             height_px: 1100,
@@ -306,7 +306,7 @@ impl Recipe {
         }
         if let Some(dressing) = &mut r.dressing {
             dressing.rough = within(dressing.rough, 0.0, 1.0);
-            dressing.grey = within(dressing.grey, 0.0, 1.0);
+            dressing.gray = within(dressing.gray, 0.0, 1.0);
             dressing.strips.truncate(8);
             for strip in &mut dressing.strips {
                 strip.direction_deg = within(strip.direction_deg, -720.0, 720.0);

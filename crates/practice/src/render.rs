@@ -62,7 +62,7 @@ pub fn render(recipe: &Recipe) -> Face {
     truth.readable &= truth.rings_visible > 0;
 
     let mut canvas = ground::paint(&recipe);
-    // What lies behind is further away than the face.
+    // What is behind is further away than the face.
     camera::blur(&mut canvas, (recipe.width_px as f32 / 1400.0).max(0.5));
     let on_wood = Painter::new(
         &recipe, &table, &tissue, &layer, view, pith, tape, roughness,
@@ -78,7 +78,7 @@ pub fn render(recipe: &Recipe) -> Face {
     }
 }
 
-/// Where the pith lies on the face, whose middle is the centre of area of its outline.
+/// Where the pith is on the face, whose middle is the center of area of its outline.
 fn pith_on_face(table: &RingTable) -> [f64; 2] {
     let steps = 720;
     let (mut area, mut x, mut y) = (0.0, 0.0, 0.0);
@@ -93,7 +93,7 @@ fn pith_on_face(table: &RingTable) -> [f64; 2] {
     [-x / area, -y / area]
 }
 
-/// Follows a line round the pith and says where it is in the picture, at equal
+/// Follows a line around the pith and says where it is in the picture, at equal
 /// steps of angle there. `radius` gives its distance from the pith on the
 /// face; None where it is not to be seen.
 fn outline(

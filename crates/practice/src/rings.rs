@@ -5,6 +5,13 @@ use crate::noise::ramp;
 use crate::recipe::Recipe;
 use std::f64::consts::TAU;
 
+/// Direction as a share of the way round, from 0 up to 1, clockwise from +x.
+pub(crate) fn turn_of(x: f32, y: f32) -> f32 {
+    let turn = y.atan2(x) / std::f32::consts::TAU;
+    let turn = if turn < 0.0 { turn + 1.0 } else { turn };
+    turn.min(0.999_999_9)
+}
+
 /// A knot: a branch that grew outward while the stem closed round it.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Knot {
@@ -39,7 +46,7 @@ pub(crate) struct RingTable {
     pub(crate) wedges: Vec<Wedge>,
 }
 
-/// The ring in which a place lies.
+/// The ring in which a place is.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Within {
     /// Ring index, 0 at the pith; `rings` outside the last boundary.
@@ -56,7 +63,7 @@ pub(crate) fn apart(a: f64, b: f64) -> f64 {
     d.min(TAU - d)
 }
 
-/// Smooth noise round the circle from `knots` normal draws.
+/// Smooth noise around the circle from `knots` normal draws.
 fn wander(dice: &mut Dice, knots: usize, steps: usize) -> Vec<f64> {
     let values: Vec<f64> = (0..knots).map(|_| dice.normal().clamp(-2.5, 2.5)).collect();
     (0..steps)
@@ -90,7 +97,7 @@ impl RingTable {
         let wide = recipe.wide_side_deg.to_radians();
         let mut radius = vec![0.0_f64; steps * (n + 1)];
         let mut drift = vec![0.0; steps];
-        // Where the boundary would run without noise: years grow back towards it.
+        // Where the boundary would run without noise: years grow back toward it.
         let mut calm = vec![0.0; steps];
         let mut grown = 0.0;
         for k in 1..=n {
@@ -175,7 +182,7 @@ impl RingTable {
         self.hollow[a] + (self.hollow[b] - self.hollow[a]) * t
     }
 
-    /// The ring at a place, looked for from `near`, the answer for a neighbour.
+    /// The ring at a place, looked for from `near`, the answer for a neighbor.
     pub(crate) fn find(&self, turn: f32, radius: f32, near: usize) -> Within {
         let (a, b, t) = self.rows(turn);
         let row = self.rings + 1;

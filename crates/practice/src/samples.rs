@@ -31,7 +31,7 @@ pub fn samples() -> Vec<Sample> {
             recipe: Recipe {
                 seed: 11,
                 wood: WoodClass::RingPorous,
-                colouring: 0,
+                coloring: 0,
                 width_px: 2200,
                 height_px: 1650,
                 radius_share: 0.84,
@@ -64,7 +64,7 @@ pub fn samples() -> Vec<Sample> {
             recipe: Recipe {
                 seed: 29,
                 wood: WoodClass::DiffusePorous,
-                colouring: 2,
+                coloring: 2,
                 width_px: 2200,
                 height_px: 1650,
                 radius_share: 0.86,
@@ -95,7 +95,7 @@ pub fn samples() -> Vec<Sample> {
             recipe: Recipe {
                 seed: 31,
                 wood: WoodClass::SemiRingPorous,
-                colouring: 1,
+                coloring: 1,
                 width_px: 2048,
                 height_px: 1536,
                 radius_share: 0.85,
@@ -124,7 +124,7 @@ pub fn samples() -> Vec<Sample> {
             recipe: Recipe {
                 seed: 37,
                 wood: WoodClass::Conifer,
-                colouring: 2,
+                coloring: 2,
                 width_px: 2200,
                 height_px: 1650,
                 radius_share: 0.94,
@@ -153,7 +153,7 @@ pub fn samples() -> Vec<Sample> {
             recipe: Recipe {
                 seed: 41,
                 wood: WoodClass::DiffusePorous,
-                colouring: 0,
+                coloring: 0,
                 width_px: 2048,
                 height_px: 1536,
                 radius_share: 0.86,
@@ -182,7 +182,7 @@ pub fn samples() -> Vec<Sample> {
             recipe: Recipe {
                 seed: 43,
                 wood: WoodClass::RingPorous,
-                colouring: 2,
+                coloring: 2,
                 width_px: 2000,
                 height_px: 1500,
                 widths: widths(43, 2025, 81, 2.8, 1.9, &[]),
@@ -201,11 +201,11 @@ pub fn samples() -> Vec<Sample> {
         Sample {
             stem: "oak-hollow",
             story: "White oak (ring-porous), felled 2025-12-01 on the ridge, cut 45 cm above the ground. The heart is rotten: \
-                    what is missing must be reckoned.",
+                    what is missing must be estimated.",
             recipe: Recipe {
                 seed: 47,
                 wood: WoodClass::RingPorous,
-                colouring: 1,
+                coloring: 1,
                 width_px: 2400,
                 height_px: 1800,
                 radius_share: 0.86,
@@ -233,7 +233,7 @@ pub fn samples() -> Vec<Sample> {
             recipe: Recipe {
                 seed: 53,
                 wood: WoodClass::Conifer,
-                colouring: 0,
+                coloring: 0,
                 width_px: 2200,
                 height_px: 1650,
                 radius_share: 0.85,
@@ -269,7 +269,7 @@ pub fn samples() -> Vec<Sample> {
             recipe: Recipe {
                 seed: 59,
                 wood: WoodClass::Conifer,
-                colouring: 1,
+                coloring: 1,
                 width_px: 2048,
                 height_px: 1536,
                 radius_share: 1.08,
@@ -296,7 +296,7 @@ pub fn samples() -> Vec<Sample> {
             recipe: Recipe {
                 seed: 61,
                 wood: WoodClass::SemiRingPorous,
-                colouring: 0,
+                coloring: 0,
                 width_px: 2048,
                 height_px: 1536,
                 radius_share: 0.86,

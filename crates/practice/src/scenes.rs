@@ -76,7 +76,7 @@ fn rougher(dice: &mut Dice, face: &mut Recipe) {
         troubles.blur_px += dice.between(0.2, 1.0);
     }
     if dice.chance(0.3) {
-        face.colouring = dice.whole(0, 30);
+        face.coloring = dice.whole(0, 30);
     }
     if dice.chance(0.3) {
         face.waviness = dice.between(0.1, 0.25);

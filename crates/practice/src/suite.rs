@@ -62,7 +62,7 @@ pub(crate) fn draw(dice: &mut Dice, seed: u64) -> Recipe {
             Ground::Bench,
         ][dice.whole(0, 3) as usize]
     };
-    let colouring = dice.whole(0, 3);
+    let coloring = dice.whole(0, 3);
     let tape = (!close_up && dice.chance(0.15)).then(|| TapeLaid {
         direction_deg: dice.between(-25.0, 25.0),
         beside: dice.between(0.25, 0.5) * if dice.chance(0.5) { 1.0 } else { -1.0 },
@@ -71,7 +71,7 @@ pub(crate) fn draw(dice: &mut Dice, seed: u64) -> Recipe {
     Recipe {
         seed,
         wood,
-        colouring,
+        coloring,
         rings,
         width_px: if portrait { short } else { long } as u32,
         height_px: if portrait { long } else { short } as u32,

@@ -1,7 +1,7 @@
 //! What the saw, the weather and the yard left on the face.
 
 use crate::canvas::Canvas;
-use crate::colour::{Colour, blend, grey, scaled};
+use crate::color::{Color, blend, gray, scaled};
 use crate::dice::Dice;
 use crate::noise::{cloud, line, plane, ramp};
 use crate::recipe::Recipe;
@@ -10,7 +10,7 @@ use std::f64::consts::TAU;
 /// The saw's path over the face.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct SawMarks {
-    centre: [f32; 2],
+    center: [f32; 2],
     second: [f32; 2],
     strength: f32,
     seed: u32,
@@ -30,13 +30,13 @@ impl SawMarks {
             ]
         };
         // A chain saw swings about its bar; a band saw's marks are nearly straight.
-        let (centre, second) = if recipe.troubles.band_saw {
+        let (center, second) = if recipe.troubles.band_saw {
             (far(30.0, 60.0), far(30.0, 60.0))
         } else {
             (far(1.4, 3.2), far(1.4, 3.2))
         };
         Self {
-            centre,
+            center,
             second,
             strength: recipe.troubles.saw_marks as f32,
             seed: dice.noise_seed(),
@@ -49,7 +49,7 @@ impl SawMarks {
         if self.strength <= 0.0 {
             return 1.0;
         }
-        let d = (x - self.centre[0]).hypot(y - self.centre[1]) / self.unit;
+        let d = (x - self.center[0]).hypot(y - self.center[1]) / self.unit;
         let deep = ramp(
             -0.5,
             0.6,
@@ -81,7 +81,7 @@ impl SawMarks {
     }
 }
 
-/// How much of the fibre is torn at a place, 0 to 1.
+/// How much of the fiber is torn at a place, 0 to 1.
 pub(crate) fn torn(recipe: &Recipe, seed: u32, x: f32, y: f32) -> f32 {
     let share = recipe.troubles.torn as f32;
     if share <= 0.0 {
@@ -92,46 +92,46 @@ pub(crate) fn torn(recipe: &Recipe, seed: u32, x: f32, y: f32) -> f32 {
     ramp(0.75 - 1.1 * share, 1.05 - 1.1 * share, patch)
 }
 
-/// Roughness of torn fibre: a factor on the lightness.
+/// Roughness of torn fiber: a factor on the lightness.
 pub(crate) fn fuzz(seed: u32, x: f32, y: f32) -> f32 {
     let hair = plane(seed ^ 3, x / 3.1 + 0.3 * y, y / 1.3);
     1.0 + 0.20 * hair + 0.14 * plane(seed ^ 5, x / 2.2, y / 5.0)
 }
 
-/// Water on the face: darker, and deeper in colour.
-pub(crate) fn wet(colour: Colour, amount: f32) -> Colour {
+/// Water on the face: darker, and deeper in color.
+pub(crate) fn wet(color: Color, amount: f32) -> Color {
     if amount <= 0.0 {
-        return colour;
+        return color;
     }
-    let g = grey(colour);
-    let deep = colour.map(|c| (g + (c - g) * 1.2).clamp(0.0, 1.0).powf(1.3));
-    blend(colour, scaled(deep, 0.86), amount)
+    let g = gray(color);
+    let deep = color.map(|c| (g + (c - g) * 1.2).clamp(0.0, 1.0).powf(1.3));
+    blend(color, scaled(deep, 0.86), amount)
 }
 
-/// Grey-blue fungus stain in the outer wood: wedges that follow the radius.
+/// Gray-blue fungus stain in the outer wood: wedges that follow the radius.
 pub(crate) fn stain(
-    colour: Colour,
+    color: Color,
     seed: u32,
     turn: f32,
     outward: f32,
     amount: f32,
     rough: f32,
-) -> Colour {
+) -> Color {
     if amount <= 0.0 {
-        return colour;
+        return color;
     }
     let wedge = crate::noise::around(seed, turn, 7, 0.0)
         + 0.5 * crate::noise::around(seed ^ 2, turn, 23, outward * 2.0);
     let here =
         ramp(0.15, 0.75, wedge + 0.22 * rough + 0.1) * ramp(0.3, 0.75, outward + 0.2 * rough);
-    let g = grey(colour);
-    blend(colour, [g * 0.77, g * 0.79, g * 0.81], amount * here * 0.8)
+    let g = gray(color);
+    blend(color, [g * 0.77, g * 0.79, g * 0.81], amount * here * 0.8)
 }
 
-/// Years of weather: grey and brown over everything.
-pub(crate) fn weathered(colour: Colour, seed: u32, x: f32, y: f32, amount: f32) -> Colour {
+/// Years of weather: gray and brown over everything.
+pub(crate) fn weathered(color: Color, seed: u32, x: f32, y: f32, amount: f32) -> Color {
     if amount <= 0.0 {
-        return colour;
+        return color;
     }
     let patch = cloud(seed, x / 170.0, y / 170.0, 3);
     let tint = blend(
@@ -139,9 +139,9 @@ pub(crate) fn weathered(colour: Colour, seed: u32, x: f32, y: f32, amount: f32) 
         [0.70, 0.48, 0.33],
         ramp(-0.4, 0.5, patch),
     );
-    let g = grey(colour) * 1.06;
+    let g = gray(color) * 1.06;
     blend(
-        colour,
+        color,
         [tint[0] * g, tint[1] * g, tint[2] * g],
         amount * 0.85,
     )
@@ -161,7 +161,7 @@ pub(crate) fn strew(canvas: &mut Canvas, recipe: &Recipe) {
         ]);
     }
     for i in 0..count {
-        // Half lies anywhere, half in drifts.
+        // Half is anywhere, half in drifts.
         let at = if i % 2 == 0 {
             [
                 dice.unit() * f64::from(recipe.width_px),
@@ -178,13 +178,13 @@ pub(crate) fn strew(canvas: &mut Canvas, recipe: &Recipe) {
         let size = unit * dice.between(0.6, 2.2);
         let turn = dice.between(0.0, TAU) as f32;
         let dark = dice.chance(0.15);
-        let base: Colour = if dark {
+        let base: Color = if dark {
             [0.32, 0.23, 0.15]
         } else {
             [0.90, 0.81, 0.63]
         };
-        let colour = scaled(base, dice.between(0.8, 1.08) as f32);
+        let color = scaled(base, dice.between(0.8, 1.08) as f32);
         let shape = [size as f32, (size * dice.between(0.35, 0.7)) as f32];
-        canvas.leaf([at[0] as f32, at[1] as f32], shape, turn, colour, false);
+        canvas.leaf([at[0] as f32, at[1] as f32], shape, turn, color, false);
     }
 }

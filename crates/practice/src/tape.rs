@@ -1,6 +1,6 @@
 //! A measuring tape lying across the face.
 
-use crate::colour::{Colour, scaled};
+use crate::color::{Color, scaled};
 use crate::recipe::TapeLaid;
 use crate::truth::TapeTruth;
 use crate::view::View;
@@ -15,18 +15,18 @@ pub(crate) struct Tape {
     to_mm: f64,
 }
 
-/// Breadth of a pocket tape, in millimetres (common practice).
+/// Breadth of a pocket tape, in millimeters (common practice).
 const BROAD_MM: f64 = 19.0;
 /// Segments of the ten figures: top, upper left, upper right, middle, lower left, lower right, bottom.
 const FIGURES: [u8; 10] = [0x77, 0x24, 0x5D, 0x6D, 0x2E, 0x6B, 0x7B, 0x25, 0x7F, 0x6F];
 
 impl Tape {
-    /// Lays the tape so that the named length is centred on the face.
+    /// Lays the tape so that the named length is centerd on the face.
     pub(crate) fn new(laid: TapeLaid, pith: [f64; 2], radius_px: f64, mm_per_px: f64) -> Self {
         let (sin, cos) = laid.direction_deg.to_radians().sin_cos();
         let beside = laid.beside * radius_px;
         let half = laid.length_mm / mm_per_px / 2.0;
-        // The named places are at whole centimetres: the first at 50 mm.
+        // The named places are at whole centimeters: the first at 50 mm.
         let start = 50.0 / mm_per_px;
         let middle = [pith[0] * 0.15, pith[1] * 0.15];
         Self {
@@ -57,9 +57,9 @@ impl Tape {
         }
     }
 
-    /// Colour and cover at a place on the face; cover 0 off the tape. The
+    /// Color and cover at a place on the face; cover 0 off the tape. The
     /// second cover is that of its shadow.
-    pub(crate) fn colour(&self, x: f64, y: f64) -> (Colour, f32, f32) {
+    pub(crate) fn color(&self, x: f64, y: f64) -> (Color, f32, f32) {
         let (dx, dy) = (x - self.zero[0], y - self.zero[1]);
         let s = (dx * self.along[0] + dy * self.along[1]) * self.mm_per_px;
         let q = (dy * self.along[0] - dx * self.along[1]) * self.mm_per_px;
@@ -81,15 +81,15 @@ impl Tape {
         let bow = 1.0 - 0.16 * ((q / BROAD_MM - 0.4) * 2.0).powi(2);
         let yellow = scaled([0.93, 0.78, 0.20], bow as f32);
         let ink = self.ink(s, q, soft);
-        let colour = if s < 1.5 { [0.62, 0.62, 0.62] } else { yellow };
+        let color = if s < 1.5 { [0.62, 0.62, 0.62] } else { yellow };
         (
-            crate::colour::blend(colour, [0.10, 0.09, 0.08], ink),
+            crate::color::blend(color, [0.10, 0.09, 0.08], ink),
             cover,
             shadow,
         )
     }
 
-    /// How much ink lies at `s` mm along and `q` mm across.
+    /// How much ink is at `s` mm along and `q` mm across.
     fn ink(&self, s: f64, q: f64, soft: f64) -> f32 {
         let line = |pitch: f64, length: f64, half: f64| -> f64 {
             let off = (s - (s / pitch).round() * pitch).abs();
@@ -97,11 +97,11 @@ impl Tape {
             reach * ((half - off) / soft + 0.5).clamp(0.0, 1.0) * (2.0 * half / soft).min(1.0)
         };
         let mut ink = line(10.0, 11.0, 0.28).max(line(5.0, 6.5, 0.2));
-        // Millimetres only where the picture can hold them.
+        // Millimeters only where the picture can hold them.
         if soft < 0.4 {
             ink = ink.max(line(1.0, 4.0, 0.13));
         }
-        // Centimetre figures just before their line.
+        // Centimeter figures just before their line.
         let number = (s / 10.0).ceil().max(0.0) as u32;
         if number > 0 {
             let right = f64::from(number) * 10.0 - 1.0;

@@ -171,7 +171,7 @@ impl Tissue {
 
 /// Diameter of the large vessels of a year's start, in pixels.
 pub(crate) fn vessel_px(recipe: &Recipe, mean_width_px: f32) -> f32 {
-    // About a quarter of a millimetre (from memory); drawn no smaller than the
+    // About a quarter of a millimeter (from memory); drawn no smaller than the
     // picture can hold and no larger than the ring.
     let natural = 0.27 / recipe.mm_per_px as f32;
     natural.clamp(

@@ -7,7 +7,7 @@ use wood::WoodClass;
 /// Steps of angle in an outline: one every 3 degrees.
 pub const OUTLINE_STEPS: usize = 120;
 
-/// A line round the pith in the picture: [`OUTLINE_STEPS`] places at equal
+/// A line around the pith in the picture: [`OUTLINE_STEPS`] places at equal
 /// steps of angle around the true pith, clockwise from +x, in pixels.
 /// None where the line is outside the picture, in the hollow, or has run out.
 pub type Outline = Vec<Option<[f64; 2]>>;
@@ -66,7 +66,7 @@ pub struct Truth {
     pub rings_visible: u32,
     /// The pith, x and y in pixels of the picture; it may lie outside.
     pub pith: [f64; 2],
-    /// Size of a pixel on the face, in millimetres (square on; a leaning face has more than one).
+    /// Size of a pixel on the face, in millimeters (square on; a leaning face has more than one).
     pub mm_per_px: f64,
     /// The tape in the picture.
     pub tape: Option<TapeTruth>,
@@ -74,7 +74,7 @@ pub struct Truth {
     pub bark_edge: Outline,
     /// The outer boundary of each ring, pith first; the last is the bark edge.
     pub outlines: Vec<Outline>,
-    /// Mean width of each ring round the circle, in millimetres, pith first.
+    /// Mean width of each ring around the circle, in millimeters, pith first.
     pub widths_mm: Vec<f64>,
     /// Rings that run out over part of the circle.
     pub wedging: Vec<Wedging>,
@@ -82,9 +82,9 @@ pub struct Truth {
     pub false_rings: Vec<FalseRing>,
     /// Mean radius of the hollow, in pixels of the face; 0 where there is none.
     pub hollow_radius_px: f64,
-    /// Mean radius of the hollow, in millimetres.
+    /// Mean radius of the hollow, in millimeters.
     pub hollow_radius_mm: f64,
-    /// Mean diameter inside the bark, in millimetres.
+    /// Mean diameter inside the bark, in millimeters.
     pub across_inside_bark_mm: f64,
     /// The dressed strips of a face that is otherwise rough from the saw.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -107,7 +107,7 @@ pub struct StripTruth {
 }
 
 impl StripTruth {
-    /// Whether a place, in pixels of the picture, lies in the strip, taken as straight.
+    /// Whether a place, in pixels of the picture, is in the strip, taken as straight.
     #[must_use]
     pub fn holds(&self, place: [f64; 2]) -> bool {
         let along = [self.to[0] - self.from[0], self.to[1] - self.from[1]];
@@ -150,14 +150,14 @@ impl Truth {
     }
 }
 
-/// Two places on the tape and what lies between them.
+/// Two places on the tape and what is between them.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct TapeTruth {
     /// One place, in pixels of the picture.
     pub from: [f64; 2],
     /// The other place.
     pub to: [f64; 2],
-    /// What the tape reads between them, in millimetres.
+    /// What the tape reads between them, in millimeters.
     pub length_mm: f64,
 }
 
@@ -175,7 +175,7 @@ pub struct Wedging {
 /// A dark band within a year that is not a year's end.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FalseRing {
-    /// The ring it lies in, 1 at the pith.
+    /// The ring it is in, 1 at the pith.
     pub ring: u32,
     /// How far out in that ring, from 0 at its start to 1 at its end.
     pub at_share: f64,

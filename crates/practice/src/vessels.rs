@@ -21,7 +21,7 @@ struct Vessel {
     depth: f32,
 }
 
-/// How deep in a vessel each pixel of the picture lies: 1 wholly in a dark
+/// How deep in a vessel each pixel of the picture is: 1 wholly in a dark
 /// one, -1 wholly in a light one, 0 in none.
 pub(crate) fn layer(recipe: &Recipe, table: &RingTable, view: View, pith: [f64; 2]) -> Vec<f32> {
     let (w, h) = (recipe.width_px as usize, recipe.height_px as usize);
@@ -173,7 +173,7 @@ fn canals(dice: &mut Dice, table: &RingTable, ring: usize, mean: f32) -> Vec<Ves
         .collect()
 }
 
-/// Paints one vessel; what covers more of a pixel wins, so that neighbours do not add up.
+/// Paints one vessel; what covers more of a pixel wins, so that neighbors do not add up.
 fn stamp(layer: &mut [f32], w: usize, h: usize, view: View, pith: [f64; 2], vessel: Vessel) {
     let angle = vessel.turn * std::f32::consts::TAU;
     let (sin, cos) = angle.sin_cos();

@@ -7,7 +7,7 @@ use crate::recipe::Recipe;
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct View {
     middle: [f64; 2],
-    /// Unit vector towards the far side.
+    /// Unit vector toward the far side.
     far: [f64; 2],
     cos: f64,
     /// Sine of the lean over the camera's distance, per pixel.

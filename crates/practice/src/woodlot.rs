@@ -1,5 +1,5 @@
 //! Cold Hollow as a woodlot: twelve invented stumps of four species that share
-//! good and bad years, for everything that many stumps can tell.
+//! good and bad years, for everything that many stumps can show.
 
 use crate::memory::widths;
 use crate::recipe::{Ground, GrowthStep, Recipe, Troubles};
@@ -64,7 +64,7 @@ struct Plan {
     species: &'static str,
     seed: u64,
     rings: u32,
-    /// Widths near the pith and near the bark, in millimetres.
+    /// Widths near the pith and near the bark, in millimeters.
     widths: (f64, f64),
     cut_height_mm: f64,
     thinned: bool,
@@ -168,7 +168,7 @@ fn lot_stump(plan: Plan) -> LotStump {
         recipe: Recipe {
             seed: plan.seed,
             wood,
-            colouring: (plan.seed % 3) as u32,
+            coloring: (plan.seed % 3) as u32,
             width_px: 1800,
             height_px: 1500,
             radius_share: 0.86,

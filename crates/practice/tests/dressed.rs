@@ -32,7 +32,7 @@ fn dressed(strips: &[DressedStrip]) -> Recipe {
         dressing: Some(Dressing {
             strips: strips.to_vec(),
             rough: 1.0,
-            grey: 0.0,
+            gray: 0.0,
         }),
         ..Recipe::default()
     }

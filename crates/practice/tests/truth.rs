@@ -267,7 +267,7 @@ fn a_wedging_ring_is_missing_from_part_of_the_circle_and_named() {
 }
 
 #[test]
-fn widths_given_in_millimetres_set_rings_and_scale() {
+fn widths_given_in_millimeters_set_rings_and_scale() {
     let list: Vec<f64> = (0..20).map(|i| 3.0 - 0.05 * f64::from(i)).collect();
     let recipe = Recipe {
         widths: Widths {

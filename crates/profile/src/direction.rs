@@ -58,14 +58,16 @@ pub struct Directions {
     pub scales: Vec<DirectionField>,
 }
 
-/// Gradient cells pooled into one cell of the grid.
+/// Gradient cells pooled into one cell of the grid. Chosen: small cells cost time and
+/// show no more than the window below.
 const POOL: usize = 4;
 /// Smoothing of the pooled tensor, in cells: a window of about six cells across
 /// holds a ring and its neighbors at the scale that resolves them (chosen).
 const WINDOW_CELLS: f32 = 1.5;
 /// Smoothing of the lightness before its gradient is taken, in samples (chosen).
 const SOFTENED: f32 = 0.8;
-/// Scales, each half the size of the one before.
+/// Scales, each half the size of the one before. Chosen: narrow rings show on the first
+/// and wide ones, eight times as wide, on the last.
 const SCALES: usize = 4;
 
 impl Directions {

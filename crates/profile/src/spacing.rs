@@ -26,9 +26,11 @@ impl Default for SpacingParams {
     }
 }
 
-/// Spacings tried in each doubling.
+/// Spacings tried in each doubling. Steps of 6 %: finer than the window can resolve
+/// (chosen).
 const PER_OCTAVE: f64 = 12.0;
-/// Length of the transforms, in samples of a window.
+/// Length of the transforms, in samples of a window: a power of two, with a dozen
+/// samples for each of five rings.
 const LENGTH: usize = 64;
 
 /// The local ring spacing at every `stride`th course.
@@ -153,6 +155,8 @@ fn mean_between(profile: &[f32], weight: &[f32], start: f64, width: f64) -> (f32
 /// The path over the stations with the highest sum of scores, less a price
 /// for each change of spacing.
 fn best_path(scores: &[Vec<f32>]) -> Vec<usize> {
+    /// What a change of spacing by one step costs (chosen), in shares of the power in
+    /// the window.
     const PRICE: f32 = 0.06;
     let choices = scores[0].len();
     let mut sums = scores[0].clone();

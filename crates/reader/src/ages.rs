@@ -146,7 +146,8 @@ const TORN_MOST: usize = 5;
 /// Share of the usual width nearby under which a ring at the rim counts as torn.
 /// Chosen: single years vary by a fifth to a third.
 const TORN_SHARE: f64 = 0.85;
-/// Rings whose median is the usual width nearby.
+/// Rings whose median is the usual width nearby. Chosen: twice as many as are averaged,
+/// so that the torn ones do not set it.
 const NEAR: usize = 20;
 
 /// Widths without the narrow ones with which they begin: at the ragged rim of a

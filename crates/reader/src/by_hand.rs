@@ -1,7 +1,8 @@
 //! Rings that a person set along one strip, made into what a reading is made of.
 
-use crate::rings::{STEPS, round};
+use crate::rings::{MAYBE_TWO, round};
 use crate::strips;
+use crate::traced::STEPS;
 use photo::Face;
 use sight::SeenScene;
 use std::f64::consts::TAU;
@@ -10,21 +11,18 @@ use wood::{
     RingNote, Scope, Strip, stats,
 };
 
-use crate::Counted;
-use crate::follow::given_wood;
+use crate::counted::Counted;
 use crate::heart;
+use crate::wood_class::given_wood;
 
-/// The share of stumps whose true count the range should hold.
-const LEVEL: f64 = 0.9;
 /// Share of the rings by which a count along one strip may be off either way, one
 /// ring at least (common practice, no source: counts of one radius repeated).
 const SLIPS: f64 = 0.02;
-/// Widths of the rings before it from which the last gap, up to the bark, holds
-/// rings that were not set yet.
-const UNCOUNTED: f64 = 1.8;
-/// Widths within which the last ring set is the bark edge itself.
+/// Widths within which the last ring set is the bark edge itself. Chosen: a ring
+/// narrower than that beside wide ones is the same click.
 const SAME: f64 = 0.3;
-/// Rings whose median width stands for the next one.
+/// Rings whose median width stands for the next one. Chosen: few, because widths change
+/// along the strip; a median, because one may be wrong.
 const NEXT: usize = 5;
 /// How far off a marked pith may be, in pixels: a fingertip on an enlarged photo.
 const PITH_OFF: Px = Px(2.0);
@@ -50,7 +48,7 @@ pub(crate) fn counted(
     let next = next_width(&ends);
     let bark = at.distance(strip.to).0;
     let left = bark - last;
-    let at_bark = left < UNCOUNTED * next && strips::ends_at_bark(strip, marks, scene);
+    let at_bark = left < MAYBE_TWO * next && strips::ends_at_bark(strip, marks, scene);
     if at_bark {
         if left < SAME * next {
             ends.pop();
@@ -103,7 +101,7 @@ pub(crate) fn counted(
             best,
             low: best.saturating_sub(slips).max(1),
             high: best + slips,
-            level: LEVEL,
+            level: growth::LEVEL,
         },
         scope,
         strip: Some(strip.clone()),
@@ -113,7 +111,7 @@ pub(crate) fn counted(
     })
 }
 
-/// How wide the next ring will be, as far as those set tell.
+/// How wide the next ring will be, judged by those that are set.
 fn next_width(ends: &[f64]) -> f64 {
     let widths: Vec<f64> = std::iter::once(ends[0])
         .chain(ends.windows(2).map(|pair| pair[1] - pair[0]))
@@ -127,7 +125,7 @@ fn arc(face: &Face, strip: &Strip, pith: &Pith, radius: Px) -> Vec<Option<Point>
     (0..STEPS)
         .map(|step| {
             let angle = Angle(step as f64 / STEPS as f64 * TAU);
-            let place = pith.point().towards(angle, radius);
+            let place = pith.point().toward(angle, radius);
             (face.holds(place) && strips::shows(strip, pith, place)).then_some(place)
         })
         .collect()

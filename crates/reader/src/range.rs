@@ -1,10 +1,9 @@
 //! The count with its range, and what to know about it.
 
-use crate::follow::Followed;
+use crate::traced::TracedFace;
+use sight::clarity;
 use wood::{Caution, Count, Scope, WoodClass, WoodSource};
 
-/// The share of faces on which the range should hold the truth.
-const LEVEL: f64 = 0.9;
 /// The share of all chances of counts that the range leaves out below and above
 /// before it is widened. Little is left out above, for rings are lost more often
 /// than invented; far more than a tenth below, for the chances claim less than is
@@ -12,48 +11,40 @@ const LEVEL: f64 = 0.9;
 /// practice faces (159, seeds 561 to 720, mean width 3.0; measured 2026-11-26).
 const LEFT_OUT: (f64, f64) = (0.35, 0.05);
 
-/// Clarity of a face whose rings leave no doubt but that of each boundary.
-const CLEAR: f64 = 0.85;
 /// Share of the rings that may be lost or false for each whole unit of clarity
-/// that is missing (measured 2026-11-26 over 327 practice faces, seeds 401 to 700).
+/// under [`clarity::FULL`] (measured 2026-11-26 over 327 practice faces, seeds 401 to 700).
 const UNCLEAR_SHARE: f64 = 0.08;
-/// Clarity under which fuzz is taken for rings, and rings for fuzz: 17 were read as
-/// 28 at 0.34, 222 as 172 at 0.33 (measured 2026-11-26).
-const GUESSED: f64 = 0.5;
 /// Share of the rings by which the count may be off either way for each whole unit
-/// of clarity under that: of 800 faces none then lies more than nine rings outside
+/// of clarity under [`clarity::GUESSED`]: of 800 faces none then is more than nine rings outside
 /// the range, for twenty-one before.
 const GUESSED_SHARE: f64 = 0.5;
 
-/// Clarity under which rings are lost and not only doubtful: two faces in three
-/// that were counted wrong there were counted low, none by more than a fifth
-/// (measured 2026-11-25 over 139 practice faces, seeds 301 to 469).
-const MUDDLED: f64 = 0.8;
-/// Share of the rings that may be lost on top for each whole unit of clarity
-/// under that: the range then holds the truth on 96 of 100 of these faces, and
-/// one lies more than three rings outside it.
+/// Share of the rings that may be lost on top for each whole unit of clarity under
+/// [`clarity::NONE_LOST`]: the range then holds the truth on 96 of 100 of these faces, and
+/// one is more than three rings outside it.
 const LOST_SHARE: f64 = 0.25;
 
-/// Chance of the given wood class under which the picture speaks against it.
+/// Chance of the given wood class under which the picture speaks against it. Chosen
+/// low: a caution that is often wrong is not read.
 const UNLIKE_CLASS: f64 = 0.03;
 
 /// The best count and its range.
-pub(crate) fn count(followed: &Followed) -> Count {
-    let best = followed.boundaries.list.len() as u32;
-    let (low, high) = quantiles(&followed.boundaries.counts);
-    let clarity = followed.clarity();
-    let widen = systematic(followed, clarity) + one_strip(followed);
+pub(crate) fn count(traced: &TracedFace) -> Count {
+    let best = traced.boundaries.list.len() as u32;
+    let (low, high) = quantiles(&traced.boundaries.counts);
+    let clarity = traced.clarity();
+    let widen = systematic(traced, clarity) + one_strip(traced);
     let low = (f64::from(low.min(best)) - widen).round().max(0.0) as u32;
-    let high = (f64::from(high.max(best)) + widen + lost(followed, clarity)).round() as u32;
+    let high = (f64::from(high.max(best)) + widen + lost(traced, clarity)).round() as u32;
     Count {
         best,
         low,
         high,
-        level: LEVEL,
+        level: growth::LEVEL,
     }
 }
 
-/// The counts between which all but a tail on each side lies.
+/// The counts between which all but a tail on each side is.
 fn quantiles(chances: &[f64]) -> (u32, u32) {
     let (below, above) = LEFT_OUT;
     let total: f64 = chances.iter().sum();
@@ -76,7 +67,8 @@ fn quantiles(chances: &[f64]) -> (u32, u32) {
 const VIEW_SHARE: f64 = 0.06;
 
 /// Rings by which one followed once round is taken to miss itself at most, and where
-/// none can be followed round.
+/// none can be followed round. Chosen: a larger one means that the rings of the circle
+/// were not followed at all.
 const MOST_CLOSURE: f64 = 3.0;
 
 /// Share of the rings by which a count along one strip may be off either way, one ring
@@ -86,20 +78,20 @@ const MOST_CLOSURE: f64 = 3.0;
 const STRIP_SHARE: f64 = 0.06;
 
 /// Doubt that comes of having one strip alone, in rings.
-fn one_strip(followed: &Followed) -> f64 {
-    let rings = followed.boundaries.list.len() as f64;
-    let share = followed.strip.as_ref().map(|_| STRIP_SHARE * rings);
+fn one_strip(traced: &TracedFace) -> f64 {
+    let rings = traced.boundaries.list.len() as f64;
+    let share = traced.strip.as_ref().map(|_| STRIP_SHARE * rings);
     share.map_or(0.0, |share| share.max(1.0))
 }
 
 /// Doubt that no single boundary shows, in rings.
-fn systematic(followed: &Followed, clarity: f64) -> f64 {
-    let rings = followed.boundaries.list.len() as f64;
-    let unclear = (CLEAR - clarity).max(0.0);
-    let closure = followed.quality().closure_rings.unwrap_or(MOST_CLOSURE);
+fn systematic(traced: &TracedFace, clarity: f64) -> f64 {
+    let rings = traced.boundaries.list.len() as f64;
+    let unclear = (clarity::FULL - clarity).max(0.0);
+    let closure = traced.quality().closure_rings.unwrap_or(MOST_CLOSURE);
     let closure = closure.min(MOST_CLOSURE);
-    let guessed = (GUESSED - clarity).max(0.0);
-    let view = if followed.bark.is_none() {
+    let guessed = (clarity::GUESSED - clarity).max(0.0);
+    let view = if traced.bark.is_none() {
         VIEW_SHARE
     } else {
         0.0
@@ -109,13 +101,13 @@ fn systematic(followed: &Followed, clarity: f64) -> f64 {
 
 /// Rings that may be lost where those of one side are followed into others: a
 /// sector askew by a ring blurs the circle, and what is blurred is not counted.
-fn lost(followed: &Followed, clarity: f64) -> f64 {
-    let rings = followed.boundaries.list.len() as f64;
-    rings * LOST_SHARE * (MUDDLED - clarity).max(0.0)
+fn lost(traced: &TracedFace, clarity: f64) -> f64 {
+    let rings = traced.boundaries.list.len() as f64;
+    rings * LOST_SHARE * (clarity::NONE_LOST - clarity).max(0.0)
 }
 
 /// What to know about the count.
-pub(crate) fn cautions(followed: &Followed, count: &Count, scope: Scope) -> Vec<Caution> {
+pub(crate) fn cautions(traced: &TracedFace, count: &Count, scope: Scope) -> Vec<Caution> {
     let mut out = Vec::new();
     let mut say = |about: &str, text: String| {
         out.push(Caution {
@@ -123,25 +115,25 @@ pub(crate) fn cautions(followed: &Followed, count: &Count, scope: Scope) -> Vec<
             text,
         })
     };
-    if followed.wood.from == WoodSource::Guessed {
+    if traced.wood.from == WoodSource::Guessed {
         say(
             "wood-guessed",
             format!(
                 "the wood was taken for {}, a guess from the picture; give --species or --wood to be sure",
-                followed.wood.class
+                traced.wood.class
             ),
         );
     }
-    if followed.wood.from != WoodSource::Guessed && followed.chance_of_class() < UNLIKE_CLASS {
+    if traced.wood.from != WoodSource::Guessed && traced.chance_of_class() < UNLIKE_CLASS {
         say(
             "wood-doubt",
             format!(
                 "the picture does not look like {} wood: check the species that was given, and that the right photo was",
-                followed.wood.class
+                traced.wood.class
             ),
         );
     }
-    if followed.wood.class == WoodClass::DiffusePorous {
+    if traced.wood.class == WoodClass::DiffusePorous {
         say("faint-rings", "diffuse-porous wood shows its years faintly: check the doubtful rings on the stump with a hand lens".to_owned());
     }
     if scope == Scope::RingsInView {
@@ -151,11 +143,7 @@ pub(crate) fn cautions(followed: &Followed, count: &Count, scope: Scope) -> Vec<
                 .to_owned(),
         );
     }
-    if let Some(closure) = followed
-        .quality()
-        .closure_rings
-        .filter(|rings| *rings > 0.5)
-    {
+    if let Some(closure) = traced.quality().closure_rings.filter(|rings| *rings > 0.5) {
         say(
             "closure",
             format!(
@@ -163,12 +151,12 @@ pub(crate) fn cautions(followed: &Followed, count: &Count, scope: Scope) -> Vec<
             ),
         );
     }
-    if followed.quality().median_width_px.0 < 5.0 {
+    if traced.quality().median_width_px.0 < 5.0 {
         say(
             "narrow-rings",
             format!(
                 "rings are only about {:.0} pixels wide: go closer, or photograph a strip from pith to bark",
-                followed.quality().median_width_px.0
+                traced.quality().median_width_px.0
             ),
         );
     }

@@ -1,41 +1,40 @@
 //! When nothing is claimed, and what to do instead.
 
-use crate::follow::{Evidence, Followed};
+use crate::traced::{Evidence, TracedFace};
 use photo::{Face, lightness};
+use sight::clarity;
 use wood::{Marks, Refusal, RefusalReason};
 
-/// Shorter side under which no face is tried.
+/// Shorter side under which no face is tried. Chosen: twice [`LEAST_RADIUS_PX`] and a
+/// little around it.
 const LEAST_SIDE_PX: u32 = 160;
-/// Pixels from one that the photo's tone is taken from to the next, each way.
+/// Pixels from one that the photo's tone is taken from to the next, each way. Chosen:
+/// one pixel in 64 gives the same mean and spread.
 const TONE_STEP: usize = 8;
-/// Spread of lightness (L*) under which nothing can be seen.
+/// Spread of lightness (L*) under which nothing can be seen. Chosen: a difference that
+/// the eye hardly sees.
 const LEAST_SPREAD: f32 = 1.5;
 /// Radius of a face under which its rings are not tried: twelve rings of five
 /// pixels and their bark (chosen).
 const LEAST_RADIUS_PX: f64 = 70.0;
-/// Clarity from which rings that run round the face speak for themselves: of 50
-/// drawn faces (seeds 4001 to 4030, 30 of them rough) 44 have more; eleven photos that
-/// show no sawn face have 0.23 and less.
-const CLEAR: f64 = 0.36;
 /// Evidence of a sawn face with rings under which nothing less clear is read.
 /// Chosen on 31 real photos, each read by weights that never saw it: 16 of 20 that can be
 /// counted have 1.08 or more, all that must be refused have 1.03 or less or rings under
 /// [`NARROW_PX`], or agree nowhere.
 const LEAST_EVIDENCE: f64 = 1.07;
-/// Clarity under which lines agree nowhere round the circle, whatever the pith looks like:
-/// one of those eleven photos has 0.06, the least clear of the sixteen 0.11.
-const AGREES_NOWHERE: f64 = 0.08;
-/// What the support of the rings round the circle is worth as evidence, beside the chance
-/// of the pith.
+/// What the support of the rings around the circle is worth as evidence, beside the
+/// chance of the pith. Chosen together with [`LEAST_EVIDENCE`] on the same photos.
 const OF_SUPPORT: f64 = 0.5;
 /// Width of rings, in photo pixels, under which they are read only where they are
-/// clear, and under which never.
+/// clear. Chosen with [`LEAST_EVIDENCE`]; the photo guide asks for four pixels.
 const NARROW_PX: f64 = 4.3;
+/// Width under which they are never read: two pixels are the least that can show a
+/// light and a dark half.
 const TOO_NARROW_PX: f64 = 2.2;
 /// Share of ring direction that does not point at a marked pith, from which that pith
 /// is wrong where the photo shows another (chosen).
 const NOT_CIRCLED: f64 = 0.6;
-/// Fewest rings that are a face.
+/// Fewest rings that are a face. Chosen: two lines can be anything.
 const FEWEST_RINGS: usize = 3;
 /// How to take a photo that can be read.
 const ADVICE: &str = "shave or sand a strip from pith to bark and wet it; stand square over the cut, in even shade, \
@@ -61,7 +60,7 @@ pub(crate) fn before(face: &Face) -> Option<Refusal> {
             "send the photo as the camera took it, not a preview or a screenshot of it",
         ));
     }
-    // A few pixels tell the tone of all.
+    // A few pixels give the tone of all.
     let rows = face.rgb.as_raw().chunks_exact(3 * width as usize);
     let tone: Vec<f64> = rows
         .step_by(TONE_STEP)
@@ -89,9 +88,9 @@ pub(crate) fn before(face: &Face) -> Option<Refusal> {
 }
 
 /// Refusals that follow from how the rings could be followed; a photo that is
-/// not sharp is told so, for no dressing of the wood would help it.
-pub(crate) fn after(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
-    let refusal = unread(face, followed, marks)?;
+/// not sharp is refused as such, because dressing the wood would not help it.
+pub(crate) fn after(face: &Face, traced: &TracedFace, marks: &Marks) -> Option<Refusal> {
+    let refusal = unread(face, traced, marks)?;
     if refusal.reason == RefusalReason::NoRings && sharpness(face) < BLURRED {
         return Some(blurred(
             "the photo is not sharp: the camera or the tree moved, or it focused elsewhere",
@@ -117,6 +116,8 @@ const BLURRED: f64 = 0.17;
 /// few wide ones, and was read so (66 rings as 14, 2026-11-26). Of 140 practice
 /// faces two that nobody could read lie under both, and none that can be read.
 const SOFT: f64 = 0.21;
+/// The radius of a face, in pixels times sharpness, under which fine rings vanish where
+/// the photo is soft; measured with [`SOFT`].
 const FINE_RINGS: f64 = 45.0;
 /// Least sharpness: that of a smooth slope.
 const SMOOTH: f64 = 0.125;
@@ -158,11 +159,11 @@ fn sharpness(face: &Face) -> f64 {
     if farther > 0.0 { nearer / farther } else { 1.0 }
 }
 
-fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
+fn unread(face: &Face, traced: &TracedFace, marks: &Marks) -> Option<Refusal> {
     let (width, height) = face.rgb.dimensions();
     let (width, height) = (f64::from(width), f64::from(height));
-    let list = &followed.boundaries.list;
-    let pith = followed.pith.point();
+    let list = &traced.boundaries.list;
+    let pith = traced.pith.point();
     let far = (-pith.x_px)
         .max(pith.x_px - width)
         .max(-pith.y_px)
@@ -175,7 +176,7 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
             ADVICE,
         ));
     }
-    let radius_px = followed.face_radius_px();
+    let radius_px = traced.face_radius_px();
     if marks.pith.is_none() && radius_px < LEAST_RADIUS_PX {
         return Some(refusal(
             RefusalReason::FaceTooSmall,
@@ -192,13 +193,13 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
             2.0 * radius_px
         )));
     }
-    let given_elsewhere = marks.pith.is_some() && followed.pith_chance <= 0.0;
-    if given_elsewhere && followed.misfit > NOT_CIRCLED {
+    let given_elsewhere = marks.pith.is_some() && traced.pith_chance <= 0.0;
+    if given_elsewhere && traced.misfit > NOT_CIRCLED {
         return Some(refusal(
             RefusalReason::NoRings,
             format!(
                 "{:.0} % of the lines in the photo do not circle the marked pith",
-                100.0 * followed.misfit
+                100.0 * traced.misfit
             ),
             "move the pith to the middle of the rings, or clear it with --pith none, so that the \
              program finds it",
@@ -211,9 +212,10 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
             ADVICE,
         ));
     }
-    let Evidence { clarity, support } = followed.evidence();
-    let evidence = followed.pith_chance + OF_SUPPORT * support;
-    if clarity < AGREES_NOWHERE || (clarity < CLEAR && evidence < LEAST_EVIDENCE) {
+    let Evidence { clarity, support } = traced.evidence();
+    let evidence = traced.pith_chance + OF_SUPPORT * support;
+    let nowhere = clarity < clarity::AGREES_NOWHERE;
+    if nowhere || (clarity < clarity::EVIDENT && evidence < LEAST_EVIDENCE) {
         return Some(refusal(
             RefusalReason::NoRings,
             format!(
@@ -224,8 +226,8 @@ fn unread(face: &Face, followed: &Followed, marks: &Marks) -> Option<Refusal> {
             ADVICE,
         ));
     }
-    let width_px = followed.quality().median_width_px.0;
-    if width_px < TOO_NARROW_PX || (width_px < NARROW_PX && clarity < CLEAR) {
+    let width_px = traced.quality().median_width_px.0;
+    if width_px < TOO_NARROW_PX || (width_px < NARROW_PX && clarity < clarity::EVIDENT) {
         return Some(refusal(
             RefusalReason::RingsTooNarrow,
             format!(

@@ -1,13 +1,12 @@
 //! Rings with outlines, radii and widths, from boundaries in courses.
 
-use crate::follow::Followed;
 use crate::strips;
+use crate::traced::{STEPS, TracedFace, in_photo};
 use boundary::Boundary;
 use photo::Face;
+use sight::clarity;
 use wood::{Mm, Point, Px, Ring, RingNote, Scale};
 
-/// Places in an outline: one every three degrees.
-pub(crate) const STEPS: usize = 120;
 /// Chance under which a boundary is called doubtful. Of those called so, one in two
 /// to one in five is none (measured 2026-11-26).
 const DOUBTFUL: f64 = 0.8;
@@ -18,32 +17,34 @@ const DOUBTFUL: f64 = 0.8;
 /// 2026-11-26 over 17,478 of 220 faces (seeds 501 to 580 and 1101 to 1200, and 40
 /// that nobody prepared).
 const BELIEVED: (f64, f64, f64) = (0.88, 2.12, 3.9);
-/// Clarities between which this was measured well.
-const MEASURED: (f64, f64) = (0.65, 0.98);
-/// Times its neighbours' width from which a ring may be two.
-const MAYBE_TWO: f64 = 1.8;
+/// Clarities between which [`BELIEVED`] was measured well; [`sight::clarity::LEVEL`] is
+/// the lower one.
+const MEASURED: (f64, f64) = (clarity::LEVEL, 0.98);
+/// Times its neighbors' width from which a ring may be two. Chosen: years side by side
+/// seldom differ by more than a half.
+pub(crate) const MAYBE_TWO: f64 = 1.8;
 
 /// The rings of a face, pith first, in pixels.
-pub(crate) fn rings(face: &Face, followed: &Followed) -> Vec<Ring> {
-    let list = &followed.boundaries.list;
+pub(crate) fn rings(face: &Face, traced: &TracedFace) -> Vec<Ring> {
+    let list = &traced.boundaries.list;
     let mut out: Vec<Ring> = Vec::with_capacity(list.len());
-    let mut radius = if followed.start > 0.0 {
-        followed
+    let mut radius = if traced.start > 0.0 {
+        traced
             .straightened
-            .mean_radius(&followed.unrolled, followed.start)
+            .mean_radius(&traced.unrolled, traced.start)
             .0
     } else {
         0.0
     };
-    let clarity = followed.clarity();
+    let clarity = traced.clarity();
     for (index, boundary) in list.iter().enumerate() {
         let confidence = believed(boundary.confidence, clarity);
         // Inside a hollow of known radius nothing was read: the first ring
         // begins at its rim.
-        let width = mean_width(followed, index.checked_sub(1).map(|i| &list[i]), boundary);
+        let width = mean_width(traced, index.checked_sub(1).map(|i| &list[i]), boundary);
         radius += width;
         let outline_px: Vec<Option<Point>> = (0..STEPS)
-            .map(|step| place(face, followed, boundary, step))
+            .map(|step| place(face, traced, boundary, step))
             .collect();
         let mut notes = Vec::new();
         if boundary.marked {
@@ -55,7 +56,7 @@ pub(crate) fn rings(face: &Face, followed: &Followed) -> Vec<Ring> {
         if boundary.at_bark {
             notes.push(RingNote::AtBark);
         }
-        if followed.strip.is_none() && outline_px.iter().any(Option::is_none) {
+        if traced.strip.is_none() && outline_px.iter().any(Option::is_none) {
             notes.push(RingNote::CutByPhoto);
         }
         out.push(Ring {
@@ -115,22 +116,22 @@ fn note_doubles(rings: &mut [Ring]) {
 }
 
 /// The course of a boundary in one row: the bark edge has its own line.
-fn course(followed: &Followed, boundary: &Boundary, row: usize) -> f64 {
+fn course(traced: &TracedFace, boundary: &Boundary, row: usize) -> f64 {
     if boundary.at_bark {
-        f64::from(followed.edge.course_at(row))
+        f64::from(traced.edge.course_at(row))
     } else {
         boundary.course
     }
 }
 
 /// Mean width, in photo pixels, over the rows in which both sides are seen.
-fn mean_width(followed: &Followed, inner: Option<&Boundary>, outer: &Boundary) -> f64 {
-    let straightened = &followed.straightened;
+fn mean_width(traced: &TracedFace, inner: Option<&Boundary>, outer: &Boundary) -> f64 {
+    let straightened = &traced.straightened;
     let (mut sum, mut weight, mut all) = (0.0, 0.0, 0.0);
     let rows = straightened.radius.nrows();
     for row in 0..rows {
-        let end = course(followed, outer, row);
-        let start = inner.map_or(followed.start, |b| b.course);
+        let end = course(traced, outer, row);
+        let start = inner.map_or(traced.start, |b| b.course);
         let width = f64::from(straightened.radius_at(row, end))
             - f64::from(straightened.radius_at(row, start));
         let column = (end as usize)
@@ -146,53 +147,37 @@ fn mean_width(followed: &Followed, inner: Option<&Boundary>, outer: &Boundary) -
     } else {
         all / rows as f64
     };
-    width * followed.unrolled.step_px
+    width * traced.unrolled.step_px
 }
 
 /// The place of a boundary at one step of angle; `None` where it is not seen.
-fn place(face: &Face, followed: &Followed, boundary: &Boundary, step: usize) -> Option<Point> {
-    let rows = followed.unrolled.angles();
+fn place(face: &Face, traced: &TracedFace, boundary: &Boundary, step: usize) -> Option<Point> {
+    let rows = traced.unrolled.angles();
     let row = step * rows / STEPS;
-    let end = f64::from(followed.edge.course_at(row));
-    let at = course(followed, boundary, row);
+    let end = f64::from(traced.edge.course_at(row));
+    let at = course(traced, boundary, row);
     if !boundary.at_bark && at > end + 1.0 {
         return None;
     }
-    let place = in_photo(face, followed, row, at)?;
-    let shown = followed
+    let place = in_photo(face, traced, row, at)?;
+    let shown = traced
         .strip
         .as_ref()
-        .is_none_or(|strip| strips::shows(strip, &followed.pith, place));
+        .is_none_or(|strip| strips::shows(strip, &traced.pith, place));
     shown.then_some(place)
 }
 
-/// A course in one row as a place in the photo; `None` outside it.
-pub(crate) fn in_photo(face: &Face, followed: &Followed, row: usize, course: f64) -> Option<Point> {
-    let angle = row as f64;
-    let place = followed.unrolled.place(
-        angle,
-        f64::from(followed.straightened.radius_at(row, course)),
-    );
-    face.holds(place).then(|| {
-        Point::new(
-            (place.x_px * 10.0).round() / 10.0,
-            (place.y_px * 10.0).round() / 10.0,
-        )
-    })
-}
-
 /// The outline of the bark edge; empty when it was not found.
-pub(crate) fn bark_edge(face: &Face, followed: &Followed) -> Vec<Option<Point>> {
-    if followed.bark.is_none() {
+pub(crate) fn bark_edge(face: &Face, traced: &TracedFace) -> Vec<Option<Point>> {
+    if traced.bark.is_none() {
         return Vec::new();
     }
     (0..STEPS)
         .map(|step| {
-            let row = step * followed.unrolled.angles() / STEPS;
-            let seen =
-                followed.edge.seen[(row / followed.edge.block).min(followed.edge.seen.len() - 1)];
+            let row = step * traced.unrolled.angles() / STEPS;
+            let seen = traced.edge.seen[(row / traced.edge.block).min(traced.edge.seen.len() - 1)];
             if seen {
-                in_photo(face, followed, row, f64::from(followed.edge.course_at(row)))
+                in_photo(face, traced, row, f64::from(traced.edge.course_at(row)))
             } else {
                 None
             }

@@ -104,14 +104,14 @@ pub(crate) fn scale(
 }
 
 /// The scale from the radius of the outermost ring and the mean width; `seen`
-/// is the share of the circle on which the ring lies in the photo.
+/// is the share of the circle on which the ring is in the photo.
 fn from_width(radius: Px, across: Mm, seen: f64) -> Result<Scale, ScaleError> {
     let share = EDGE_SHARE.hypot(UNSEEN_SHARE * (1.0 - seen));
     scale_from_across(radius * 2.0, across, Px(radius.0 * share))
 }
 
 /// The scale from a tape. On a face that a leaning camera may have made oval,
-/// the tape lies along one direction only, and the mean over all directions may
+/// the tape is along one direction only, and the mean over all directions may
 /// be smaller by up to half of what the axes differ.
 fn from_tape(tape: &Tape, oval: Option<f64>) -> Result<Scale, ScaleError> {
     let scale = scale_from_tape(tape)?;
@@ -122,7 +122,7 @@ fn from_tape(tape: &Tape, oval: Option<f64>) -> Result<Scale, ScaleError> {
     })
 }
 
-/// Share of the circle on which a ring lies in the photo, 0 to 1.
+/// Share of the circle on which a ring is in the photo, 0 to 1.
 fn seen(ring: &Ring) -> f64 {
     let places = ring.outline_px.len().max(1);
     ring.outline_px.iter().flatten().count() as f64 / places as f64

@@ -1,50 +1,51 @@
 //! The one strip of a face that is plain to see, where the rest is rough: dressed for
 //! the photo, or spared by the saw.
 
-use crate::follow::{Asked, Followed, level};
-use crate::start::Whole;
-use crate::under::Under;
+use crate::first_pass::{Inputs, Overview};
+use crate::trace::trace;
+use crate::traced::TracedFace;
+use crate::unmarked::UnmarkedFace;
 use crate::watch::{BrokenOff, UNWATCHED};
 use ndarray::{Array2, Axis, Slice};
+use sight::clarity;
 use std::f64::consts::TAU;
 use wood::{Marks, Px, Strip, stats};
 
-/// Clarity of the whole face under which a plainer strip of it is looked for.
-const UNCLEAR: f64 = 0.45;
-/// Clarity from which a strip is read in place of the face, and by how much it must be
-/// clearer. Of twelve drawn faces with a dressed strip (seeds 3001 to 3012) each strip,
-/// marked where it is, has 0.59 or more, and no whole face more than 0.45.
-const PLAIN: f64 = 0.55;
+/// By how much more clarity a strip must have than the whole face to be read in its
+/// place (chosen on the faces under [`clarity::PLAIN_STRIP`]).
 const PLAINER: f64 = 0.15;
 /// How much a strip must stand out from the rest of the face, in spreads: those of the
 /// same faces stand out by 2.2 or more but one, what is plainest on sixteen real photos
 /// without a dressed strip by 1.9 at most.
 const STANDS_OUT: f64 = 2.1;
-/// The part of the radius that is compared: rings near the pith are too few, and what
-/// is near the bark may not be wood.
+/// The part of the radius that is compared (chosen): rings near the pith are too few,
+/// and what is near the bark may not be wood.
 const COMPARED: (f64, f64) = (0.2, 0.95);
-/// Rows on each side that a row is compared with.
+/// Rows on each side that a row is compared with. Chosen: five rows are seven degrees,
+/// a narrow dressed strip at half its length.
 const BESIDE: usize = 2;
-/// Most rows of a strip on each side of its plainest.
+/// Most rows of a strip on each side of its plainest. Chosen: what is wider than 114
+/// degrees is no strip.
 const WIDEST: usize = 40;
-/// Share of the width seen that is read: the edges of a strip are ragged.
+/// Share of the width seen that is read (chosen): the edges of a strip are ragged.
 const SURE_SHARE: f64 = 0.8;
-/// Share of the length at which the width is taken.
+/// Share of the length at which the width is taken. Chosen: near the middle of
+/// [`COMPARED`].
 const HALFWAY: f64 = 0.55;
 
 /// A face of which one strip is read, with that strip.
-pub(crate) type Plainer = (Followed, Under, Strip);
+pub(crate) type Plainer = (TracedFace, UnmarkedFace, Strip);
 
 /// Reads the plainest strip in place of a face that is unclear; `None` where the face is
 /// clear enough, a strip is marked already, a pith is marked where the photo shows none,
 /// or no strip is much plainer.
 pub(crate) fn plainer(
-    asked: &Asked<'_>,
-    whole: &Whole,
-    unclear: &Followed,
+    inputs: &Inputs<'_>,
+    whole: &Overview,
+    unclear: &TracedFace,
 ) -> Result<Option<Plainer>, BrokenOff> {
-    let pith_elsewhere = asked.marks.pith.is_some() && unclear.pith_chance <= 0.0;
-    if asked.marks.strip.is_some() || pith_elsewhere || unclear.clarity() >= UNCLEAR {
+    let pith_elsewhere = inputs.marks.pith.is_some() && unclear.pith_chance <= 0.0;
+    if inputs.marks.strip.is_some() || pith_elsewhere || unclear.clarity() >= clarity::NO_STRIP {
         return Ok(None);
     }
     let Some(strip) = plainest(unclear) else {
@@ -52,20 +53,20 @@ pub(crate) fn plainer(
     };
     let marks = Marks {
         strip: Some(strip.clone()),
-        ..asked.marks.clone()
+        ..inputs.marks.clone()
     };
-    let again = Asked {
+    let again = Inputs {
         marks: &marks,
         watch: UNWATCHED,
-        ..*asked
+        ..*inputs
     };
-    let (followed, under) = level(&again, whole)?;
-    let clear = followed.clarity() >= PLAIN.max(unclear.clarity() + PLAINER);
-    Ok(clear.then_some((followed, under, strip)))
+    let (traced, unmarked) = trace(&again, whole)?;
+    let clear = traced.clarity() >= clarity::PLAIN_STRIP.max(unclear.clarity() + PLAINER);
+    Ok(clear.then_some((traced, unmarked, strip)))
 }
 
 /// The strip from the pith outward in which lines stand out and the wood is smooth.
-fn plainest(whole: &Followed) -> Option<Strip> {
+fn plainest(whole: &TracedFace) -> Option<Strip> {
     let (from, to) = (COMPARED.0 * whole.to, COMPARED.1 * whole.to);
     let ends = &whole.seen.ends;
     let rows = ends.nrows();
@@ -110,7 +111,7 @@ fn plainest(whole: &Followed) -> Option<Strip> {
     })
 }
 
-/// Fewest courses that can be compared.
+/// Fewest courses that can be compared (chosen): three rings or so.
 const LEAST_COURSES: usize = 30;
 
 /// How much the chance of a year's end varies along each row, averaged with the rows
@@ -135,7 +136,7 @@ fn standing_out(ends: &Array2<f32>) -> Vec<f64> {
 
 /// How much lightness changes from each row to the next, averaged with the rows beside
 /// it: little where the wood is smooth.
-fn roughness(whole: &Followed, columns: std::ops::Range<usize>) -> Vec<f64> {
+fn roughness(whole: &TracedFace, columns: std::ops::Range<usize>) -> Vec<f64> {
     let rows = whole.seen.ends.nrows();
     let light = &whole.straightened.courses;
     let together = light.nrows() / rows;

@@ -1,7 +1,6 @@
 //! What the program sees along a strip, for a person who counts there.
 
-use crate::follow::Followed;
-use crate::marked::course_of;
+use crate::traced::{TracedFace, course_of};
 use sight::chance_of_end;
 use wood::{Point, Px, Strip};
 
@@ -27,12 +26,12 @@ pub struct StripView {
 }
 
 /// Looks along the middle line of a strip.
-pub(crate) fn view(strip: &Strip, followed: &Followed) -> StripView {
+pub(crate) fn view(strip: &Strip, traced: &TracedFace) -> StripView {
     let Px(length) = strip.length();
     let courses: Vec<f64> = (0..=length as usize)
-        .map(|along| course_of(followed, strip.place(Px(along as f64), Px(0.0))))
+        .map(|along| course_of(traced, strip.place(Px(along as f64), Px(0.0))))
         .collect();
-    let logs = &followed.seen.courses;
+    let logs = &traced.seen.courses;
     let chances = courses
         .iter()
         .map(|&course| {
@@ -40,7 +39,7 @@ pub(crate) fn view(strip: &Strip, followed: &Followed) -> StripView {
             log.map_or(0.0, |&log| chance_of_end(log))
         })
         .collect();
-    let proposed = followed
+    let proposed = traced
         .boundaries
         .list
         .iter()

@@ -1,6 +1,6 @@
 //! What a strip that a person marked says of pith, bark and where rings are seen.
 
-use crate::rings::STEPS;
+use crate::traced::STEPS;
 use profile::{BarkEdge, Straightened, Unrolled};
 use sight::SeenScene;
 use std::f64::consts::PI;
@@ -13,8 +13,10 @@ const AT_PITH: f64 = 0.03;
 /// in its place, as a share of the strip's length (chosen).
 const NEAR_PITH: f64 = 0.1;
 /// How far off a strip's inner end may be as the pith, as a share of its length.
+/// Chosen: a click on a photo shown whole.
 const PITH_OFF: f64 = 0.01;
 /// How far from a strip's outer end the bark edge may be, as a share of its length.
+/// Chosen: a click on a photo shown whole, and thick bark.
 const AT_BARK: f64 = 0.06;
 
 /// Chance of the pith that the photo shows under which a person's mark is nearer to it
@@ -90,7 +92,7 @@ pub(crate) fn end(
     let (row, radius) = unrolled.locate(strip.to);
     let row = (row as usize).min(unrolled.angles() - 1);
     let course = straightened.course_at(row, radius as f32);
-    // Blocks of the edge whose middle lies in the strip.
+    // Blocks of the edge whose middle is in the strip.
     let within: Vec<usize> = (0..edge.course.len())
         .filter(|block| {
             let row = block * edge.block + edge.block / 2;

@@ -2,8 +2,7 @@
 
 use std::ops::ControlFlow;
 
-/// Who is told how far a long reading is, 0 to 1, and may break it off between
-/// two steps.
+/// Called with how far a long reading is, 0 to 1; may break it off between two steps.
 pub type Watch<'a> = &'a dyn Fn(f32) -> ControlFlow<()>;
 
 /// A reading was broken off; nothing of it is kept.
@@ -11,8 +10,8 @@ pub type Watch<'a> = &'a dyn Fn(f32) -> ControlFlow<()>;
 #[error("the reading was broken off")]
 pub struct BrokenOff;
 
-/// Tells how far a reading is.
-pub(crate) fn tell(watch: Watch<'_>, share: f32) -> Result<(), BrokenOff> {
+/// Reports how far a reading is.
+pub(crate) fn report_progress(watch: Watch<'_>, share: f32) -> Result<(), BrokenOff> {
     match watch(share) {
         ControlFlow::Continue(()) => Ok(()),
         ControlFlow::Break(()) => Err(BrokenOff),

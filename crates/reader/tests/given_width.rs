@@ -8,7 +8,7 @@
 
 use photo::{Face, Limits};
 use practice::Truth;
-use reader::Kept;
+use reader::ReadingSession;
 use std::fs;
 use std::path::PathBuf;
 use wood::{Facts, Marks, Mm, Point, Reading, Tape};
@@ -62,7 +62,7 @@ fn the_width_given_is_the_width_shown_and_tapes_agree_with_it() {
             across_inside_bark_mm: Some(Mm(given)),
             ..Facts::default()
         };
-        let mut kept = Kept::new(&face, &facts, &Marks::default());
+        let mut kept = ReadingSession::new(&face, &facts, &Marks::default());
         let by_width = kept.read(&name, &face, &facts, &Marks::default());
         let off = shown(&by_width) / given - 1.0;
         assert!(off.abs() < 0.005, "{name}: {given} given, off by {off:.4}");

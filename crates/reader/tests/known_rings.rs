@@ -60,7 +60,7 @@ fn with_the_pith_outside_the_photo_every_ring_counted_is_in_view() {
         radius_share: 0.85,
         ..Recipe::default()
     });
-    // The pith lies about 150 pixels under the lower edge.
+    // The pith is about 150 pixels under the lower edge.
     let upper = RgbImage::from_fn(1200, 450, |x, y| *made.rgb.get_pixel(x, y));
     let face = photo::open(&practice::jpeg(&upper, 92), &Limits::default()).unwrap();
     let reading = reader::read("face.jpg", &face, &Facts::default(), &Marks::default());
@@ -113,7 +113,7 @@ fn a_mark_is_kept_whatever_the_picture_says() {
 fn outside(reading: &wood::Reading, ring: usize, step: usize, beyond: f64) -> Point {
     let pith = reading.pith.as_ref().unwrap().point();
     let on = reading.rings[ring].outline_px[step].unwrap();
-    pith.towards(pith.angle_to(on), wood::Px(pith.distance(on).0 + beyond))
+    pith.toward(pith.angle_to(on), wood::Px(pith.distance(on).0 + beyond))
 }
 
 #[test]
@@ -121,7 +121,7 @@ fn reading_again_gives_what_reading_anew_gives() {
     let (face, _) = face();
     let facts = Facts::default();
     let mut marks = Marks::default();
-    let mut kept = reader::Kept::new(&face, &facts, &marks);
+    let mut kept = reader::ReadingSession::new(&face, &facts, &marks);
     let plain = kept.read("face.jpg", &face, &facts, &marks);
     assert_eq!(
         plain,
@@ -162,7 +162,7 @@ fn bark_marks_and_paint_are_put_on_and_taken_off_without_following_anew() {
     let (face, _) = face();
     let facts = Facts::default();
     let mut marks = Marks::default();
-    let mut kept = reader::Kept::new(&face, &facts, &marks);
+    let mut kept = reader::ReadingSession::new(&face, &facts, &marks);
     let plain = kept.read("face.jpg", &face, &facts, &marks);
     let last = plain.rings.len() - 1;
     let near = outside(&plain, last, 45, -18.0);
@@ -269,12 +269,12 @@ fn the_bark_edge_runs_through_where_it_is_marked() {
 }
 
 /// The face was taken for smaller than the person says it is: the mark is law,
-/// and what lies within it is looked at.
+/// and what is within it is looked at.
 #[test]
 fn a_bark_mark_far_outside_what_was_taken_for_the_face_rules() {
     let (face, _) = face();
     let facts = Facts::default();
-    let mut kept = reader::Kept::new(&face, &facts, &Marks::default());
+    let mut kept = reader::ReadingSession::new(&face, &facts, &Marks::default());
     let plain = kept.read("face.jpg", &face, &facts, &Marks::default());
     let at = outside(&plain, plain.rings.len() - 1, 45, 75.0);
     let marks = Marks {
@@ -314,7 +314,7 @@ fn joined_lines_become_one_ring_that_runs_through_both() {
     }
 }
 
-/// Told the wrong wood, a reading must doubt it and not count confidently.
+/// Given the wrong wood class, a reading must doubt it and not count confidently.
 #[test]
 fn a_wood_class_that_the_picture_speaks_against_is_doubted() {
     let (face, _) = face();

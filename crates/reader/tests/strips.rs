@@ -2,7 +2,7 @@
 
 use photo::{Face, Limits};
 use practice::{Recipe, Truth};
-use reader::Kept;
+use reader::ReadingSession;
 use wood::{Facts, Marks, Point, Px, Reading, RefusalReason, RingNote, Scope, Strip};
 
 fn face() -> (Face, Truth) {
@@ -61,7 +61,7 @@ fn rings_set_by_hand_are_the_count_and_nothing_else_is() {
         by_hand: true,
         ..strip(&whole)
     };
-    let mut kept = Kept::new(&face, &facts, &with(strip.clone()));
+    let mut kept = ReadingSession::new(&face, &facts, &with(strip.clone()));
     let none = kept.read("face.jpg", &face, &facts, &with(strip.clone()));
     assert_eq!(none.refusal.unwrap().reason, RefusalReason::NotCounted);
     // Ten rings to the bark, the seventh set twice and the last at the bark.
@@ -104,7 +104,7 @@ fn a_count_by_hand_is_a_reading_with_years_and_widths() {
     strip.rings = (1..20)
         .map(|n| strip.place(Px(length * f64::from(n) / 20.0), Px(0.0)))
         .collect();
-    let mut kept = Kept::new(&face, &facts, &with(strip.clone()));
+    let mut kept = ReadingSession::new(&face, &facts, &with(strip.clone()));
     let reading = kept.read("face.jpg", &face, &facts, &with(strip.clone()));
     let view = kept.strip_view().expect("a strip is marked");
     let proposed = view.proposed.len() as u32;

@@ -137,7 +137,7 @@ fn row(reading: &Reading, ring: &Ring, step: usize, (pith, end): (Point, Point))
         counted: u32::try_from(outside.count()).ok()?,
         from_edge: None,
         share: (1.0 - radius_px / whole_px).clamp(0.0, 1.0),
-        place: pith.towards(pith.angle_to(end), wood::Px(radius_px)),
+        place: pith.toward(pith.angle_to(end), wood::Px(radius_px)),
         estimated: seen.is_none(),
     })
 }

@@ -16,6 +16,7 @@ mod pdf;
 pub mod picture;
 mod ring_table;
 mod sheet;
+mod sheet_input;
 #[cfg(test)]
 mod test_readings;
 mod woodlot_sheet;
@@ -26,6 +27,7 @@ pub use count_sheet::{CountSheet, Radius, Row};
 pub use error::ReportError;
 pub use findings::{Finding, Width, findings};
 pub use paper::{Paper, PaperColor};
-pub use sheet::{Sheet, SheetInput};
+pub use sheet::Sheet;
+pub use sheet_input::SheetInput;
 pub use woodlot_sheet::{Column, Table, WoodlotSheet};
 pub use words::{Span, direction};

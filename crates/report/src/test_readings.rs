@@ -156,7 +156,7 @@ fn hollow(reading: &mut Reading, times: f64) {
     for outline in outlines.chain([&mut reading.bark_edge_px]) {
         for place in outline.iter_mut().flatten() {
             let out = Px(pith.distance(*place).0 + more_px.0);
-            *place = pith.towards(pith.angle_to(*place), out);
+            *place = pith.toward(pith.angle_to(*place), out);
         }
     }
     reading.scope = Some(Scope::OutsideHeart);
@@ -192,7 +192,7 @@ pub(crate) fn reading_of(widths_mm: &[f64], last_year: Option<i32>, scaled: bool
         (0..STEPS)
             .map(|step| {
                 let angle = step as f64 / STEPS as f64 * std::f64::consts::TAU;
-                Some(middle.towards(wood::Angle(angle), Px(radius_px)))
+                Some(middle.toward(wood::Angle(angle), Px(radius_px)))
             })
             .collect()
     };

@@ -6,7 +6,8 @@ use fearless_simd::{Level, Simd, SimdBase as _, SimdFloat as _, dispatch};
 use rayon::prelude::*;
 use std::ops::Range;
 
-/// Outer channels worked on at once: each value that is read serves all of them.
+/// Outer channels worked on at once (chosen for speed): each value that is read serves
+/// all of them.
 const GROUP: usize = 4;
 
 /// Room behind the last place that a line may be read at, in values: the widest

@@ -197,7 +197,7 @@ mod tests {
     }
 
     #[test]
-    fn a_convolution_sums_its_neighbours_and_closes_the_circle() {
+    fn a_convolution_sums_its_neighbors_and_closes_the_circle() {
         // Rows 0, 1, 2 hold 1, 10, 100 in all three columns.
         let field = field(3, 3, |row, _| 10_f32.powi(row as i32));
         let nine = sum_of_nine();

@@ -3,6 +3,7 @@
 //! end, how wide they run, which class of wood it is. Never: files, or a
 //! decision on what is counted.
 
+pub mod clarity;
 mod field;
 mod kernel;
 mod layers;
@@ -12,7 +13,7 @@ mod unet;
 mod view;
 mod weights;
 
-pub use rings::{Look, SeenRings, chance_of_end, look, see_rings};
+pub use rings::{SeenPlaces, SeenRings, chance_of_end, see_places, see_rings};
 pub use scene::{SeenScene, chance_of_pith, see_scene};
 pub use view::{ROWS, SMALL, STRIP_CHANNELS, small, small_part, strip};
 pub use weights::install;

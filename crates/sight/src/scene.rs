@@ -81,10 +81,12 @@ impl SeenScene {
     }
 }
 
-/// Chance from which a cell is taken for wood.
+/// Chance from which a cell is taken for wood. The likelier of the two.
 const WOOD: f32 = 0.5;
-/// How far outside the face is still close, as a share of its radius.
+/// How far outside the face is still close, as a share of its radius. Chosen: bark, and
+/// as far as the coarse picture may be off.
 const CLOSE: f64 = 0.08;
+/// Levels of the network, as `training/nets.py` has it.
 const LEVELS: usize = 6;
 
 static SCENE: LazyLock<Unet> = LazyLock::new(|| {
@@ -132,7 +134,7 @@ fn places(picture: &Array3<f32>) -> Field {
     places
 }
 
-/// Cells on each side of a place among which the likeliest counts.
+/// Cells on each side of a place among which the likeliest counts (chosen).
 const NEAR_PITH: usize = 4;
 
 /// The chance that the pith is near a place, 0 to 1, from four looks at the whole photo:
@@ -179,17 +181,18 @@ pub fn chance_of_pith(face: &Face, near: Point) -> f32 {
     chance(best)
 }
 
-/// Sides of the closer looks at the pith, as shares of the photo's longer side.
-/// Where rings are narrow, few of them can be separated in the whole photo; the
-/// same look twice, for from the place it found it sees the pith in its middle.
+/// Sides of the closer looks at the pith, as shares of the photo's longer side. Where
+/// rings are narrow, few of them can be separated in the whole photo; the same look
+/// twice, for from the place it found it sees the pith in its middle. Chosen on drawn
+/// faces with narrow rings.
 const CLOSER: [f64; 4] = [0.3, 0.2, 0.2, 0.1];
-/// Nothing is looked at twice where the pith was in the middle already, within
-/// this share of the side.
+/// Nothing is looked at twice where the pith was in the middle already, within this
+/// share of the side. Chosen: five pixels of the 256.
 const MIDDLE: f64 = 0.02;
-/// A closer look counts that is so many times as sure as the surest before it:
-/// where rings are wide, it sees too few of them.
+/// A closer look counts that is so many times as sure as the surest before it: where
+/// rings are wide, it sees too few of them (chosen).
 const AS_SURE: f32 = 0.7;
-/// Least side of a closer look, in photo pixels: nothing is gained from fewer.
+/// Least side of a closer look, in photo pixels (chosen): nothing is gained from fewer.
 const LEAST_SIDE: u32 = 160;
 
 /// The pith once more, from ever closer looks at the photo around it.
@@ -203,8 +206,8 @@ fn closer(face: &Face, mut pith: Point, mut surest: f32) -> Point {
             continue;
         }
         let (across, down) = (side.min(width), side.min(height));
-        let corner = |centre: f64, side: u32, limit: u32| {
-            (centre - f64::from(side) / 2.0).clamp(0.0, f64::from(limit - side)) as u32
+        let corner = |center: f64, side: u32, limit: u32| {
+            (center - f64::from(side) / 2.0).clamp(0.0, f64::from(limit - side)) as u32
         };
         let left = corner(pith.x_px, across, width);
         let top = corner(pith.y_px, down, height);
@@ -321,7 +324,7 @@ fn likeliest(places: &Field, rows: usize, columns: usize, cell_px: f64) -> (Poin
 }
 
 /// The place nearest to all lines that the wood's places point along, by least
-/// squares, twice: the second time without those that pass far by.
+/// squares, three times: from the second time on, lines that pass far by weigh less.
 fn meeting(places: &Field, wood: &Array2<f32>, cell_px: f64) -> Option<(Point, Px)> {
     let mut lines: Vec<[f64; 5]> = Vec::new();
     for ((y, x), &chance) in wood.indexed_iter().step_by(3) {
@@ -367,4 +370,50 @@ fn meeting(places: &Field, wood: &Array2<f32>, cell_px: f64) -> Option<(Point, P
         found = Some((at, offs[offs.len() / 2]));
     }
     found.map(|((x, y), off)| (Point::new(x * cell_px, y * cell_px), Px(off * cell_px)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::Value;
+
+    /// A round face with rings six pixels wide, its pith off its middle, on dark ground:
+    /// the picture that `tests/reference/make_sight.py` gave to PyTorch.
+    fn picture() -> Array3<f32> {
+        Array3::from_shape_fn((3, SMALL, SMALL), |(channel, y, x)| {
+            let (x, y) = (x as f64 + 0.5, y as f64 + 0.5);
+            let ring = (x - 140.5).hypot(y - 120.25) / 6.0;
+            let inside = (x - 132.0).hypot(y - 128.0) < 96.0;
+            let value = match (channel, inside) {
+                (0, true) => 0.9 - 0.8 * (ring - ring.floor()).powi(3),
+                (0, false) => -1.2 + 0.3 * (0.21 * x).sin() * (0.17 * y).cos(),
+                (1, true) => 0.6,
+                (1, false) => -0.2,
+                (_, true) => 0.8,
+                (_, false) => 0.3,
+            };
+            value as f32
+        })
+    }
+
+    /// 0.02 of log odds of up to 20, and of ways of length 1: the same weights in 16 bits
+    /// on both sides, the sums in single precision in another order.
+    #[test]
+    fn the_scene_network_agrees_with_pytorch() {
+        let text = include_str!("../../../tests/reference/scene.json");
+        let expected: Value = serde_json::from_str(text).unwrap();
+        let found = places(&picture());
+        for (output, name) in ["wood", "pith", "way_x", "way_y"].into_iter().enumerate() {
+            let values = expected[name].as_array().unwrap();
+            assert_eq!(values.len(), 256, "{name}");
+            for (nth, value) in values.iter().enumerate() {
+                let (y, x) = (8 + nth / 16 * 16, 8 + nth % 16 * 16);
+                let (found, value) = (f64::from(found[[y, output, x]]), value.as_f64().unwrap());
+                assert!(
+                    (found - value).abs() < 0.02,
+                    "{name} at {x},{y}: {found}, PyTorch has {value}"
+                );
+            }
+        }
+    }
 }

@@ -4,13 +4,14 @@ use ndarray::{Array3, Axis, Zip};
 use photo::Face;
 use profile::{Straightened, Unrolled};
 
-/// Rows of a strip: steps of angle pooled from the unrolled face.
+/// Rows of a strip: steps of angle pooled from the unrolled face. As the network
+/// learned them.
 pub const ROWS: usize = 256;
-/// Channels of a strip.
+/// Channels of a strip. As the network learned them.
 pub const STRIP_CHANNELS: usize = 6;
 /// The channel of a strip that says how far a place is seen, 0 to 1.
 pub(crate) const SEEN: usize = 2;
-/// Side of the small picture of a whole face, in pixels.
+/// Side of the small picture of a whole face, in pixels. As the network learned it.
 pub const SMALL: usize = 256;
 
 /// The straightened face as the ring network is shown it: `[channel, row, course]`,
@@ -48,8 +49,8 @@ pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> A
             let place = place(f64::from(straightened.radius[[middle, course]]));
             if face.holds(place) {
                 let pixel = face.rgb.get_pixel(place.x_px as u32, place.y_px as u32).0;
-                let colour = colour_of(pixel.map(f32::from));
-                for (channel, value) in colour.into_iter().enumerate() {
+                let color = color_of(pixel.map(f32::from));
+                for (channel, value) in color.into_iter().enumerate() {
                     channels[[3 + channel, course]] = value;
                 }
             }
@@ -101,8 +102,8 @@ pub fn small_part(face: &Face, left: u32, top: u32, width: u32, height: u32) -> 
                     count += 1.0;
                 }
             }
-            let colour = colour_of(sums.map(|sum| sum / count));
-            for (channel, value) in colour.into_iter().enumerate() {
+            let color = color_of(sums.map(|sum| sum / count));
+            for (channel, value) in color.into_iter().enumerate() {
                 line[[channel, x]] = value;
             }
         }
@@ -111,7 +112,7 @@ pub fn small_part(face: &Face, left: u32, top: u32, width: u32, height: u32) -> 
 }
 
 /// Lightness, red less green and yellow less blue of an 8 bit color, about -2 to 2.
-fn colour_of([red, green, blue]: [f32; 3]) -> [f32; 3] {
+fn color_of([red, green, blue]: [f32; 3]) -> [f32; 3] {
     [
         (red + green + blue) / 3.0 / 64.0 - 2.0,
         (red - green) / 32.0,

@@ -5,7 +5,7 @@
 EXAMPLES is a folder written by `cargo xtask training-set`. With --fold, the
 photos of that fold are not learned from, and the figures printed are of them;
 without, all photos are learned from. Drawn faces whose seed ends in 7 are held
-back always. --from goes on from released weights, whose normalisation stays as
+back always. --from goes on from released weights, whose normalization stays as
 it was folded. Needs PyTorch and a GPU.
 """
 
@@ -211,7 +211,7 @@ def measure_scene(net, known, what):
 
 
 def folded(net):
-    """Weights by name, each normalisation folded into its convolution."""
+    """Weights by name, each normalization folded into its convolution."""
     state = {k: v.detach().float().cpu() for k, v in net.state_dict().items()}
     out = {}
     for name, value in state.items():
@@ -270,7 +270,7 @@ def released(net, path):
 
 
 def learning(net, fixed):
-    """Sets a network to learn; normalisation that was folded once stays as it is."""
+    """Sets a network to learn; normalization that was folded once stays as it is."""
     net.train()
     if fixed:
         for module in net.modules():

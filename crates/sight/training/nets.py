@@ -16,7 +16,7 @@ GROUPS = 16
 
 
 class Conv(nn.Module):
-    """3 by 3, normalised, rectified; rows close into a circle where `round` is set."""
+    """3 by 3, normalized, rectified; rows close into a circle where `round` is set."""
 
     def __init__(self, inner, outer, round_):
         super().__init__()

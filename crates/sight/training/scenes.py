@@ -1,4 +1,4 @@
-"""Photos seen small, turned, zoomed and recoloured anew each time, with their targets. Whole batches, on the device."""
+"""Photos seen small, turned, zoomed and recolored anew each time, with their targets. Whole batches, on the device."""
 
 import math
 
@@ -72,22 +72,22 @@ def batch(scenes, chosen, rng, train):
     unit = torch.stack([ux, uy], 1) / (far[:, None] + 1e-3)
     pith = torch.exp(-0.5 * (far_view / 2.5) ** 2) * inside * has
     if train:
-        view = recoloured(view, rng) * inside[:, None]
+        view = recolored(view, rng) * inside[:, None]
     known = inside * (wood != UNKNOWN)
     wood = (wood == WOOD).float() * inside
     return view, wood, pith, unit, known, inside * sighted, wood * has
 
 
-def recoloured(view, rng):
+def recolored(view, rng):
     count, device = view.shape[0], view.device
     per = lambda values: torch.tensor(np.array(values), dtype=torch.float32, device=device)[:, None, None]
     light = view[:, 0]
     middle = light.mean((1, 2), keepdim=True)
     contrast = per([math.exp(rng.normal(0, 0.3)) * (-1 if rng.random() < 0.08 else 1) for _ in range(count)])
     light = (light - middle) * contrast + middle + per(rng.normal(0, 0.5, count))
-    colour = [0.0 if rng.random() < 0.25 else 1.0 for _ in range(count)]
-    red = view[:, 1] * per(np.exp(rng.normal(0, 0.5, count)) * colour) + per(rng.normal(0, 0.3, count) * colour)
-    yellow = view[:, 2] * per(np.exp(rng.normal(0, 0.5, count)) * colour) + per(rng.normal(0, 0.3, count) * colour)
+    color = [0.0 if rng.random() < 0.25 else 1.0 for _ in range(count)]
+    red = view[:, 1] * per(np.exp(rng.normal(0, 0.5, count)) * color) + per(rng.normal(0, 0.3, count) * color)
+    yellow = view[:, 2] * per(np.exp(rng.normal(0, 0.5, count)) * color) + per(rng.normal(0, 0.3, count) * color)
     view = torch.stack([light, red, yellow], 1)
     if rng.random() < 0.3:
         view = F.avg_pool2d(F.pad(view, (1, 1, 1, 1), mode="replicate"), 3, 1)

@@ -271,7 +271,7 @@ def example(strip, rng, train, factor=1):
         fields = [torch.roll(x, turn, 1) for x in fields]
         if rng.random() < 0.5:
             fields = [x.flip(1) for x in fields]
-        fields[0] = recolour(fields[0], rng)
+        fields[0] = recolor(fields[0], rng)
     view, ends, known, wood = fields[0], fields[1][0], fields[2][0], fields[3][0]
     return view, ends, known, wood, by_course, courses.float(), gaps
 
@@ -304,7 +304,7 @@ def level_enough(placed, finite, level):
     return (square.sqrt() / gap.clamp(min=1)).median() < 0.35
 
 
-def recolour(view, rng):
+def recolor(view, rng):
     seen = view[SEEN : SEEN + 1]
     light, spread = view[0], view[1]
     if rng.random() < 0.12:
@@ -314,9 +314,9 @@ def recolour(view, rng):
     if rng.random() < 0.12:
         light, spread = undressed(light, spread, rng)
     tone = view[3] * math.exp(rng.normal(0, 0.25)) + rng.normal(0, 0.5)
-    colour = view[4:6] * math.exp(rng.normal(0, 0.5)) + torch.from_numpy(rng.normal(0, 0.35, (2, 1, 1)).astype(np.float32)).to(view.device)
+    color = view[4:6] * math.exp(rng.normal(0, 0.5)) + torch.from_numpy(rng.normal(0, 0.35, (2, 1, 1)).astype(np.float32)).to(view.device)
     if rng.random() < 0.3:
-        colour = colour * 0
+        color = color * 0
     if rng.random() < 0.5:
         light, spread = concentric(light, spread, rng)
     if rng.random() < 0.55:
@@ -328,7 +328,7 @@ def recolour(view, rng):
         light = smooth(light, rng.uniform(0.4, 1.5), 1)
     if rng.random() < 0.2:
         light = light.sign() * light.abs() ** rng.uniform(0.6, 1.5)
-    fields = torch.cat([light[None].clamp(-2.5, 2.5), spread[None], seen, tone[None], colour])
+    fields = torch.cat([light[None].clamp(-2.5, 2.5), spread[None], seen, tone[None], color])
     return torch.where(torch.arange(CHANNELS, device=view.device)[:, None, None] == SEEN, fields, fields * (seen > 0.3))
 
 
@@ -371,7 +371,7 @@ def concentric(light, spread, rng):
 
 
 def roughened(light, spread, rng, strength=None):
-    """Torn fibre, fine or coarse, and saw marks across the rings, laid over a strip."""
+    """Torn fiber, fine or coarse, and saw marks across the rings, laid over a strip."""
     strength = abs(rng.normal(0, 0.7)) if strength is None else strength
     rows, courses = light.shape
     noise = torch.randn(rows, courses, device=light.device)

@@ -388,7 +388,7 @@ pub(crate) struct CardArgs {
 #[derive(Debug, ClapArgs)]
 #[command(
     before_help = "Examples:\n  stumpbook desk oak.jpg\n  stumpbook desk photos/ --lan",
-    after_help = "The page is served by this program alone and asks nothing of any other machine. Each address it prints opens one browser, once.\nEvery mark is saved at once beside the photo in NAME.stump.json. Stop with Ctrl-C."
+    after_help = "The page is served by this program alone and contacts no other machine. Each address it prints opens one browser, once.\nEvery mark is saved at once beside the photo in NAME.stump.json. Stop with Ctrl-C."
 )]
 pub(crate) struct DeskArgs {
     /// A photo, or a folder of photos [default: this folder]
@@ -495,7 +495,7 @@ pub(crate) struct ExportArgs {
 #[derive(Debug, ClapArgs)]
 #[command(
     before_help = "Examples:\n  stumpbook import rings.csv --out stumps\n  stumpbook import old.txt --format decadal --out stumps",
-    after_help = "Each series becomes a stump without a photo, NAME.stump.json in the folder named with --out; an earlier file there is never written over."
+    after_help = "Each series becomes a stump without a photo, NAME.stump.json in the folder named with --out; an earlier file there is never replaced."
 )]
 pub(crate) struct ImportArgs {
     /// Files to take rings from

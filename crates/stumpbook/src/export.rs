@@ -3,7 +3,7 @@
 use crate::args::{ExportArgs, FormatArg};
 use crate::error::CommandError;
 use crate::outcome::Outcome;
-use crate::{say, stumps, writing};
+use crate::{say, stump_file, stumps, writing};
 use exchange::{ExchangeError, Format, Resolution};
 use std::path::Path;
 use wood::Angle;
@@ -93,5 +93,5 @@ pub(crate) fn format_of(typed: FormatArg) -> Format {
 }
 
 fn by_name(path: &Path) -> Option<Format> {
-    Format::of_name(&stumps::name_of(path))
+    Format::of_name(&stump_file::name_of(path))
 }

@@ -4,7 +4,7 @@ use crate::args::ImportArgs;
 use crate::error::CommandError;
 use crate::export::format_of;
 use crate::outcome::Outcome;
-use crate::{say, stumps, writing};
+use crate::{say, stump_file, writing};
 use anyhow::Context as _;
 use exchange::{Entry, Format};
 use std::collections::BTreeSet;
@@ -47,20 +47,20 @@ fn one_file(
     taken: &mut BTreeSet<PathBuf>,
     failures: &mut Vec<CommandError>,
 ) -> anyhow::Result<()> {
-    let name = stumps::name_of(file);
+    let name = stump_file::name_of(file);
     let format = args
         .format
         .map(format_of)
         .or_else(|| Format::of_name(&name))
         .ok_or_else(|| {
             CommandError::usage(
-                format!("{}: its name does not tell its format", file.display()),
+                format!("{}: its name does not show its format", file.display()),
                 "--format csv, json, decadal or tridas",
             )
         })?;
     let bytes = fs::read(file).map_err(|error| CommandError::cannot_read(file, &error))?;
     let read =
-        exchange::read(&name, &bytes, format).map_err(|error| stumps::wrong(file, &error))?;
+        exchange::read(&name, &bytes, format).map_err(|error| stump_file::wrong(file, &error))?;
     say::notices(&read.notices);
     for entry in &read.entries {
         let path = free_path(&args.out, &entry.name, taken);
@@ -70,7 +70,7 @@ fn one_file(
             Ok(there) if there == text => {}
             Ok(_) => {
                 failures.push(CommandError::failed(
-                    format!("{} is there already, and is another", path.display()),
+                    format!("{} is there already and differs", path.display()),
                     "name another folder with --out, or move that file aside",
                 ));
                 continue;

@@ -21,6 +21,7 @@ mod say;
 mod sheet;
 mod species;
 mod start;
+mod stump_file;
 mod stumps;
 mod woodlot;
 mod writing;

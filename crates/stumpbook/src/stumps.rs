@@ -1,8 +1,9 @@
 //! Finding stumps: `.stump.json` files, folders of them, or a book.
 
 use crate::error::CommandError;
+use crate::stump_file::{Found, load, name_of};
 use crate::woodlot::sync;
-use exchange::{Entry, Format};
+use exchange::Entry;
 use std::fs;
 use std::path::{Path, PathBuf};
 use woodlot::Book;
@@ -13,16 +14,7 @@ const ENDING: &str = ".stump.json";
 /// How an SQLite file begins.
 const BOOK_START: &[u8] = b"SQLite format 3\0";
 
-/// A stump's file, with what is in it.
-#[derive(Debug)]
-pub(crate) struct Found {
-    /// The `.stump.json`; `None` for a stump from a book.
-    pub(crate) file: Option<PathBuf>,
-    /// Its name and what is known of it.
-    pub(crate) entry: Entry,
-}
-
-/// Hands on the stumps meant one by one, in the order given and in folders by
+/// Gives the stumps meant one by one, in the order given and in folders by
 /// name; what cannot be read is an error in its place.
 pub(crate) fn each(asked: &[PathBuf], take: &mut dyn FnMut(Result<Found, CommandError>)) {
     for path in asked {
@@ -117,46 +109,6 @@ pub(crate) fn entry_of(path: &Path) -> Result<PathBuf, CommandError> {
         ));
     }
     Ok(place.entry)
-}
-
-/// The stump in a `.stump.json`.
-///
-/// # Errors
-/// When it cannot be read or understood.
-pub(crate) fn load(path: &Path) -> Result<Vec<Found>, CommandError> {
-    let bytes = fs::read(path).map_err(|error| CommandError::cannot_read(path, &error))?;
-    let read = exchange::read(&name_of(path), &bytes, Format::Json)
-        .map_err(|error| wrong(path, &error))?;
-    if let Some(notice) = read.notices.first() {
-        return Err(CommandError::failed(
-            format!("cannot read {}: {notice}", path.display()),
-            "it was edited by hand: correct that ring, or count the photo again",
-        ));
-    }
-    Ok(read
-        .entries
-        .into_iter()
-        .map(|entry| Found {
-            file: Some(path.to_owned()),
-            entry,
-        })
-        .collect())
-}
-
-/// A file that could not be taken in, with its name.
-pub(crate) fn wrong(path: &Path, error: &exchange::ExchangeError) -> CommandError {
-    CommandError::failed(
-        format!("cannot read {}: {error}", path.display()),
-        error.advice(),
-    )
-}
-
-/// A file's name without folders.
-pub(crate) fn name_of(path: &Path) -> String {
-    path.file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy()
-        .into_owned()
 }
 
 impl From<woodlot::BookError> for CommandError {

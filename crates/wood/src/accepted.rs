@@ -176,7 +176,7 @@ pub enum MisplacedMark {
     /// An end of the tape is outside the photo.
     #[error("an end of the tape, {},{}, lies outside the photo", .0.x_px, .0.y_px)]
     Tape(Point),
-    /// An end of the strip lies outside the photo.
+    /// An end of the strip is outside the photo.
     #[error("an end of the strip, {},{}, lies outside the photo", .0.x_px, .0.y_px)]
     Strip(Point),
     /// The strip is too short to hold rings.

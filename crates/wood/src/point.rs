@@ -52,7 +52,7 @@ impl Point {
 
     /// The place at `distance` from here in direction `angle`.
     #[must_use]
-    pub fn towards(self, angle: Angle, distance: Px) -> Self {
+    pub fn toward(self, angle: Angle, distance: Px) -> Self {
         Self {
             x_px: self.x_px + distance.0 * angle.0.cos(),
             y_px: self.y_px + distance.0 * angle.0.sin(),

@@ -56,7 +56,7 @@ impl Strip {
         self.from.angle_to(self.to)
     }
 
-    /// Where a place lies: how far along the strip from its inner end, and how far
+    /// Where a place is: how far along the strip from its inner end, and how far
     /// to the right of its middle line as seen along it.
     #[must_use]
     pub fn locate(&self, place: Point) -> (Px, Px) {
@@ -75,7 +75,7 @@ impl Strip {
         )
     }
 
-    /// Whether a place lies in the strip.
+    /// Whether a place is in the strip.
     #[must_use]
     pub fn holds(&self, place: Point) -> bool {
         let (Px(along), Px(aside)) = self.locate(place);

@@ -11,7 +11,7 @@ mod dist;
 mod docs_book;
 mod faults;
 mod fuzzing;
-mod licences;
+mod licenses;
 mod load;
 mod many;
 mod marked;
@@ -40,7 +40,7 @@ enum Chore {
     Test(test::Options),
     /// Drive the desk's page in a browser, as `test` does; with pictures of every view for docs/desk
     Browser,
-    /// Make the pictures of README.md anew from real output
+    /// Make the pictures of README.md again from real output
     Pictures,
     /// Measure readings against faces whose rings are known
     Accuracy(accuracy::Options),

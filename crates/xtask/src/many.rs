@@ -69,7 +69,7 @@ fn drawn(number: u64, options: &Options) -> Vec<u8> {
     let recipe = Recipe {
         seed: 5_000_000 + number,
         wood,
-        colouring: (number % 3) as u32,
+        coloring: (number % 3) as u32,
         rings: options.rings + (number % 5) as u32,
         width_px: options.side,
         height_px: options.side,

@@ -1,4 +1,4 @@
-//! `cargo xtask pictures`: the pictures of README.md, made anew from real
+//! `cargo xtask pictures`: the pictures of README.md, made again from real
 //! output and kept small.
 
 use crate::{metadata, say};

@@ -1,7 +1,7 @@
 //! `cargo xtask test`: everything that has to hold before a change goes in.
 //! All steps run, so that one look shows all that is wrong.
 
-use crate::{arrows, browser, dist, licences, metadata, say};
+use crate::{arrows, browser, dist, licenses, metadata, say};
 use anyhow::{Context as _, bail};
 use clap::Args;
 use std::path::PathBuf;
@@ -9,7 +9,7 @@ use std::process::{Command, Stdio};
 use std::time::Instant;
 
 /// Everything is built once in this profile (see Cargo.toml): optimized, or
-/// tests on photos take for ever, but without the release's slow linking.
+/// tests on photos take forever, but without the release's slow linking.
 const PROFILE: &str = "chores";
 
 /// Options of `cargo xtask test`.
@@ -33,7 +33,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     need_component("clippy", "clippy")?;
     let mut done = Done::default();
     done.step("arrows between crates", || none(arrows::wrong(&metadata)));
-    done.step("licences and sources", || none(licences::wrong(&metadata)));
+    done.step("licenses and sources", || none(licenses::wrong(&metadata)));
     done.step("deny.toml by cargo-deny", deny);
     done.step("advisories by cargo-deny", advisories);
     done.step("formatting", || cargo(&["fmt", "--all", "--check"], &[]));
@@ -195,7 +195,7 @@ fn advisories() -> anyhow::Result<Step> {
 fn deny() -> anyhow::Result<Step> {
     if !there(&["deny", "--version"]) {
         return Ok(Step::NotRun(
-            "cargo-deny is not installed (cargo install cargo-deny --locked); the step above looks at licences and sources without it"
+            "cargo-deny is not installed (cargo install cargo-deny --locked); the step above looks at licenses and sources without it"
                 .into(),
         ));
     }

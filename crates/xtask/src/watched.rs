@@ -68,7 +68,7 @@ fn field_mb(id: u32, name: &str) -> Option<f64> {
 }
 
 /// Time on all processors so far, as Linux reports it in hundredths of a second;
-/// it still tells it of a program that has ended and was not waited for.
+/// it still reports it of a program that has ended and was not waited for.
 fn processor_seconds(id: u32) -> Option<f64> {
     let stat = fs::read_to_string(format!("/proc/{id}/stat")).ok()?;
     // The name, in brackets, may hold spaces: fields are counted after it.

@@ -1,4 +1,4 @@
-// The person's own marks, each to be taken back, and starting over.
+// The person's own marks, each of which can be taken back, and starting over.
 
 import { act } from "./edits.js";
 import { listen, state } from "./selection.js";

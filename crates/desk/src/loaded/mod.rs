@@ -13,12 +13,12 @@ use crate::folder::Folder;
 use crate::history::{History, Input};
 use crate::pictures::Pictures;
 use crate::progress::Progress;
-use crate::session::{Stamp, stamp};
+use crate::stamp::{Stamp, stamp};
 use crate::strip::{self, StripInfo};
 use crate::strip_edit::no_strip;
 use crate::unrolled::{self, UnrolledInfo};
 use axum::body::Bytes;
-use reader::Kept;
+use reader::ReadingSession;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 use wood::{STUMP_FORMAT, Stump};
@@ -120,7 +120,7 @@ impl Loaded {
     ) -> Result<Option<UnrolledInfo>, ApiError> {
         let followed_rings = self.has_followed_rings();
         let current = &self.pictures(name, progress)?.current;
-        let traced = current.kept.followed().filter(|_| followed_rings);
+        let traced = current.kept.traced().filter(|_| followed_rings);
         Ok(traced.map(|traced| unrolled::info(traced, current.version)))
     }
 
@@ -170,8 +170,8 @@ impl Loaded {
         let context = EditContext {
             rings: &reading.rings,
             kept,
-            followed: kept
-                .and_then(Kept::followed)
+            traced: kept
+                .and_then(ReadingSession::traced)
                 .filter(|_| self.has_followed_rings()),
             size: self.size_px,
         };

@@ -6,7 +6,7 @@ use crate::folder::Folder;
 use crate::history::{History, Input};
 use crate::pictures::Pictures;
 use crate::progress::Progress;
-use crate::session::{Stamp, stamp};
+use crate::stamp::{Stamp, stamp};
 use photo::{Face, Limits};
 use serde::Deserialize;
 use std::fs;

@@ -230,7 +230,7 @@ fn length(lines: &[Line]) -> Result<usize, ExchangeError> {
             return Err(wrong(line.number, 8, problem));
         }
         let Some(after) = next.checked_add(slots(next) as i32) else {
-            return Err(wrong(line.number, 8, "this year is beyond reason"));
+            return Err(wrong(line.number, 8, "this year is far out of range"));
         };
         next = after;
     }

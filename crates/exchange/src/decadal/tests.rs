@@ -71,7 +71,7 @@ fn missing_rings_unknown_widths_and_old_years_come_back() {
 }
 
 #[test]
-fn a_width_that_looks_like_the_stop_code_is_nudged_and_told() {
+fn a_width_that_looks_like_the_stop_code_is_nudged_and_reported() {
     let mut notices = Vec::new();
     let made = series("A", 2001, &known(&[9.988, 9.992, 1.0]));
     let (text, _) = write(
@@ -96,7 +96,7 @@ fn a_width_that_looks_like_the_stop_code_is_nudged_and_told() {
 }
 
 #[test]
-fn what_is_wrong_is_told_with_its_line_and_column() {
+fn what_is_wrong_is_reported_with_its_line_and_column() {
     for (text, line, column, word) in [
         ("OAKST1  1987   123   2O5    98\n", 1, 22, "2O5"),
         (
@@ -138,7 +138,7 @@ fn what_is_wrong_is_told_with_its_line_and_column() {
 }
 
 #[test]
-fn headings_are_told_and_names_are_shortened() {
+fn headings_are_reported_and_names_are_shortened() {
     let mut notices = Vec::new();
     let text = "COLD01 1 Cold Hollow, invented\nCOLD01 2 Nowhere\n# a remark\nOAK     1990   100   999\r\n";
     let back = read(text.as_bytes(), &mut notices).unwrap();

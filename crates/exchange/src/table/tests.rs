@@ -62,7 +62,7 @@ fn hard_names_come_back_as_they_were() {
 }
 
 #[test]
-fn what_is_wrong_is_told_with_its_line_and_column() {
+fn what_is_wrong_is_reported_with_its_line_and_column() {
     for (text, line, column, word) in [
         ("stump,year\noak,1990\n", 1, 1, "width_mm"),
         ("stump,year,width_mm\noak,1990,wide\n", 2, 3, "wide"),
@@ -96,15 +96,15 @@ fn what_is_wrong_is_told_with_its_line_and_column() {
 }
 
 #[test]
-fn units_are_taken_from_the_header_and_other_columns_told() {
+fn units_are_taken_from_the_header_and_other_columns_reported() {
     let mut notices = Vec::new();
-    let text = "Series, Year ,width_in,colour\noak,1990,0.5,red\noak,1991,0.25,red\n";
+    let text = "Series, Year ,width_in,color\noak,1990,0.5,red\noak,1991,0.25,red\n";
     let back = read(text.as_bytes(), &mut notices).unwrap();
     assert_eq!(
         back[0].widths,
         Widths::Mm(vec![Some(Mm(12.7)), Some(Mm(6.35))])
     );
-    assert!(notices[0].text.contains("colour"));
+    assert!(notices[0].text.contains("color"));
 }
 
 #[test]

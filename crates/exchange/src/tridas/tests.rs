@@ -75,7 +75,7 @@ fn facts_hard_names_and_old_years_come_back() {
 }
 
 #[test]
-fn letters_that_xml_forbids_are_left_out_and_told() {
+fn letters_that_xml_forbids_are_left_out_and_reported() {
     let mut notices = Vec::new();
     let (text, _) = write(&[series(" a\u{1}b ")], &mut notices);
     assert!(notices[0].text.contains("\"ab\""));
@@ -87,7 +87,7 @@ fn letters_that_xml_forbids_are_left_out_and_told() {
 
 /// What stands in what and in which order, and what must be there, of the
 /// entities that we write: the structure of version 1.2.2 as far as it is
-/// known here, from memory; the schema's own file was not at hand.
+/// known here, from memory; the schema's own file was not available.
 const STRUCTURE: [(&str, &[&str], &[&str]); 12] = [
     ("tridas", &["project"], &[]),
     (
@@ -360,7 +360,7 @@ const OTHERS: &str = "<?xml version=\"1.0\"?>
 <t:derivedSeries><t:title>mean</t:title></t:derivedSeries></t:project></t:tridas>";
 
 #[test]
-fn a_file_of_another_program_is_read_and_the_rest_told() {
+fn a_file_of_another_program_is_read_and_the_rest_reported() {
     let mut notices = Vec::new();
     let back = read(OTHERS.as_bytes(), &mut notices).unwrap();
     assert_eq!(back[0].name, "Tree 1 / north");
@@ -384,7 +384,7 @@ fn letters_that_may_not_be_written_are_not_read() {
 }
 
 #[test]
-fn what_is_wrong_is_told_with_its_line_and_column() {
+fn what_is_wrong_is_reported_with_its_line_and_column() {
     let until = OTHERS.find("<t:radius>").unwrap();
     let broken = |from: &str, to: &str| OTHERS.replacen(from, to, 1);
     for (text, line, column, word) in [

@@ -54,7 +54,7 @@ impl At {
 }
 
 /// The first line is the method and the address, the rest the body; `REV` in it
-/// stands for the revision that the desk last told. Nothing may end in an
+/// stands for the revision that the desk last sent. Nothing may end in an
 /// error of the desk's own (5..), and the photo stays as it was.
 pub(super) fn calls(bytes: &[u8]) -> Result<String, String> {
     AT.with(|at| {
@@ -88,10 +88,10 @@ pub(super) fn calls(bytes: &[u8]) -> Result<String, String> {
 /// The kind of an answer, without the names that it repeats: else every new
 /// name would count as a place never reached, and nothing else be tried soon.
 fn kind(text: &str) -> String {
-    let told: Value = serde_json::from_str(text).unwrap_or_default();
-    match told["advice"].as_str() {
-        // What was not understood is told by the parser, names in quotes.
-        Some(advice) => match told["error"].as_str() {
+    let answer: Value = serde_json::from_str(text).unwrap_or_default();
+    match answer["advice"].as_str() {
+        // The parser names what was not understood, in quotes.
+        Some(advice) => match answer["error"].as_str() {
             Some(error) if error.starts_with("the request cannot be understood") => {
                 error.to_owned()
             }

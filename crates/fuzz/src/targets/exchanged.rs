@@ -42,15 +42,15 @@ fn of(bytes: &[u8], file: &str, format: Format) -> Result<String, String> {
         ));
     }
     Ok(format!(
-        "read, told {}",
-        told(&found.entries, found.notices.len())
+        "read, reported {}",
+        reported(&found.entries, found.notices.len())
     ))
 }
 
-fn told(entries: &[Entry], told: usize) -> String {
+fn reported(entries: &[Entry], notices: usize) -> String {
     format!(
         "{}, {}",
-        if told > 0 { "something" } else { "nothing" },
+        if notices > 0 { "something" } else { "nothing" },
         if entries.len() > 1 { "several" } else { "one" }
     )
 }

@@ -2,7 +2,7 @@
 
 use photo::{Face, Limits};
 use practice::Recipe;
-use reader::Kept;
+use reader::ReadingSession;
 use serde::Deserialize;
 use std::cell::RefCell;
 use std::sync::LazyLock;
@@ -29,8 +29,8 @@ static FACE: LazyLock<Face> = LazyLock::new(|| {
 
 thread_local! {
     /// What marks on rings leave as it is, so that most inputs are quick.
-    static KEPT: RefCell<Kept> =
-        RefCell::new(Kept::new(&FACE, &Facts::default(), &Marks::default()));
+    static KEPT: RefCell<ReadingSession> =
+        RefCell::new(ReadingSession::new(&FACE, &Facts::default(), &Marks::default()));
 }
 
 /// A reading of any marks is a reading: it can be written, and what was marked

@@ -18,8 +18,8 @@ pub(super) fn photo(bytes: &[u8]) -> Result<String, String> {
 
 /// A whole JPEG with these bytes as what the camera wrote.
 pub(super) fn exif(bytes: &[u8]) -> Result<String, String> {
-    let grey = photo::RgbImage::from_pixel(8, 8, [90, 90, 90].into());
-    let plain = practice::jpeg(&grey, 80);
+    let gray = photo::RgbImage::from_pixel(8, 8, [90, 90, 90].into());
+    let plain = practice::jpeg(&gray, 80);
     let length = (bytes.len() + 8).min(0xFFFF) as u16;
     let mut with = plain[..2].to_vec();
     with.extend([0xFF, 0xE1]);
@@ -38,7 +38,7 @@ fn whole(face: &Face) -> Result<String, String> {
     let values = &face.lightness.values;
     let expected = [height, width].map(|side| side as usize / face.lightness.square_px);
     if values.shape() != expected {
-        return Err("lightness and colours are of different sizes".to_owned());
+        return Err("lightness and colors are of different sizes".to_owned());
     }
     if !values.iter().all(|l| (0.0..=100.01).contains(l)) {
         return Err("a lightness that is none".to_owned());

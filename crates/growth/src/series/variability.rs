@@ -26,7 +26,7 @@ pub fn mean_sensitivity(widths: &[f64]) -> Option<f64> {
     mean(&changes)
 }
 
-/// Gini coefficient: 0 when all rings are equal, towards 1 when one ring holds
+/// Gini coefficient: 0 when all rings are equal, toward 1 when one ring holds
 /// all the growth.
 ///
 /// # Method
@@ -56,14 +56,14 @@ pub fn gini(widths: &[f64]) -> Option<f64> {
 /// r₁ = Σ(w(t) − w̄)(w(t+1) − w̄) / Σ(w(t) − w̄)²: standard (from memory).
 #[must_use]
 pub fn autocorrelation(widths: &[f64]) -> Option<f64> {
-    let centre = mean(widths)?;
-    let squares: f64 = widths.iter().map(|w| (w - centre).powi(2)).sum();
-    if widths.len() < 2 || squares <= negligible(centre, widths.len()) {
+    let center = mean(widths)?;
+    let squares: f64 = widths.iter().map(|w| (w - center).powi(2)).sum();
+    if widths.len() < 2 || squares <= negligible(center, widths.len()) {
         return None;
     }
     let products: f64 = widths
         .windows(2)
-        .map(|p| (p[0] - centre) * (p[1] - centre))
+        .map(|p| (p[0] - center) * (p[1] - center))
         .sum();
     Some(products / squares)
 }
@@ -71,21 +71,21 @@ pub fn autocorrelation(widths: &[f64]) -> Option<f64> {
 /// Sample standard deviation (n − 1), in the unit of the widths.
 #[must_use]
 pub fn standard_deviation(widths: &[f64]) -> Option<f64> {
-    let centre = mean(widths)?;
-    let squares: f64 = widths.iter().map(|w| (w - centre).powi(2)).sum();
+    let center = mean(widths)?;
+    let squares: f64 = widths.iter().map(|w| (w - center).powi(2)).sum();
     (widths.len() >= 2).then(|| (squares / (widths.len() - 1) as f64).sqrt())
 }
 
 /// Coefficient of variation: standard deviation (n − 1) over mean.
 #[must_use]
 pub fn variation(widths: &[f64]) -> Option<f64> {
-    let centre = mean(widths)?;
+    let center = mean(widths)?;
     let deviation = standard_deviation(widths)?;
-    (centre > 0.0).then(|| deviation / centre)
+    (center > 0.0).then(|| deviation / center)
 }
 
 /// A sum of squares below which a series counts as constant: what rounding of
 /// 64-bit sums leaves.
-fn negligible(centre: f64, n: usize) -> f64 {
-    (centre * 1e-12).powi(2) * n as f64
+fn negligible(center: f64, n: usize) -> f64 {
+    (center * 1e-12).powi(2) * n as f64
 }

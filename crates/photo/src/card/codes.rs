@@ -34,7 +34,7 @@ impl Code {
 
 /// How the copy is stretched, try by try, along x and y. The library may see a
 /// leaning or shaded code and still lay its grid a little wrong; another size
-/// or shape is laid anew. Chosen by trial on drawn photos that lean 45 degrees.
+/// or shape is laid again. Chosen by trial on drawn photos that lean 45 degrees.
 const TRIES: [(f64, f64); 5] = [(1.0, 1.0), (1.0, 0.7), (1.4, 1.0), (1.5, 1.5), (0.75, 0.75)];
 
 /// Tries that every photo gets; the others only where something looks like a code.

@@ -356,9 +356,7 @@ mod tests {
             let (mut near, mut far) = (0.0, 100.0);
             for _ in 0..60 {
                 let half = (near + far) / 2.0;
-                let (x, y) = plane
-                    .to_card(middle.towards(angle, wood::Px(half)))
-                    .unwrap();
+                let (x, y) = plane.to_card(middle.toward(angle, wood::Px(half))).unwrap();
                 if (x - 56.0).hypot(y - 56.0) < radius_mm {
                     near = half;
                 } else {

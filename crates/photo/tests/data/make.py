@@ -20,8 +20,8 @@ from skimage.color import rgb2lab
 HERE = pathlib.Path(__file__).parent
 W, H = 48, 32
 
-# Colours of the four quarters: upper left, upper right, lower left, lower
-# right. All different, so that each of the eight turns can be told.
+# Colors of the four quarters: upper left, upper right, lower left, lower
+# right. All different, so that the eight turns can be distinguished.
 QUARTERS = [(200, 60, 40), (60, 160, 70), (50, 80, 190), (225, 205, 120)]
 
 
@@ -34,7 +34,7 @@ def quarters(width=W, height=H):
 
 
 def ramp(width=W, height=H):
-    """A grey ramp from left to right."""
+    """A gray ramp from left to right."""
     row = np.round(np.linspace(0, 255, width)).astype(np.uint8)
     return np.tile(row, (height, 1))
 
@@ -115,9 +115,9 @@ save("broken-exif.jpg", stored(quarters(), 6), quality=95, subsampling=0, exif=b
 # 3. Kinds.
 save("baseline.jpg", Image.fromarray(rings()), quality=85)
 save("progressive.jpg", Image.fromarray(rings()), quality=85, progressive=True)
-save("grey.jpg", Image.fromarray(ramp()), quality=95)
-save("grey.png", Image.fromarray(ramp()))
-(HERE / "grey.png.sha256").write_text(hashlib.sha256((HERE / "grey.png").read_bytes()).hexdigest() + "\n")
+save("gray.jpg", Image.fromarray(ramp()), quality=95)
+save("gray.png", Image.fromarray(ramp()))
+(HERE / "gray.png.sha256").write_text(hashlib.sha256((HERE / "gray.png").read_bytes()).hexdigest() + "\n")
 save("palette.png", Image.fromarray(quarters()).quantize(4))
 cover = np.full((H, W, 1), 255, np.uint8)
 cover[:, W // 2:] = 51  # a fifth
@@ -127,24 +127,24 @@ save("lossy.webp", Image.fromarray(quarters()), quality=95)
 save("plain.tif", Image.fromarray(quarters()))
 save("deflate.tif", Image.fromarray(quarters()), compression="tiff_adobe_deflate")
 
-# 16 bit: grey by PIL, colour written out by hand, since PIL cannot.
+# 16 bit: gray by PIL, color written out by hand, since PIL cannot.
 wide = np.round(np.linspace(0, 65535, W)).astype(np.uint16)
-save("grey-16.png", Image.fromarray(np.tile(wide, (H, 1))))
+save("gray-16.png", Image.fromarray(np.tile(wide, (H, 1))))
 
 
-def png(width, height, depth, colour, rows):
+def png(width, height, depth, color, rows):
     def chunk(kind, data):
         body = kind + data
         return struct.pack(">I", len(data)) + body + struct.pack(">I", zlib.crc32(body))
 
-    head = struct.pack(">IIBBBBB", width, height, depth, colour, 0, 0, 0)
+    head = struct.pack(">IIBBBBB", width, height, depth, color, 0, 0, 0)
     return (b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head)
             + chunk(b"IDAT", zlib.compress(rows)) + chunk(b"IEND", b""))
 
 
 deep = (quarters().astype(np.uint16) * 257).astype(">u2")
 rows = b"".join(b"\0" + line.tobytes() for line in deep)
-(HERE / "colour-16.png").write_bytes(png(W, H, 16, 2, rows))
+(HERE / "color-16.png").write_bytes(png(W, H, 16, 2, rows))
 
 # CMYK as print programs write it (inverted, with Adobe's mark), and the same
 # with luma and chroma (YCCK), which is what most real ones are.
@@ -199,21 +199,21 @@ save("rings.heic", Image.fromarray(rings()), quality=85)
 
 # 6. What other programs make of the same files.
 lines = [f"# {p} {meta.version(p)}" for p in ("pillow", "scikit-image", "numpy", "pillow-heif")]
-lines.append("# L* of sRGB colours by skimage.color.rgb2lab (D65): red green blue lightness")
-colours = [(g, g, g) for g in range(0, 256, 5)]
-colours += [tuple(int(v) for v in rng.integers(0, 256, 3)) for _ in range(100)]
-colours += [(255, 0, 0), (0, 255, 0), (0, 0, 255), (255, 255, 0), (0, 255, 255), (255, 0, 255)]
-for c in colours:
+lines.append("# L* of sRGB colors by skimage.color.rgb2lab (D65): red green blue lightness")
+colors = [(g, g, g) for g in range(0, 256, 5)]
+colors += [tuple(int(v) for v in rng.integers(0, 256, 3)) for _ in range(100)]
+colors += [(255, 0, 0), (0, 255, 0), (0, 0, 255), (255, 255, 0), (0, 255, 255), (255, 0, 255)]
+for c in colors:
     l = rgb2lab(np.array([[c]], np.uint8))[0, 0, 0]
     lines.append(f"lightness {c[0]} {c[1]} {c[2]} {l:.6f}")
-lines.append("# Colours that PIL decodes: file x y red green blue")
+lines.append("# Colors that PIL decodes: file x y red green blue")
 for name in ("baseline.jpg", "progressive.jpg", "lossless.webp", "lossy.webp", "cmyk.jpg", "ycck.jpg"):
     with Image.open(HERE / name) as image:
         a = np.asarray(image.convert("RGB"))
     for y in range(1, a.shape[0], 7):
         x = (y * 5 + 3) % a.shape[1]
         lines.append(f"pixel {name} {x} {y} " + " ".join(str(v) for v in a[y, x]))
-lines.append("# Colours that pillow-heif (libheif, libde265) decodes: file x y red green blue")
+lines.append("# Colors that pillow-heif (libheif, libde265) decodes: file x y red green blue")
 with Image.open(HERE / "rings.heic") as image:
     a = np.asarray(image.convert("RGB"))
 for y in range(1, a.shape[0], 3):

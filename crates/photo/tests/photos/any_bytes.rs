@@ -18,7 +18,7 @@ const WHOLE: [&str; 16] = [
     "broken-exif.jpg",
     "day-and-place.png",
     "palette.png",
-    "colour-16.png",
+    "color-16.png",
     "turn-6.tif",
     "deflate.tif",
     "lossless.webp",

@@ -12,10 +12,10 @@ fn the_turn_is_obeyed_once() {
     assert!((face.place.unwrap().latitude_deg - 44.51).abs() < 1e-9);
 }
 
-/// The second decoder smooths chroma in another way, so colours may differ by
+/// The second decoder smooths chroma in another way, so colors may differ by
 /// a dozen steps; lightness, which is what rings are read from, by less than 2.
 #[test]
-fn colours_and_lightness_agree_with_a_second_decoder() {
+fn colors_and_lightness_agree_with_a_second_decoder() {
     let face = open("rings.heic").unwrap();
     for fields in lines("heic ") {
         let [x, y] = [1, 2].map(|i| fields[i].parse::<u32>().unwrap());

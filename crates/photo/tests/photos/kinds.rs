@@ -4,10 +4,10 @@ use crate::{assert_quarters, data, open};
 use photo::Limits;
 
 #[test]
-fn colours_come_out_as_they_went_in() {
+fn colors_come_out_as_they_went_in() {
     for (name, off) in [
         ("palette.png", 0),
-        ("colour-16.png", 0),
+        ("color-16.png", 0),
         ("plain.tif", 0),
         ("deflate.tif", 0),
         ("cmyk.jpg", 6),
@@ -18,8 +18,8 @@ fn colours_come_out_as_they_went_in() {
 }
 
 #[test]
-fn grey_stays_grey_and_runs_from_black_to_white() {
-    for (name, off) in [("grey.png", 0), ("grey-16.png", 1), ("grey.jpg", 6)] {
+fn gray_stays_gray_and_runs_from_black_to_white() {
+    for (name, off) in [("gray.png", 0), ("gray-16.png", 1), ("gray.jpg", 6)] {
         let face = open(name).unwrap();
         for (x, _, pixel) in face.rgb.enumerate_pixels() {
             let [red, green, blue] = pixel.0;
@@ -40,10 +40,10 @@ fn what_is_see_through_lies_on_white() {
 
 #[test]
 fn the_name_of_the_bytes_is_their_sha_256() {
-    let face = open("grey.png").unwrap();
+    let face = open("gray.png").unwrap();
     assert_eq!(face.sha256.len(), 64);
     // Made by Python's hashlib over the same file.
-    assert_eq!(face.sha256, include_str!("../data/grey.png.sha256").trim());
+    assert_eq!(face.sha256, include_str!("../data/gray.png.sha256").trim());
 }
 
 #[test]

@@ -59,7 +59,7 @@ fn a_jpeg_whose_copy_ended_in_zeros() {
 
 #[test]
 fn a_jpeg_that_only_lacks_its_end_mark_is_opened() {
-    for name in ["baseline.jpg", "grey.jpg"] {
+    for name in ["baseline.jpg", "gray.jpg"] {
         let bytes = data(name);
         let whole = photo::open(&bytes, &Limits::default()).unwrap();
         let bare = photo::open(&bytes[..bytes.len() - 2], &Limits::default()).unwrap();
@@ -70,14 +70,14 @@ fn a_jpeg_that_only_lacks_its_end_mark_is_opened() {
 #[test]
 fn a_jpeg_with_something_behind_its_end_is_opened() {
     let mut bytes = data("baseline.jpg");
-    bytes.extend_from_slice(&data("grey.jpg")[..200]);
+    bytes.extend_from_slice(&data("gray.jpg")[..200]);
     assert!(photo::open(&bytes, &Limits::default()).is_ok());
 }
 
 #[test]
 fn other_kinds_cut_off() {
     for name in [
-        "colour-16.png",
+        "color-16.png",
         "see-through.png",
         "lossless.webp",
         "lossy.webp",
@@ -112,7 +112,7 @@ fn a_claim_of_sixty_thousand_pixels_each_way_before_memory_is_taken() {
 
 #[test]
 fn the_limit_can_be_lowered_and_raised() {
-    let bytes = data("grey.png");
+    let bytes = data("gray.png");
     let at = |max_pixels| photo::open(&bytes, &Limits { max_pixels });
     assert!(matches!(
         at(48 * 32 - 1),

@@ -31,7 +31,7 @@ fn lightness_agrees_with_scikit_image() {
 /// Pillow rounds at other places in the transform and smooths chroma in
 /// another way, so JPEG and lossy WebP may differ by a few steps.
 #[test]
-fn colours_agree_with_pillow() {
+fn colors_agree_with_pillow() {
     for fields in lines("pixel ") {
         let name = fields[0].as_str();
         let [x, y] = [1, 2].map(|i| fields[i].parse::<u32>().unwrap());

@@ -12,19 +12,21 @@
 //! the slip gathered in the few cells that it writes off.
 
 mod field;
-mod normalise;
+mod grid;
+mod normalize;
 mod sectors;
 mod slopes;
 
 use crate::direction::Directions;
 use crate::simd::with_simd;
 use crate::unroll::{Unrolled, cubic_weights};
-use field::{Grid, row_of, solve};
+use field::solve;
+use grid::{Grid, row_of};
 use ndarray::{Array2, Zip};
-use normalise::normalise;
+use normalize::normalize;
 use params::SolverParams;
 use sectors::Sectors;
-use slopes::{Look, from_courses, from_directions};
+use slopes::{SlopeParams, from_courses, from_directions};
 use wood::{Point, Px};
 
 pub use self::params::StraightenParams;
@@ -114,11 +116,12 @@ impl Straightened {
     pub fn levelness(&self, spacing: f32, params: &StraightenParams) -> Levelness {
         let (angles, radii) = self.courses.dim();
         let grid = Grid::for_size(angles, radii, params.last_cells);
-        let look = Look {
+        let slope_params = SlopeParams {
             across: params::across_for(spacing),
             ..LAST
         };
-        let (last, seen) = from_courses(&self.courses, &self.seen, &self.radius, grid, look);
+        let (last, seen) =
+            from_courses(&self.courses, &self.seen, &self.radius, grid, slope_params);
         let (coherence, closure_courses) = last.quality(&seen);
         Levelness {
             trust: last.weight,
@@ -141,7 +144,7 @@ pub fn straighten(
     directions: &Directions,
     params: &StraightenParams,
 ) -> Straightened {
-    let flat = normalise(unrolled, params::first_window(unrolled.radii()));
+    let flat = normalize(unrolled, params::first_window(unrolled.radii()));
     let (rows, radii) = (params.rows, unrolled.radii());
     let mut radius = Array2::from_shape_fn((rows, radii), |(_, column)| column as f32);
     let grid = Grid::for_size(rows, radii, params.first_cells);
@@ -155,14 +158,14 @@ pub fn straighten(
         seen: &unrolled.seen,
     };
     for (cells, along) in params.rounds() {
-        let look = Look {
+        let slope_params = SlopeParams {
             along: along / a_row,
             across: params.across,
             strict: STRICT,
             crossed: CROSSED,
         };
         let grid = Grid::for_size(rows, radii, cells);
-        picture.level(&mut radius, grid, look, &params.solver);
+        picture.level(&mut radius, grid, slope_params, &params.solver);
     }
     picture.straightened(&radius)
 }
@@ -175,7 +178,7 @@ pub struct Flattened(Array2<f32>);
 /// Flattens an unrolled face; `spacing` is the usual ring spacing in steps.
 #[must_use]
 pub fn flatten(unrolled: &Unrolled, spacing: f32) -> Flattened {
-    Flattened(normalise(unrolled, params::window_for(spacing)))
+    Flattened(normalize(unrolled, params::window_for(spacing)))
 }
 
 /// Lines that are seen in straightened rings, `[row, course]`, on any number of
@@ -222,12 +225,12 @@ pub fn straighten_along(
         radius = sectors.settled(&radius);
     }
     let grid = Grid::for_size(rows, radius.ncols(), params.last_cells);
-    let look = Look {
+    let slope_params = SlopeParams {
         along: LINES.along * rows as f32 / unrolled.angles() as f32,
         ..LINES
     };
     for _ in 0..params.again {
-        along.level(&mut radius, grid, look, &params.solver);
+        along.level(&mut radius, grid, slope_params, &params.solver);
     }
     Field {
         values: &flat.0,
@@ -265,7 +268,8 @@ pub fn straighten_by(
     .straightened(&radius)
 }
 
-/// Least distance from one course to the next, in steps.
+/// Least distance from one course to the next, in steps. Keeps courses in order; any
+/// small number does.
 const LEAST_APART: f32 = 0.02;
 
 /// What shows the rings, and where it is seen: `[row, radius]`.
@@ -277,9 +281,15 @@ struct Field<'a> {
 
 impl Field<'_> {
     /// One round: what slope is left on the courses is taken out of them.
-    fn level(self, radius: &mut Array2<f32>, grid: Grid, look: Look, solver: &SolverParams) {
+    fn level(
+        self,
+        radius: &mut Array2<f32>,
+        grid: Grid,
+        slope_params: SlopeParams,
+        solver: &SolverParams,
+    ) {
         let (values, seen) = self.along(radius);
-        let (slopes, _) = from_courses(&values, &seen, radius, grid, look);
+        let (slopes, _) = from_courses(&values, &seen, radius, grid, slope_params);
         compose(radius, &solve(&slopes, grid, solver), grid);
     }
 
@@ -378,15 +388,17 @@ const STRICT: i32 = 6;
 /// many times as long along the rings as a course is wide, so that even clean
 /// rings seem to change along it.
 const CROSSED: f32 = 0.06;
-/// How slopes are measured on lines: they are clean already.
-const LINES: Look = Look {
+/// How slopes are measured on lines: they are clean already. The network gives lines of
+/// one width, so little smoothing is needed (chosen).
+const LINES: SlopeParams = SlopeParams {
     along: 3.0,
     across: 1.0,
     strict: 2,
     crossed: 1.0,
 };
-/// How slopes are measured at the end, to see how level the rings run.
-const LAST: Look = Look {
+/// How slopes are measured at the end, to see how level the rings run. Only figures of
+/// quality follow from it (chosen).
+const LAST: SlopeParams = SlopeParams {
     along: 12.0,
     across: 1.0,
     strict: 2,
@@ -466,7 +478,8 @@ fn keep_apart(values: &mut [f32], apart: f32) {
     }
 }
 
-/// Places read at a time by [`sample`].
+/// Places read at a time by [`sample`]: two of the widest vectors are busy with them
+/// (chosen for speed).
 const AT_ONCE: usize = 16;
 
 /// Two lines of the same length read at places, `share` of each added to `to`; nothing

@@ -3,11 +3,11 @@
 /// Weights of the least-squares problem.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SolverParams {
-    /// Pull of each shift towards nothing.
+    /// Pull of each shift toward nothing.
     pub stay: f32,
-    /// Pull of neighbors along a radius towards each other.
+    /// Pull of neighbors along a radius toward each other.
     pub smooth_radius: f32,
-    /// Pull of neighbors along the circle towards each other.
+    /// Pull of neighbors along the circle toward each other.
     pub smooth_angle: f32,
     /// Steps of conjugate gradients, at most.
     pub steps: usize,
@@ -60,7 +60,8 @@ impl Default for StraightenParams {
     }
 }
 
-/// Rounds at the end that have as many cells around the circle as the last.
+/// Rounds at the end that have as many cells around the circle as the last. Chosen: the
+/// last rounds alone need the fine grid, and it costs the most time.
 const FINE_ROUNDS: usize = 2;
 
 impl StraightenParams {

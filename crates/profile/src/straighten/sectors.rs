@@ -13,13 +13,14 @@
 //! The bark is the end of the same year on all sides. Where the photo cuts the
 //! outer wood into parts that touch nowhere, nothing else ties them together.
 
-use super::field::row_of;
+use super::grid::row_of;
 use super::{fewer_rows, row_at, typical};
 use crate::smooth::{Edge, blur_across, blur_line};
 use ndarray::{Array2, ArrayView1, Zip};
 use rayon::prelude::*;
 
-/// Sectors of the circle, or as many as there are rows.
+/// Sectors of the circle, or as many as there are rows. Chosen: some six degrees each,
+/// wide enough to average out pores.
 const SECTORS: usize = 64;
 /// How sectors may be moved.
 struct Moves {
@@ -30,42 +31,52 @@ struct Moves {
     /// Shifts under this share of a ring are none, and left to slopes.
     least: f32,
 }
-/// Spacing in courses under which rings are narrow.
+/// Spacing in courses under which rings are narrow: as wide as rings are where courses
+/// are pooled for the network.
 const FEW_STEPS: f32 = 9.0;
-/// Rings a few steps wide: a slip that begins with one grows outward to many. At
-/// the cost that lets a sector be moved so far, small shifts are noise.
+/// Rings a few steps wide: a slip that begins with one grows outward to many. At the
+/// cost that lets a sector be moved so far, small shifts are noise. Chosen on drawn
+/// faces with narrow rings, one of which slipped by eighteen.
 const NARROW: Moves = Moves {
     reach: 12.0,
     cost: 1.1,
     least: 0.6,
 };
-/// All others: they are few, and at a low cost their noise would be fitted.
+/// All others: they are few, and at a low cost their noise would be fitted (chosen).
 const WIDE: Moves = Moves {
     reach: 2.5,
     cost: 3.0,
     least: 0.0,
 };
-/// The farthest that a sector is looked for in courses, at least and at most.
+/// The farthest that a sector is looked for in courses, at least and at most. Chosen:
+/// the upper one limits the time.
 const REACH_COURSES: (usize, usize) = (6, 100);
-/// What few sectors show together counts as if so many showed nothing: noise
-/// that two have in common is no pattern.
+/// What few sectors show together counts as if so many showed nothing: noise that two
+/// have in common is no pattern (chosen).
 const NOTHING: f32 = 4.0;
-/// Smoothing of the patterns, and of their local mean and spread, in spacings.
+/// Smoothing of the patterns, and of their local mean and spread, in spacings. Chosen:
+/// an eighth of a ring keeps latewood and removes pores, a ring and a bit removes
+/// shade.
 const FINE: f32 = 0.12;
+/// The same of their local mean and spread, in spacings.
 const AROUND: f32 = 1.2;
-/// The least spread that a pattern is divided by, for the usual one.
+/// The least spread that a pattern is divided by, for the usual one. Chosen: where a
+/// pattern is weaker than that, it is noise.
 const LEAST_SPREAD: f32 = 0.3;
-/// What a course of wood laid on one outside the bark costs, in steps of shift.
+/// What a course of wood laid on one outside the bark costs, in steps of shift. More
+/// than any pattern can gain there: bark is never laid on wood (chosen).
 const BARK: f32 = 4.0;
-/// Spacings behind the bark in which this costs nothing: so near, its place is
-/// left to slopes.
+/// Spacings behind the bark in which this costs nothing: so near, its place is left to
+/// slopes. Chosen: half a ring, as far as slopes place it well.
 const NEAR_BARK: f32 = 0.5;
-/// The farthest, in courses, that a sector is looked for to bring its bark to
-/// that of the others.
+/// The farthest, in courses, that a sector is looked for to bring its bark to that of
+/// the others. Chosen for time: a face that is cut further apart stays as it is.
 const BARK_REACH: usize = 160;
-/// Share of the circle over which the plainest place is looked for.
+/// Share of the circle over which the plainest place is looked for. Two sectors, so
+/// that one good one does not decide (chosen).
 const PLAINEST: f32 = 1.0 / 32.0;
-/// Smoothing of the shifts along the radius, in spacings.
+/// Smoothing of the shifts along the radius, in spacings. Chosen: a shift changes over
+/// a quarter of a ring, not from one course to the next.
 const SOFTENED: f32 = 0.25;
 
 /// The sectors of a circle, with what each shows along its radius.
@@ -320,6 +331,7 @@ fn apart(barks: &[Option<usize>]) -> usize {
 /// The course at which a sector goes from wood to what is outside, where it is
 /// seen to.
 fn bark(wood: ArrayView1<'_, f32>, outside: ArrayView1<'_, f32>) -> Option<usize> {
+    /// Courses outside the bark that must be seen for it to be bark (chosen).
     const SEEN: f32 = 3.0;
     let (mut sum, mut most, mut at) = (0.0, 0.0, 0);
     for (course, (wood, outside)) in wood.iter().zip(outside).enumerate() {

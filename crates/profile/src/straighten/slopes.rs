@@ -1,6 +1,6 @@
 //! The slope of the rings on a grid, and how far to trust it.
 
-use super::field::{Grid, row_of};
+use super::grid::{Grid, row_of};
 use super::typical;
 use crate::direction::Directions;
 use crate::smooth::{Edge, blur_across, blur_down};
@@ -73,8 +73,9 @@ impl Slopes {
     }
 }
 
-/// Steepest ring, as change of radius per arc length: beyond it (45 degrees
-/// off the circle) a direction is not taken for a ring.
+/// Steepest ring, as change of radius per arc length: beyond it (45 degrees off the
+/// circle) a direction is not taken for a ring. Rings of a sound stem stay far below
+/// it; knots and checks do not.
 const STEEPEST: f32 = 1.0;
 
 /// Slopes from the ring directions in the photo, before anything is straightened.
@@ -141,7 +142,7 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
 
 /// How slopes are measured in straightened courses.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Look {
+pub(super) struct SlopeParams {
     /// Smoothing along the circle before, in steps of angle.
     pub(super) along: f32,
     /// Smoothing along the radius before, in courses.
@@ -178,10 +179,10 @@ pub(super) fn from_courses(
     visible: &Array2<f32>,
     radius: &Array2<f32>,
     grid: Grid,
-    look: Look,
+    slope_params: SlopeParams,
 ) -> (Slopes, Array2<f32>) {
-    let smooth = blur_down(courses, look.along, Edge::Wrap);
-    let smooth = blur_across(smooth, look.across, Edge::Repeat);
+    let smooth = blur_down(courses, slope_params.along, Edge::Wrap);
+    let smooth = blur_across(smooth, slope_params.across, Edge::Repeat);
     let (angles, columns) = smooth.dim();
     let shape = (grid.rows, grid.columns);
     let mut radial = Array2::<f32>::zeros(shape);
@@ -233,10 +234,11 @@ pub(super) fn from_courses(
             if per_step.abs() > STEEPEST * arc.max(0.3) {
                 continue;
             }
-            let round = look.crossed * round[at];
+            let round = slope_params.crossed * round[at];
             let toward = ((radial[at] - round) / (radial[at] + round + 1e-9)).max(0.0);
             slope[at] = per_step * grid.angle_cell as f32;
-            weight[at] = toward.powi(look.strict) * seen[at] * (radial[at] / typical).min(1.0);
+            weight[at] =
+                toward.powi(slope_params.strict) * seen[at] * (radial[at] / typical).min(1.0);
         }
     }
     (Slopes { slope, weight }, seen)

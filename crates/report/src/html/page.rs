@@ -7,7 +7,7 @@ use crate::content::{
 };
 use crate::count_sheet::CountSheet;
 use crate::pdf::{cells, instructions, measured_from, notes};
-use crate::sheet::{SheetInput, SheetPictures};
+use crate::sheet_input::{SheetInput, SheetPictures};
 use std::fmt::Write as _;
 
 /// The style; colors as in the charts.

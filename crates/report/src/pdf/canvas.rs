@@ -1,7 +1,6 @@
 //! One page being drawn: places in points from the upper left corner, y down.
 
 use super::fonts::{Fonts, Weight};
-use super::svg;
 use super::tags::{Kind, Tags};
 use crate::ReportError;
 use chart::palette::Color;
@@ -212,19 +211,6 @@ impl Canvas<'_, '_> {
             canvas.surface.pop();
         });
         Ok(taken)
-    }
-
-    /// A chart as wide as a box, clipped at its foot, and what it `shows`.
-    ///
-    /// # Errors
-    /// [`ReportError::ChartOnPage`] when the SVG holds what charts never hold.
-    pub(crate) fn chart(
-        &mut self,
-        svg: &str,
-        shows: &str,
-        frame: Frame,
-    ) -> Result<(), ReportError> {
-        self.figure(shows, |canvas| svg::draw(canvas, svg, frame))
     }
 }
 

@@ -90,18 +90,19 @@ fn facts(
     let rows = &print.content.facts;
     canvas.heading((beside.0, beside.1 + 9.0), HEADING, "The facts");
     let beside = (beside.0, beside.1 + 16.0, beside.2);
-    let here = |canvas: &Canvas<'_, '_>, at: (f64, f64, f64), rows: &[_]| {
-        let high = rows.iter().map(|row| row_height(canvas, row, at.2));
-        at.1 + high.sum::<f64>()
+    let heights = |wide: f64| -> Vec<f64> {
+        let high = rows.iter().map(|row| row_height(canvas, row, wide));
+        high.collect()
+    };
+    let (high_beside, high_below) = (heights(beside.2), heights(below.2));
+    let foot = |split: usize| {
+        let first = beside.1 + high_beside.iter().take(split).sum::<f64>();
+        first.max(below.1 + high_below.iter().skip(split).sum::<f64>())
     };
     let split = (1..=rows.len())
         .rev()
-        .map(|split| {
-            let lower = here(canvas, beside, &rows[..split]);
-            (split, lower.max(here(canvas, below, &rows[split..])))
-        })
-        .min_by(|a, b| a.1.total_cmp(&b.1))
-        .map_or(0, |(split, _)| split);
+        .min_by(|a, b| foot(*a).total_cmp(&foot(*b)))
+        .unwrap_or(0);
     let foot = table(canvas, &rows[..split], beside);
     if split == rows.len() {
         return foot;

@@ -14,12 +14,23 @@ use resvg::usvg::{self, Group, Node, Options, Paint, TextAnchor, Tree};
 /// Weights from here on are set bold.
 const BOLD_FROM: u16 = 600;
 
+impl Canvas<'_, '_> {
+    /// A chart as wide as a box, clipped at its foot, and what it `shows`.
+    ///
+    /// # Errors
+    /// [`ReportError::ChartOnPage`] when the SVG holds what charts never hold.
+    pub(crate) fn chart(
+        &mut self,
+        svg: &str,
+        shows: &str,
+        frame: Frame,
+    ) -> Result<(), ReportError> {
+        self.figure(shows, |canvas| draw(canvas, svg, frame))
+    }
+}
+
 /// Draws an SVG as wide as the frame; what is below the frame's foot is cut off.
-pub(super) fn draw(
-    canvas: &mut Canvas<'_, '_>,
-    svg: &str,
-    frame: Frame,
-) -> Result<(), ReportError> {
+fn draw(canvas: &mut Canvas<'_, '_>, svg: &str, frame: Frame) -> Result<(), ReportError> {
     let options = Options {
         font_family: chart::font::FAMILY.to_owned(),
         fontdb: chart::font::database(),

@@ -5,7 +5,7 @@ use super::color_at;
 use super::dots;
 use super::ink::{BARE, INK, PAPER, Spot, Strokes, TENTH_PEN, ring_pen};
 use super::lettering::{Letters, Text, Weight};
-use super::ring_map::title;
+use super::title;
 use super::unrolled::Foot;
 use image::{Rgb, RgbImage, imageops};
 use wood::{Point, Px, Reading, Ring, Strip};

@@ -135,3 +135,19 @@ pub(crate) fn jpeg(picture: &RgbImage) -> Result<Vec<u8>, ReportError> {
     JpegEncoder::new_with_quality(&mut bytes, QUALITY).encode_image(picture)?;
     Ok(bytes)
 }
+
+/// "oak.jpg: 68 rings (66 to 71)".
+fn title(reading: &Reading) -> String {
+    let file = &reading.photo.file;
+    reading.count.as_ref().map_or_else(
+        || file.clone(),
+        |count| {
+            let along = reading.counted_along();
+            let along = along.map(|along| format!(", {along}")).unwrap_or_default();
+            format!(
+                "{file}: {} rings ({} to {}){along}",
+                count.best, count.low, count.high
+            )
+        },
+    )
+}

@@ -257,7 +257,7 @@ fn fill(picture: &mut RgbImage, (left, top, wide, high): Frame) {
 fn framed(picture: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage {
     let margin = 24;
     let wide = picture.width() as i32 - 8;
-    let title = title(reading);
+    let title = super::title(reading);
     let title = Text {
         text: &title,
         size_px: 28.0,
@@ -284,22 +284,6 @@ fn framed(picture: &RgbImage, reading: &Reading, letters: &Letters) -> RgbImage 
     let at = letters.write_lines(&mut page, at, (&titles, title), 36);
     letters.write_lines(&mut page, at, (&legends, legend), 28);
     page
-}
-
-/// "oak.jpg: 68 rings (66 to 71)".
-pub(super) fn title(reading: &Reading) -> String {
-    let file = &reading.photo.file;
-    reading.count.as_ref().map_or_else(
-        || file.clone(),
-        |count| {
-            let along = reading.counted_along();
-            let along = along.map(|along| format!(", {along}")).unwrap_or_default();
-            format!(
-                "{file}: {} rings ({} to {}){along}",
-                count.best, count.low, count.high
-            )
-        },
-    )
 }
 
 #[cfg(test)]

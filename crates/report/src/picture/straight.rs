@@ -78,7 +78,7 @@ impl Courses {
     /// The place in the photo at a share of the whole turn and a distance from the pith.
     pub(super) fn place(&self, turn: f64, radius_px: f64) -> Point {
         let angle = turn * std::f64::consts::TAU;
-        self.pith.towards(wood::Angle(angle), wood::Px(radius_px))
+        self.pith.toward(wood::Angle(angle), wood::Px(radius_px))
     }
 }
 

@@ -3,7 +3,8 @@
 use super::*;
 use crate::count_sheet::CountSheet;
 use crate::test_readings::{Dice, random_stump, reading_of};
-use wood::{Facts, Mm, Refusal, RefusalReason, Scope, Stump};
+use image::RgbImage;
+use wood::{Facts, Mm, Refusal, RefusalReason, Scope, Stump, Units};
 
 fn sheet_of<'a>(
     stump: &'a Stump,
@@ -329,6 +330,7 @@ fn a_heart_that_was_not_read_is_said_to_make_the_tree_older() {
     stump.reading = reading_of(&[2.0; 40], Some(2025), true);
     let first = &mut stump.reading.rings[0];
     first.width_px.0 *= 30.0;
+    first.width_mm = first.width_mm.map(|width| width * 30.0);
     let html = sheet_of(&stump, None, None).html().unwrap();
     assert!(html.contains("the tree is older"));
 }

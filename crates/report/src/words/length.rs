@@ -73,7 +73,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn sixteenths_are_told_in_lowest_terms() {
+    fn sixteenths_are_reported_in_lowest_terms() {
         for (inches, said) in [
             (0.0, "0"),
             (0.03, "0"),

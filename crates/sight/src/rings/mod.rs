@@ -35,7 +35,7 @@ pub struct SeenRings {
     pub blur: f32,
 }
 
-/// Share of the circle under which what is seen is one strip.
+/// Share of the circle under which what is seen is one strip. Chosen: 36 degrees.
 const ONE_STRIP: f32 = 0.1;
 
 /// The network learned with places near a boundary counting up to four times;
@@ -184,7 +184,7 @@ impl SeenRings {
 /// What the ring network makes of each place of a strip: enough to see the
 /// rings again with some places hidden, without running the network.
 #[derive(Debug, Clone)]
-pub struct Look {
+pub struct SeenPlaces {
     /// The strip, its courses pooled and padded.
     field: Field,
     /// What the network gives for each place, `[row, output, course]`.
@@ -197,7 +197,7 @@ pub struct Look {
 }
 
 /// What the ring network sees in a strip made by [`crate::strip`], of whose
-/// courses `factor` are taken together: fuzz of the wood goes and rings that
+/// courses `factor` are taken together: noise of the wood goes and rings that
 /// are wide enough stay.
 ///
 /// # Method
@@ -211,7 +211,7 @@ pub struct Look {
 /// When `strip` does not have the shape that [`crate::strip`] gives.
 #[must_use]
 pub fn see_rings(strip: &Array3<f32>, factor: usize) -> SeenRings {
-    look(strip, factor).rings(None, None)
+    see_places(strip, factor).rings(None, None)
 }
 
 /// As [`see_rings`], keeping what is needed to hide places afterwards.
@@ -219,16 +219,16 @@ pub fn see_rings(strip: &Array3<f32>, factor: usize) -> SeenRings {
 /// # Panics
 /// As [`see_rings`].
 #[must_use]
-pub fn look(strip: &Array3<f32>, factor: usize) -> Look {
+pub fn see_places(strip: &Array3<f32>, factor: usize) -> SeenPlaces {
     let courses = strip.len_of(Axis(2));
     if factor == 1 {
-        look_at(strip, factor, courses)
+        see_places_of(strip, factor, courses)
     } else {
-        look_at(&pooled(strip, factor), factor, courses)
+        see_places_of(&pooled(strip, factor), factor, courses)
     }
 }
 
-impl Look {
+impl SeenPlaces {
     /// What is seen where `open` is 1, `[row, course]` over the strip that was
     /// looked at, 0 to 1; everywhere with `None`. Hidden places count nowhere in
     /// the circle; what can be relied on elsewhere, and the wood class seen, stay as
@@ -348,7 +348,7 @@ fn pooled(strip: &Array3<f32>, factor: usize) -> Array3<f32> {
     out
 }
 
-fn look_at(strip: &Array3<f32>, factor: usize, whole: usize) -> Look {
+fn see_places_of(strip: &Array3<f32>, factor: usize, whole: usize) -> SeenPlaces {
     let (channels, rows, courses) = strip.dim();
     assert!(
         channels == STRIP_CHANNELS && rows == ROWS,
@@ -386,7 +386,7 @@ fn look_at(strip: &Array3<f32>, factor: usize, whole: usize) -> Look {
         courses: out.row(0).iter().take(courses).copied().collect(),
         spacing: spacing_of(&out, courses),
     };
-    Look {
+    SeenPlaces {
         plain,
         field,
         places,

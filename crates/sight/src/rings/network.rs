@@ -13,15 +13,17 @@ use std::ops::Range;
 use std::sync::LazyLock;
 use wood::WoodClass;
 
-/// Groups of rows whose agreement is looked at.
+/// Groups of rows whose agreement is looked at. As `training/nets.py` has it.
 const GROUPS: usize = 16;
-/// Levels of the network.
+/// Levels of the network. As `training/nets.py` has it.
 const LEVELS: usize = 5;
-/// How far apart the taps of each step along the courses are.
+/// How far apart the taps of each step along the courses are. As `training/nets.py` has
+/// it.
 const APART: [usize; 8] = [1, 2, 4, 8, 16, 32, 64, 1];
-/// Features of a place that are averaged around the circle.
+/// Features of a place that are averaged around the circle. As `training/nets.py` has
+/// it.
 const FEATURES: usize = 12;
-/// Figures on how the circle agrees at a course.
+/// Figures on how the circle agrees at a course. As `training/nets.py` has it.
 const FIGURES: usize = 9;
 /// Wood classes, of which the given one is shown to the network.
 const CLASSES: usize = WoodClass::ALL.len();

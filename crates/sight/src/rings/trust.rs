@@ -3,7 +3,8 @@
 use super::network::Places;
 use ndarray::{Array2, ArrayView2};
 
-/// Stretches of the radius over which the mean is taken for agreement.
+/// Stretches of the radius over which the mean is taken for agreement. Chosen: each
+/// holds a few rings.
 const STRETCHES: usize = 12;
 
 /// Of all that varies along the radius in `ends`, how much varies alike on all

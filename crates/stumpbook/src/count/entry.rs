@@ -5,7 +5,7 @@ use crate::error::CommandError;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 
-/// A photo to read, and where what is known of it lies.
+/// A photo to read, and where what is known of it is.
 #[derive(Debug)]
 pub(crate) struct Plan {
     /// The photo.

@@ -1,6 +1,7 @@
 //! Several pictures of one strip: joined into one picture beside the first, which is then
 //! read as any photo is.
 
+use super::joined_from::{JOINED_FROM, joined_from};
 use super::one;
 use super::request::Request;
 use crate::error::CommandError;
@@ -10,11 +11,7 @@ use image::RgbImage;
 use join::JoinError;
 use std::path::{Path, PathBuf};
 
-/// Under this name a joined picture keeps the names of the pictures it was made from, in
-/// the order given, one a line.
-const JOINED_FROM: &str = "Joined from";
-
-/// Joins the photos and writes the picture beside the first one; where it lies.
+/// Joins the photos and writes the picture beside the first one; its path.
 ///
 /// # Errors
 /// When a photo cannot be opened, two do not overlap, or the picture cannot be written
@@ -65,21 +62,6 @@ pub(super) fn join(
     writing::replace(&joined_path, &bytes)?;
     bar.finish_and_clear();
     Ok(joined_path)
-}
-
-/// The pictures that a photo was joined from; empty for any other photo.
-pub(super) fn joined_from(photo: &[u8]) -> Vec<String> {
-    let Ok(reader) = png::Decoder::new(std::io::Cursor::new(photo)).read_info() else {
-        return Vec::new();
-    };
-    reader
-        .info()
-        .utf8_text
-        .iter()
-        .filter(|chunk| chunk.keyword == JOINED_FROM)
-        .filter_map(|chunk| chunk.get_text().ok())
-        .flat_map(|text| text.lines().map(str::to_owned).collect::<Vec<_>>())
-        .collect()
 }
 
 fn beside(first: &Path) -> PathBuf {

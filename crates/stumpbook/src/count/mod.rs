@@ -1,6 +1,7 @@
 //! `stumpbook count`: from photos to readings, in the order they were given.
 
 mod entry;
+mod joined_from;
 mod joining;
 mod labels;
 mod merge_facts;
@@ -138,7 +139,7 @@ impl Run<'_> {
         done
     }
 
-    /// Hands on what came of one photo.
+    /// Reports what came of one photo.
     fn take(&mut self, came: Came) -> anyhow::Result<()> {
         match came {
             Came::Done(mut done) => {

@@ -1,7 +1,7 @@
 //! One photo: opened, read, kept, drawn.
 
 use super::entry::Plan;
-use super::joining;
+use super::joined_from::joined_from;
 use super::merge_facts;
 use super::request::Request;
 use super::results::{Known, Results};
@@ -88,7 +88,7 @@ pub(crate) fn come(
 /// Reads one photo and writes what belongs to it.
 ///
 /// # Errors
-/// When the photo cannot be opened, or a mark lies far off it.
+/// When the photo cannot be opened, or a mark is far off it.
 fn read_photo(
     plan: Plan,
     request: &Request,
@@ -129,7 +129,7 @@ fn read_photo(
     {
         return Ok(Came::InResults(known));
     }
-    let joined_from = joining::joined_from(&bytes);
+    let joined_from = joined_from(&bytes);
     let unchanged = if before.keep {
         up_to_date::kept(&kept_in, made_from)
     } else {

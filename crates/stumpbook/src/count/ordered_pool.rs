@@ -1,4 +1,4 @@
-//! Many hands, one order: photos are read side by side and handed on in the
+//! Many hands, one order: photos are read side by side and passed on in the
 //! order they were asked for, without any running far ahead.
 
 use std::collections::BTreeMap;

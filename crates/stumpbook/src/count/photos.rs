@@ -46,7 +46,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn photos_are_told_from_other_files_and_from_our_own_pictures() {
+    fn photos_are_distinguished_from_other_files_and_from_our_own_pictures() {
         for (name, photo) in [
             ("oak.jpg", true),
             ("OAK.JPEG", true),

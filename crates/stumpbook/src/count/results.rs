@@ -129,7 +129,7 @@ impl Results {
     fn no_result(&self, line: i32, why: &str) -> CommandError {
         CommandError::failed(
             format!(
-                "cannot go on with {}: line {line} is no result: {why}",
+                "cannot continue {}: line {line} is not a result: {why}",
                 self.path.display()
             ),
             "name another file with --results, or take that line out",

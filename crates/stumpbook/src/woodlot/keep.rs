@@ -1,10 +1,11 @@
 //! Making a book, and what goes in and out of it.
 
+use super::sync::new_stump;
 use crate::error::CommandError;
 use crate::given;
 use crate::outcome::Outcome;
 use crate::say;
-use crate::stumps::{self, Found};
+use crate::stumps;
 use std::path::{Path, PathBuf};
 use wood::{Remembered, Year};
 use woodlot::{Added, Book, NewStump};
@@ -46,32 +47,6 @@ pub(super) fn add(path: &Path, from: &[PathBuf]) -> anyhow::Result<Outcome> {
     } else {
         Outcome::Failed
     })
-}
-
-/// Without outlines, which a book does not keep: of thousands they would fill
-/// the memory.
-pub(super) fn new_stump(mut found: Found) -> NewStump {
-    let reading = &mut found.entry.stump.reading;
-    reading.bark_edge_px = Vec::new();
-    for ring in &mut reading.rings {
-        ring.outline_px = Vec::new();
-    }
-    let photo = &found.entry.stump.reading.photo;
-    // Whole paths, so that the stump can be opened from anywhere.
-    let file = found
-        .file
-        .as_deref()
-        .map(|file| std::path::absolute(file).unwrap_or_else(|_| file.to_owned()));
-    let photo = file
-        .as_deref()
-        .filter(|_| photo.width_px > 0)
-        .map(|file| file.with_file_name(&photo.file));
-    NewStump {
-        name: found.entry.name,
-        file,
-        photo,
-        stump: found.entry.stump,
-    }
 }
 
 fn line(added: &Added, new: &NewStump) -> String {

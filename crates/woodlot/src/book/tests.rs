@@ -157,7 +157,7 @@ fn what_is_with_events_stumps_is_in_the_book_as_long_as_they_are() {
     assert_eq!(memories[0].stumps, ["ash", "oak"]);
     assert!(memories[0].of_woodlot && !memories[1].of_woodlot);
     assert_eq!(memories[1].stumps, ["oak"]);
-    // Told otherwise at the desk: the book follows.
+    // Changed at the desk: the book follows.
     book.add(&[with("oak", &[remembered(1992, "thinned")])])
         .unwrap();
     assert_eq!(book.memories().unwrap()[1].year, Year(1992));
@@ -204,7 +204,7 @@ fn a_book_without_what_stumps_remember_gets_it_from_its_entries() {
 }
 
 #[test]
-fn broken_newer_and_foreign_files_are_told_apart_and_left_as_they_are() {
+fn broken_newer_and_foreign_files_are_distinguished_and_left_as_they_are() {
     let place = place();
     let path = place.path().join("a.book");
     let mut book = Book::create(&path, "a").unwrap();

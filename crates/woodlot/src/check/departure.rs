@@ -1,7 +1,6 @@
 //! Years in which a stump departs from the others, as it does not in its other
 //! years.
 
-use super::whole::Window;
 use wood::stats::pearson;
 
 /// Fewest years beside the stretch that show how the stump agrees elsewhere.
@@ -11,6 +10,19 @@ const FEWEST_BESIDE: usize = 20;
 /// else shows that the stump is misread. Chosen on drawn woodlots: stretches are
 /// picked, so chance has several tries.
 const LEAST_DIFFERENCE: f64 = 3.5;
+
+/// A stretch of years of one stump, compared with the rest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Window {
+    /// First year.
+    pub from_year: i32,
+    /// Last year.
+    pub to_year: i32,
+    /// Correlation with the mean of the rest.
+    pub r: f64,
+    /// Whether the correlation is below what chance gives one time in twenty.
+    pub weak: bool,
+}
 
 /// The stretch of years in which a stump departs from the others.
 #[derive(Debug, Clone, PartialEq)]

@@ -10,12 +10,12 @@ mod verdict;
 mod whole;
 
 pub use agreement::{ParallelVariation, parallel_variation, t_value};
-pub use departure::Departure;
+pub use departure::{Departure, Window};
 pub use signal::{expressed_population_signal, mean_correlation};
 pub use slips::Shift;
 pub use transform::{Series, baillie_pilcher};
 pub use verdict::Verdict;
-pub use whole::{CheckCriteria, Checked, Pair, Window, check};
+pub use whole::{CheckCriteria, Checked, Pair, check};
 
 #[cfg(test)]
 mod tests;

@@ -129,7 +129,7 @@ fn stumps_that_were_read_right_are_left_alone() {
 }
 
 #[test]
-fn two_mistakes_that_cancel_out_are_told_by_the_years_between() {
+fn two_mistakes_that_cancel_out_are_reported_by_the_years_between() {
     let (mut found, mut near) = (0, 0);
     for seed in 300..360 {
         let mut trees = woodlot(seed, &RINGS, 0.22, 0.12);

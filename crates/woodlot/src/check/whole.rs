@@ -1,6 +1,6 @@
 //! Every stump of a woodlot compared with every other, and with the rest.
 
-use super::departure::{Departure, departure};
+use super::departure::{Departure, Window, departure};
 use super::slips::{self, Shift};
 use super::transform::dated;
 use super::{ParallelVariation, Series, parallel_variation, t_value};
@@ -52,19 +52,6 @@ pub struct Pair {
     pub t: f64,
     /// Parallel variation of the widths.
     pub parallel: ParallelVariation,
-}
-
-/// A stretch of years of one stump, compared with the rest.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Window {
-    /// First year.
-    pub from_year: i32,
-    /// Last year.
-    pub to_year: i32,
-    /// Correlation with the mean of the rest.
-    pub r: f64,
-    /// Whether the correlation is below what chance gives one time in twenty.
-    pub weak: bool,
 }
 
 /// One stump compared with the rest.

@@ -34,7 +34,7 @@ pub struct Standing {
     /// Of those, the ones whose curve had to be carried on beyond its rings.
     pub beyond: Vec<String>,
     /// Counted stumps of the species that were never so thick. They are not in
-    /// the answer, which therefore leans towards the faster trees.
+    /// the answer, which therefore leans toward the faster trees.
     pub thinner: Vec<String>,
 }
 

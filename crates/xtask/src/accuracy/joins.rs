@@ -21,7 +21,7 @@ pub(crate) struct Joined {
 }
 
 impl Joined {
-    /// Whether no ring is lost or doubled at a seam: everything lies within three tenths of
+    /// Whether no ring is lost or doubled at a seam: everything is within three tenths of
     /// a ring.
     fn right(&self) -> bool {
         self.worst_rings.is_some_and(|worst| worst < 0.3)

@@ -102,7 +102,7 @@ pub(crate) fn matched(
 
 /// By how much found boundaries lie outside (above 0) or inside the true ones,
 /// in ring widths: the median over true rings of the median distance to the
-/// nearest found one, where that is within half a ring. It tells a boundary
+/// nearest found one, where that is within half a ring. It distinguishes a boundary
 /// taken in the wrong place in every ring from one that is missed.
 pub(crate) fn shift(truth: &[Distances], widths_px: &[f64], found: &[Distances]) -> Option<f64> {
     let mut shifts: Vec<f64> = truth
@@ -200,7 +200,7 @@ mod tests {
     }
 
     #[test]
-    fn a_shift_is_told_in_ring_widths_with_its_side() {
+    fn a_shift_is_reported_in_ring_widths_with_its_side() {
         let truth = [circle(10.0), circle(20.0), circle(30.0)];
         let found = [circle(13.0), circle(23.0), circle(33.0)];
         let shift = shift(&truth, &[10.0; 3], &found).unwrap();

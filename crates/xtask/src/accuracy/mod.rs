@@ -39,9 +39,9 @@ pub(crate) struct Options {
     /// The seed of the first one; the others follow
     #[arg(long, default_value_t = 1)]
     first_seed: u64,
-    /// Tell the reader the wood class, as a person who knows the species would
+    /// Give the reader the wood class, as a person who knows the species would
     #[arg(long)]
-    told_wood: bool,
+    known_wood: bool,
     /// Also list every face that was not counted exactly
     #[arg(long)]
     list: bool,
@@ -66,22 +66,22 @@ pub(crate) struct Options {
 pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let root = metadata::load()?.workspace_root;
     let draw =
-        |suite, count| rendered::measure(suite, options.first_seed, count, options.told_wood);
+        |suite, count| rendered::measure(suite, options.first_seed, count, options.known_wood);
     let faces = draw(Suite::Usual, options.faces)?;
     if !faces.is_empty() {
-        tell("Practice faces", &faces, options.list);
+        report("Practice faces", &faces, options.list);
     }
     let rough = draw(Suite::Rough, options.rough)?;
     if !rough.is_empty() {
-        tell("Faces that nobody prepared", &rough, options.list);
+        report("Faces that nobody prepared", &rough, options.list);
     }
     let strips = draw(Suite::Strip, options.strips)?;
     if !strips.is_empty() {
-        tell("Faces with a dressed strip", &strips, options.list);
+        report("Faces with a dressed strip", &strips, options.list);
     }
     let marked = draw(Suite::Marked, options.marked)?;
     if !marked.is_empty() {
-        tell(
+        report(
             "Faces with a dressed strip that is marked",
             &marked,
             options.list,
@@ -140,7 +140,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     Ok(())
 }
 
-fn tell(what: &str, faces: &[Measured], list: bool) {
+fn report(what: &str, faces: &[Measured], list: bool) {
     say::line(&format!("{what}: {}", faces.len()));
     say::line(&table::rendered(faces));
     say::line(&table::confident_wrong(faces));

@@ -22,7 +22,7 @@ were chosen on these same readings. A ring end counts as found within three tent
 ring or three pixels of its mark. With networks that had learned from drawings alone, 16
 of the 20 were refused, the mean F1 was 0.17 and 2 of 13 counts were in the hand range.";
 
-/// All that the page gives.
+/// All that the page shows.
 pub(crate) struct Figures<'a> {
     pub(crate) usual: &'a [Measured],
     pub(crate) rough: &'a [Measured],
@@ -65,7 +65,7 @@ pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> an
             .max()
             .unwrap_or(0)
         ),
-        if options.told_wood {
+        if options.known_wood {
             "given"
         } else {
             "not given"

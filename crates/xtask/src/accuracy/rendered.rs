@@ -96,7 +96,7 @@ impl Measured {
         Some(i64::from(self.best?) - i64::from(self.rings))
     }
 
-    /// By how many rings the truth lies outside the range; 0 where it is held.
+    /// By how many rings the truth is outside the range; 0 where it is held.
     pub(crate) fn outside(&self) -> Option<u32> {
         let (low, high) = (self.low?, self.high?);
         Some(
@@ -129,22 +129,22 @@ pub(crate) fn measure(
     suite: Suite,
     first: u64,
     count: u64,
-    told_wood: bool,
+    known_wood: bool,
 ) -> anyhow::Result<Vec<Measured>> {
     (first..first.saturating_add(count))
         .into_par_iter()
-        .map(|seed| measure_one(suite, seed, told_wood))
+        .map(|seed| measure_one(suite, seed, known_wood))
         .collect()
 }
 
-fn measure_one(suite: Suite, seed: u64, told_wood: bool) -> anyhow::Result<Measured> {
+fn measure_one(suite: Suite, seed: u64, known_wood: bool) -> anyhow::Result<Measured> {
     let recipe = suite.recipe(seed);
     let drawn = practice::render(&recipe);
     let bytes = practice::jpeg(&drawn.rgb, recipe.troubles.jpeg_quality);
     let truth = drawn.truth;
     drop(drawn.rgb);
     let facts = Facts {
-        wood: told_wood.then_some(truth.wood),
+        wood: known_wood.then_some(truth.wood),
         ..Facts::default()
     };
     let start = Instant::now();
@@ -279,7 +279,7 @@ fn troubles(recipe: &Recipe, truth: &Truth) -> Vec<&'static str> {
         ("checks (6 or more)", checks >= 6),
         ("knots", knots > 0),
         ("saw marks", saw_marks >= 0.4),
-        ("torn fibre", torn >= 0.1),
+        ("torn fiber", torn >= 0.1),
         ("dust", dust >= 0.3),
         ("stain", stain > 0.0),
         ("heartwood", heartwood > 0.0),
@@ -294,7 +294,7 @@ fn troubles(recipe: &Recipe, truth: &Truth) -> Vec<&'static str> {
         ("weathered", weathered > 0.0),
         ("faint", faint >= 0.3),
         ("tilt of 8 degrees or more", recipe.tilt_deg >= 8.0),
-        ("pith off centre", recipe.pith_offset >= 0.15),
+        ("pith off center", recipe.pith_offset >= 0.15),
         ("cut by the photo", recipe.radius_share > 1.0),
         ("pen marks", recipe.pen_marks > 0),
         ("tape", recipe.tape.is_some()),
@@ -316,6 +316,6 @@ fn dressing(dressing: &Dressing) -> [(&'static str, bool); 6] {
         ("strip short of the bark", !any(|strip| strip.to >= 1.0)),
         ("strip wet", any(|strip| strip.wet > 0.0)),
         ("two strips", dressing.strips.len() > 1),
-        ("greyed beside the strip", dressing.grey > 0.0),
+        ("grayed beside the strip", dressing.gray > 0.0),
     ]
 }

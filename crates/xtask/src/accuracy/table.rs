@@ -197,7 +197,7 @@ pub(crate) fn worst_first(faces: &[Measured]) -> Vec<&Measured> {
     wrong
 }
 
-/// How far outside the range the truth lies, at worst: a confident wrong count
+/// How far outside the range the truth is, at worst: a confident wrong count
 /// is the worst failure.
 pub(crate) fn confident_wrong(faces: &[Measured]) -> String {
     let outside: Vec<u32> = faces.iter().filter_map(Measured::outside).collect();

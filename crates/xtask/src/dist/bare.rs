@@ -121,7 +121,7 @@ fn in_debian(base: &Path, deb: &Path, photo: &Path) -> anyhow::Result<u64> {
     Ok(rings)
 }
 
-/// Counts the photo that lies in the root.
+/// Counts the photo that is in the root.
 fn counted(root: &Path, program: &Path) -> anyhow::Result<u64> {
     let program = program.to_string_lossy();
     let json = said(inside(root, &program).args(["count", "--json", &format!("/{PHOTO}")]))?;

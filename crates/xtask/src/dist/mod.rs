@@ -7,6 +7,7 @@ pub(crate) mod bare;
 mod binary;
 mod copyrights;
 mod deb;
+pub(crate) mod file;
 mod manual;
 
 use crate::metadata::Metadata;
@@ -14,6 +15,7 @@ use crate::{docs_book, metadata, say};
 use anyhow::{Context as _, bail};
 use binary::Needs;
 use clap::Args;
+use file::File;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -27,33 +29,6 @@ pub(crate) struct Options {
     /// The folder to write to [default: target/dist]
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
-}
-
-/// One file of what is handed over.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct File {
-    /// Where it goes, with slashes.
-    pub(crate) path: String,
-    pub(crate) bytes: Vec<u8>,
-    /// Whether it can be run.
-    program: bool,
-}
-
-impl File {
-    pub(crate) fn new(path: &str, bytes: Vec<u8>) -> Self {
-        Self {
-            path: path.to_owned(),
-            bytes,
-            program: false,
-        }
-    }
-
-    fn program(path: &str, bytes: Vec<u8>) -> Self {
-        Self {
-            program: true,
-            ..Self::new(path, bytes)
-        }
-    }
 }
 
 /// What was made.

@@ -79,7 +79,7 @@ pub(super) fn left_out(root: &Path, chapters: &[Chapter]) -> anyhow::Result<Vec<
     Ok(faults)
 }
 
-/// Where a file of the checkout lies in the book: pages of `docs/` at the top,
+/// Where a file of the checkout is in the book: pages of `docs/` at the top,
 /// a README as its folder's first page.
 pub(super) fn place(source: &Path) -> String {
     let inside = source.strip_prefix("docs").unwrap_or(source);

@@ -7,7 +7,7 @@ mod links;
 mod page;
 mod search;
 
-use crate::dist::File;
+use crate::dist::file::File;
 use crate::{metadata, say};
 use anyhow::{Context as _, bail};
 use clap::Args;

@@ -50,7 +50,7 @@ fn count_once(ground: &Ground, photo: &Path, nth: usize) -> Command {
     command
 }
 
-/// Counting a stump anew.
+/// Counting a stump again.
 pub(super) fn counting(ground: &Ground, times: usize, seed: u64) -> anyhow::Result<Ended> {
     let place = ground.stump()?;
     let mut chance = Chance(seed);

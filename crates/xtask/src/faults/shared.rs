@@ -8,7 +8,7 @@ use std::process::{Child, Stdio};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, SystemTime};
 
-/// A photo that is written anew, cut off and whole, while it is counted.
+/// A photo that is written again, cut off and whole, while it is counted.
 pub(super) fn changing(ground: &Ground) -> anyhow::Result<Ended> {
     const TIMES: usize = 30;
     let place = ground.stump()?;

@@ -12,7 +12,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-/// What has rustc lay counters at every branch and tell of every comparison;
+/// Flags with which rustc counts every branch and reports every comparison;
 /// these are LLVM's own and need no nightly compiler.
 const WATCHED: &str = "--cfg fuzzing -Cpasses=sancov-module \
     -Cllvm-args=-sanitizer-coverage-level=4 \
@@ -99,7 +99,7 @@ pub(super) fn run(options: &Options) -> anyhow::Result<()> {
         Ok(())
     } else {
         bail!(
-            "something was found, and lies in crates/fuzz/corpus: {}",
+            "something was found; it is in crates/fuzz/corpus: {}",
             found.join(", ")
         )
     }

@@ -85,12 +85,12 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
     if let (Some(pith), true, true) = (pith, marked.teach, !marked.rays.is_empty()) {
         let off = 0.012 * known.radius_px * dice.random_range(0.0_f64..1.0).powi(3);
         let turn = dice.random_range(0.0..std::f64::consts::TAU);
-        let centre = Point::new(pith.x_px + off * turn.cos(), pith.y_px + off * turn.sin());
+        let center = Point::new(pith.x_px + off * turn.cos(), pith.y_px + off * turn.sin());
         let outer = wood
             .face
             .corners()
             .iter()
-            .map(|place| centre.distance(*place).0)
+            .map(|place| center.distance(*place).0)
             .fold(0.0, f64::max);
         let fineness = [
             Fineness::COARSE,
@@ -98,7 +98,7 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
             Fineness::FULL,
             Fineness::FINEST,
         ][dice.random_range(0..4)];
-        let unrolled = unroll(&face, centre, Some(Px(1.1 * outer)), fineness, &|_| false);
+        let unrolled = unroll(&face, center, Some(Px(1.1 * outer)), fineness, &|_| false);
         for straightened in straightened(&face, &unrolled) {
             let strip = sight::strip(&face, &unrolled, &straightened);
             body.extend(file::bytes_of(&strip));

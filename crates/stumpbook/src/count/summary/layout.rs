@@ -21,7 +21,7 @@ impl Sheet {
         }
     }
 
-    /// A labelled text; the same label twice in a row is printed once.
+    /// A labeled text; the same label twice in a row is printed once.
     pub(super) fn line(&mut self, label: &str, text: &str) {
         let shown = if self.label == label { "" } else { label };
         self.wrap(&format!("  {shown:<width$}", width = INDENT - 2), text);

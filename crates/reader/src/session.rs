@@ -1,23 +1,26 @@
 //! Reading a face again after a mark, keeping what the mark does not change.
 
-use crate::follow::{Asked, Followed, given_class, level};
-use crate::start::Whole;
-use crate::strip_search;
+use crate::complete::{blank, complete, refused};
+use crate::counted::counted;
+use crate::first_pass::{Inputs, Overview};
 use crate::strip_view::{self, StripView};
-use crate::under::{Bounds, Under};
+use crate::trace::trace;
+use crate::traced::TracedFace;
+use crate::unmarked::{Bounds, UnmarkedFace};
 use crate::watch::{BrokenOff, UNWATCHED, Watch};
-use crate::{blank, by_hand, card, complete, counted, marked, refuse, refused};
+use crate::wood_class::given_class;
+use crate::{by_hand, card, marked, refuse, strip_search};
 use photo::{Face, FoundCard};
 use profile::BarkEdge;
 use wood::{Facts, Marks, Point, Reading, Refusal, Strip, WoodClass};
 
-/// What is kept of a face between two readings: its rings, straightened, and
-/// what the network made of each place. Facts and marks on rings, the tape, the
+/// One photo that is read again and again while a person marks it. It holds what marks
+/// do not change: the rings, straightened, and what the network made of each place. Facts and marks on rings, the tape, the
 /// bark edge and unreadable parts only need the steps after that. A new pith
 /// needs them all, and so does a bark mark far outside what was taken for the
 /// face.
 #[derive(Debug)]
-pub struct Kept {
+pub struct ReadingSession {
     stage: Stage,
     /// The scale card in the photo, where it was looked for.
     card: Option<FoundCard>,
@@ -32,13 +35,13 @@ pub struct Kept {
 enum Stage {
     /// The photo itself cannot be read, whatever is marked.
     Refused(Refusal),
-    Followed(Box<Levelled>),
+    Traced(Box<Tracing>),
 }
 
 #[derive(Debug)]
-struct Levelled {
-    followed: Followed,
-    under: Under,
+struct Tracing {
+    traced: TracedFace,
+    unmarked: UnmarkedFace,
     /// The marks of bark edge and unreadable parts that are put on.
     bark_marks: Vec<Point>,
     unreadable: Vec<Vec<Point>>,
@@ -53,15 +56,15 @@ struct Levelled {
     plain_strip: Option<Strip>,
 }
 
-impl Kept {
-    /// Follows the rings of a face: the long part of a reading.
+impl ReadingSession {
+    /// Traces the rings of a face: the long part of a reading.
     #[must_use]
     pub fn new(face: &Face, facts: &Facts, marks: &Marks) -> Self {
         Self::watched(face, facts, marks, UNWATCHED)
             .unwrap_or_else(|BrokenOff| unreachable!("nobody watches, so nobody breaks it off"))
     }
 
-    /// As [`Kept::new`], telling how far it is.
+    /// As [`ReadingSession::new`], reporting how far it is.
     ///
     /// # Errors
     /// [`BrokenOff`] when whoever watches breaks it off.
@@ -74,35 +77,35 @@ impl Kept {
         let (card, stage) = match refuse::before(face) {
             Some(refusal) => (None, Stage::Refused(refusal)),
             None => {
-                let (card, whole) =
-                    rayon::join(|| card::card(face, facts, marks), || Whole::of(face));
+                let (card, overview) =
+                    rayon::join(|| card::card(face, facts, marks), || Overview::of(face));
                 let all = card::marks_with(card.as_ref(), face, facts, marks);
                 let covered = card::covered(card.as_ref());
-                let asked = Asked {
+                let inputs = Inputs {
                     face,
                     facts,
                     marks: &all,
                     covered: &covered,
                     watch,
                 };
-                let (followed, under) = level(&asked, &whole)?;
-                let plainer = strip_search::plainer(&asked, &whole, &followed)?;
-                let (followed, under, plain_strip) = match plainer {
-                    Some((followed, under, strip)) => (followed, under, Some(strip)),
-                    None => (followed, under, None),
+                let (traced, unmarked) = trace(&inputs, &overview)?;
+                let plainer = strip_search::plainer(&inputs, &overview, &traced)?;
+                let (traced, unmarked, plain_strip) = match plainer {
+                    Some((traced, unmarked, strip)) => (traced, unmarked, Some(strip)),
+                    None => (traced, unmarked, None),
                 };
-                let levelled = Levelled {
+                let tracing = Tracing {
                     bark_marks: marks.bark.clone(),
                     unreadable: marks.unreadable.clone(),
                     given: given_class(facts),
-                    edge: followed.edge.clone(),
-                    bark: followed.bark,
-                    to: followed.to,
-                    followed,
-                    under,
+                    edge: traced.edge.clone(),
+                    bark: traced.bark,
+                    to: traced.to,
+                    traced,
+                    unmarked,
                     plain_strip,
                 };
-                (card, Stage::Followed(Box::new(levelled)))
+                (card, Stage::Traced(Box::new(tracing)))
             }
         };
         Ok(Self {
@@ -132,8 +135,8 @@ impl Kept {
             && self.same_strip(marks)
             && match &self.stage {
                 Stage::Refused(_) => true,
-                Stage::Followed(levelled) => {
-                    let larger = |bark| levelled.under.is_larger(bark);
+                Stage::Traced(tracing) => {
+                    let larger = |bark| tracing.unmarked.is_larger(bark);
                     self.bark == marks.bark || !(larger(&self.bark) || larger(&marks.bark))
                 }
             }
@@ -150,10 +153,10 @@ impl Kept {
     /// What the steps left behind at the last reading; `None` where the photo
     /// itself cannot be read.
     #[must_use]
-    pub fn followed(&self) -> Option<&Followed> {
+    pub fn traced(&self) -> Option<&TracedFace> {
         match &self.stage {
             Stage::Refused(_) => None,
-            Stage::Followed(levelled) => Some(&levelled.followed),
+            Stage::Traced(tracing) => Some(&tracing.traced),
         }
     }
 
@@ -161,8 +164,8 @@ impl Kept {
     /// without a strip, or where the photo itself cannot be read.
     #[must_use]
     pub fn strip_view(&self) -> Option<StripView> {
-        let followed = self.followed()?;
-        Some(strip_view::view(followed.strip.as_ref()?, followed))
+        let traced = self.traced()?;
+        Some(strip_view::view(traced.strip.as_ref()?, traced))
     }
 
     /// The same reading as [`crate::read`] gives, of the face that this was
@@ -174,18 +177,18 @@ impl Kept {
         let blank = blank(file, face);
         let card = self.card.as_ref();
         let mut marks = card::marks_with(card, face, facts, marks);
-        if let (Stage::Followed(levelled), None) = (&self.stage, &marks.strip) {
-            marks.strip.clone_from(&levelled.plain_strip);
+        if let (Stage::Traced(tracing), None) = (&self.stage, &marks.strip) {
+            marks.strip.clone_from(&tracing.plain_strip);
         }
         let marks = &marks;
-        if let Stage::Followed(levelled) = &mut self.stage {
-            levelled.put_on(facts, marks);
-            marked::decide(&mut levelled.followed, facts, marks);
+        if let Stage::Traced(tracing) = &mut self.stage {
+            tracing.put_on(facts, marks);
+            marked::decide(&mut tracing.traced, facts, marks);
         }
         if let Some(strip) = marks.strip.as_ref().filter(|strip| strip.by_hand) {
             let scene = match &self.stage {
                 Stage::Refused(_) => None,
-                Stage::Followed(levelled) => Some(levelled.under.scene()),
+                Stage::Traced(tracing) => Some(tracing.unmarked.scene()),
             };
             return match by_hand::counted(face, facts, marks, strip, scene) {
                 Some(counted) => complete(blank, facts, marks, counted, None, card),
@@ -194,13 +197,13 @@ impl Kept {
         }
         match &self.stage {
             Stage::Refused(refusal) => refused(blank, refusal.clone()),
-            Stage::Followed(levelled) => {
-                let followed = &levelled.followed;
-                match refuse::after(face, followed, marks) {
+            Stage::Traced(tracing) => {
+                let traced = &tracing.traced;
+                match refuse::after(face, traced, marks) {
                     Some(refusal) => refused(blank, refusal),
                     None => {
-                        let counted = counted(face, facts, marks, followed);
-                        complete(blank, facts, marks, counted, Some(followed), card)
+                        let counted = counted(face, facts, marks, traced);
+                        complete(blank, facts, marks, counted, Some(traced), card)
                     }
                 }
             }
@@ -208,40 +211,40 @@ impl Kept {
     }
 }
 
-impl Levelled {
+impl Tracing {
     /// Puts on the marks of bark edge and unreadable parts, and takes off what
     /// marks on rings moved.
     fn put_on(&mut self, facts: &Facts, marks: &Marks) {
-        let followed = &mut self.followed;
+        let traced = &mut self.traced;
         let given = given_class(facts);
         let painted = self.unreadable != marks.unreadable || self.given != given;
         if painted || self.bark_marks != marks.bark {
-            let straightened = &mut followed.straightened;
-            self.under
-                .hide(&marks.unreadable, &followed.unrolled, straightened);
+            let straightened = &mut traced.straightened;
+            self.unmarked
+                .hide(&marks.unreadable, &traced.unrolled, straightened);
             if painted {
-                followed.seen = self.under.rings(&marks.unreadable, given, straightened);
+                traced.seen = self.unmarked.rings(&marks.unreadable, given, straightened);
             }
             let Bounds {
                 edge,
                 bark,
                 to,
                 profile,
-            } = self.under.bounds(
+            } = self.unmarked.bounds(
                 marks,
-                &followed.seen,
-                &followed.unrolled,
+                &traced.seen,
+                &traced.unrolled,
                 straightened,
-                &followed.level,
+                &traced.level,
             );
             (self.edge, self.bark, self.to) = (edge, bark, to);
-            followed.profile = profile;
+            traced.profile = profile;
             self.bark_marks.clone_from(&marks.bark);
             self.unreadable.clone_from(&marks.unreadable);
             self.given = given;
         }
-        followed.edge.clone_from(&self.edge);
-        followed.bark = self.bark;
-        followed.to = self.to;
+        traced.edge.clone_from(&self.edge);
+        traced.bark = self.bark;
+        traced.to = self.to;
     }
 }

@@ -1,34 +1,36 @@
-//! What lies under a person's marks: the level rings as they were found, kept
+//! What is under a person's marks: the level rings as they were found, kept
 //! so that paint and bark marks can be put on and taken off without following
 //! the rings again.
 
-use crate::marked;
-use crate::start::far_marks;
+use crate::bark_marks;
+use crate::first_pass::far_marks;
 use crate::strips;
 use ndarray::{Array2, Zip};
 use profile::{
     BarkEdge, Levelness, RadialProfile, Straightened, Unrolled, find_bark_edge, radial_profile,
 };
-use sight::{Look, ROWS, SeenRings, SeenScene};
+use sight::{ROWS, SeenPlaces, SeenRings, SeenScene};
 use wood::{Marks, Point, Polygon, WoodClass};
 
 /// Share of the circle in which the bark edge must be seen for the face to be whole.
+/// Chosen: a third of the edge gives the end of the rings on all sides once they run
+/// level.
 const WHOLE: f64 = 0.35;
 
 /// How much longer than the straight way from the pith to the farthest side of the
 /// photo a radius may be that runs there obliquely: one over the cosine of twenty
-/// degrees. What lies beyond shows in the corners alone and is not counted.
+/// degrees. What is beyond shows in the corners alone and is not counted.
 const OBLIQUE: f64 = 1.064;
 
 /// A face whose rings run level, before anything is marked on it.
 #[derive(Debug)]
-pub(crate) struct Under {
+pub(crate) struct UnmarkedFace {
     /// How far each sample is seen, `[angle, course]`.
     bare: Array2<f32>,
     /// The chance that a place is wood, `[row, course]`.
     wood: Array2<f32>,
     /// What the network made of each place.
-    look: Look,
+    places: SeenPlaces,
     scene: SeenScene,
     /// How far from the pith rings are counted where no bark is seen, in steps.
     counted_to: f64,
@@ -44,12 +46,12 @@ pub(crate) struct Bounds {
     pub(crate) profile: RadialProfile,
 }
 
-impl Under {
+impl UnmarkedFace {
     pub(crate) fn new(
         unrolled: &Unrolled,
         straightened: &Straightened,
         scene: SeenScene,
-        look: Look,
+        places: SeenPlaces,
         (width, height): (u32, u32),
     ) -> Self {
         let pith = unrolled.pith;
@@ -62,7 +64,7 @@ impl Under {
             counted_to: OBLIQUE * farthest_side_px / unrolled.step_px,
             bare: straightened.seen.clone(),
             wood: wood_of(&scene, unrolled, straightened),
-            look,
+            places,
             scene,
         }
     }
@@ -72,8 +74,8 @@ impl Under {
         &self.scene
     }
 
-    /// Whether a bark mark tells that the face is larger than it was taken for,
-    /// so that it must be looked at anew.
+    /// Whether a bark mark shows that the face is larger than was found, so that the
+    /// photo must be read again.
     pub(crate) fn is_larger(&self, bark: &[Point]) -> bool {
         far_marks(&self.scene, bark)
     }
@@ -112,7 +114,7 @@ impl Under {
         straightened: &Straightened,
     ) -> SeenRings {
         if areas.is_empty() {
-            return self.look.rings(None, given);
+            return self.places.rings(None, given);
         }
         let (angles, courses) = self.bare.dim();
         let pooled = (angles / ROWS).max(1);
@@ -129,7 +131,7 @@ impl Under {
                 1.0
             }
         });
-        self.look.rings(Some(&open), given)
+        self.places.rings(Some(&open), given)
     }
 
     /// The course beyond which the photo shows only its corners: a person counts
@@ -160,7 +162,7 @@ impl Under {
             strips::end(strip, at_bark, &mut edge, unrolled, straightened)
         });
         if strip_end.is_none() {
-            marked::bark_edge(&mut edge, &marks.bark, unrolled, straightened);
+            bark_marks::bark_edge(&mut edge, &marks.bark, unrolled, straightened);
         }
         edge.hide_outside(straightened);
         let bark = match strip_end {
@@ -201,7 +203,7 @@ fn wood_of(scene: &SeenScene, unrolled: &Unrolled, straightened: &Straightened) 
     wood
 }
 
-/// Share of the circle that is worth averaging.
+/// Share of the circle that is worth averaging. Chosen: five rows of 256.
 const LEAST_SHARE: f32 = 0.02;
 
 /// The first course of which a part of the circle worth averaging is seen.

@@ -1,22 +1,24 @@
 //! Local mean and spread taken out of an unrolled face.
 
-use super::field::row_of;
+use super::grid::row_of;
 use crate::smooth::{Edge, blur_across, blur_down};
 use crate::unroll::Unrolled;
 use ndarray::{Array2, Zip};
 
-/// Steps of angle and of radius pooled before smoothing.
+/// Steps of angle and of radius pooled before smoothing. Chosen for speed: the window
+/// that follows is several times as large.
 const POOL: (usize, usize) = (4, 3);
-/// The smallest spread that is divided by, in units of lightness: below it a
+/// The smallest spread that is divided by, in units of lightness (chosen): below it a
 /// face shows noise and not rings.
 const LEAST_SPREAD: f32 = 1.2;
-/// Values beyond this many spreads (checks, pen) count no further.
+/// Values beyond this many spreads (checks, pen) count no further. Chosen: what is
+/// normal noise stays, what is drawn on the wood does not.
 const CLIP: f32 = 2.5;
 
 /// Lightness less its local mean, in local standard deviations; 0 where not seen.
 ///
 /// `window` is the standard deviation of the Gaussian window along the radius, in steps.
-pub(super) fn normalise(unrolled: &Unrolled, window: f32) -> Array2<f32> {
+pub(super) fn normalize(unrolled: &Unrolled, window: f32) -> Array2<f32> {
     let (angles, radii) = unrolled.lightness.dim();
     let (rows, columns) = (angles.div_ceil(POOL.0), radii.div_ceil(POOL.1));
     let mut weight = Array2::<f32>::zeros((rows, columns));

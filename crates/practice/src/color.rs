@@ -1,13 +1,13 @@
-//! Colours of wood, as a phone shows them (sRGB, 0 to 1).
+//! Colors of wood, as a phone shows them (sRGB, 0 to 1).
 
 use crate::noise::mix;
 use wood::WoodClass;
 
 /// Red, green and blue from 0 to 1.
-pub(crate) type Colour = [f32; 3];
+pub(crate) type Color = [f32; 3];
 
 /// `a` at 0, `b` at 1.
-pub(crate) fn blend(a: Colour, b: Colour, share: f32) -> Colour {
+pub(crate) fn blend(a: Color, b: Color, share: f32) -> Color {
     [
         mix(a[0], b[0], share),
         mix(a[1], b[1], share),
@@ -16,35 +16,35 @@ pub(crate) fn blend(a: Colour, b: Colour, share: f32) -> Colour {
 }
 
 /// Every channel times `factor`.
-pub(crate) fn scaled(c: Colour, factor: f32) -> Colour {
+pub(crate) fn scaled(c: Color, factor: f32) -> Color {
     c.map(|v| v * factor)
 }
 
 /// Lightness as the eye weighs it.
-pub(crate) fn grey(c: Colour) -> f32 {
+pub(crate) fn gray(c: Color) -> f32 {
     0.3 * c[0] + 0.59 * c[1] + 0.11 * c[2]
 }
 
-/// The colours of one wood.
+/// The colors of one wood.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Palette {
-    pub(crate) early: Colour,
-    pub(crate) late: Colour,
-    pub(crate) heart_early: Colour,
-    pub(crate) heart_late: Colour,
-    pub(crate) pore: Colour,
-    pub(crate) ray: Colour,
-    pub(crate) bark: Colour,
+    pub(crate) early: Color,
+    pub(crate) late: Color,
+    pub(crate) heart_early: Color,
+    pub(crate) heart_late: Color,
+    pub(crate) pore: Color,
+    pub(crate) ray: Color,
+    pub(crate) bark: Color,
 }
 
 const fn palette(
-    early: Colour,
-    late: Colour,
-    heart_early: Colour,
-    heart_late: Colour,
-    pore: Colour,
-    ray: Colour,
-    bark: Colour,
+    early: Color,
+    late: Color,
+    heart_early: Color,
+    heart_late: Color,
+    pore: Color,
+    ray: Color,
+    bark: Color,
 ) -> Palette {
     Palette {
         early,
@@ -208,14 +208,14 @@ static DIFFUSE_POROUS: [Palette; 4] = [
 ];
 
 impl Palette {
-    /// The colouring of that number, taken round.
-    pub(crate) fn of(wood: WoodClass, colouring: u32) -> Self {
+    /// The coloring of that number, taken round.
+    pub(crate) fn of(wood: WoodClass, coloring: u32) -> Self {
         let all: &[Self] = match wood {
             WoodClass::Conifer => &CONIFER,
             WoodClass::RingPorous => &RING_POROUS,
             WoodClass::SemiRingPorous => &SEMI_RING_POROUS,
             WoodClass::DiffusePorous => &DIFFUSE_POROUS,
         };
-        all[colouring as usize % all.len()]
+        all[coloring as usize % all.len()]
     }
 }

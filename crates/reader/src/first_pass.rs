@@ -1,24 +1,34 @@
 //! Where to begin: the face, and the pith around which its rings run most level.
 
-use crate::follow::Asked;
-use crate::marked::Rim;
+use crate::bark_marks::MarkedBark;
 use crate::strips;
-use crate::watch::{BrokenOff, Watch, tell};
+use crate::watch::{BrokenOff, Watch, report_progress};
 use photo::Face;
 use profile::{
     Directions, Fineness, PithParams, StraightenParams, Straightened, Unrolled, find_pith,
     misfit_at, straighten, unroll,
 };
-use sight::{SeenRings, SeenScene, see_rings, see_scene, strip};
-use wood::{Marks, Point, Polygon, Px};
+use sight::{SeenRings, SeenScene, clarity, see_rings, see_scene, strip};
+use wood::{Facts, Marks, Point, Polygon, Px};
+
+/// What is asked of the long part of a reading.
+#[derive(Clone, Copy)]
+pub(crate) struct Inputs<'a> {
+    pub(crate) face: &'a Face,
+    pub(crate) facts: &'a Facts,
+    pub(crate) marks: &'a Marks,
+    /// What is not looked at: a scale card.
+    pub(crate) covered: &'a [Vec<Point>],
+    pub(crate) watch: Watch<'a>,
+}
 
 /// What the photo shows before anything is unrolled.
-pub(crate) struct Whole {
+pub(crate) struct Overview {
     directions: Directions,
     scene: SeenScene,
 }
 
-impl Whole {
+impl Overview {
     pub(crate) fn of(face: &Face) -> Self {
         let (directions, scene) =
             rayon::join(|| Directions::of(&face.lightness), || see_scene(face));
@@ -27,7 +37,7 @@ impl Whole {
 }
 
 /// The face in a photo, ready to be unrolled around any place.
-pub(crate) struct Ground<'a> {
+pub(crate) struct PithSearch<'a> {
     face: &'a Face,
     marks: &'a Marks,
     params: &'a StraightenParams,
@@ -41,7 +51,7 @@ pub(crate) struct Ground<'a> {
 }
 
 /// A face unrolled around one guess of the pith.
-pub(crate) struct Begun {
+pub(crate) struct FirstPass {
     pub(crate) guess: Guess,
     pub(crate) unrolled: Unrolled,
     pub(crate) straightened: Straightened,
@@ -52,44 +62,51 @@ pub(crate) struct Begun {
 pub(crate) type Guess = (Point, Px);
 
 /// Two guesses of the pith must lie this share of the photo apart to be both tried.
+/// Chosen: closer ones give the same rings.
 const APART: f64 = 0.01;
 /// Chance from which the scene's pith is taken without trying others. Of 480
 /// practice faces (seeds 301 to 600 and 1001 to 1100, 80 of them rough) five have
 /// a lower one, and all of these lie far off; of the others, two lie more than 2 %
 /// of the radius off.
 const SURE: f32 = 0.5;
-/// Chance from which the scene's pith is a guess worth trying.
+/// Chance from which the scene's pith is a guess worth trying. Chosen: below it the
+/// network sees no pith, and other guesses go first.
 const LEAST_CHANCE: f32 = 0.1;
-/// Share of the photo under which what looks like a face is none.
+/// Share of the photo under which what looks like a face is none. Chosen: in a photo of
+/// four megapixels a face of 70 pixels radius, the smallest that is read.
 const LEAST_FACE: f64 = 0.004;
 
-/// Steps in a usual ring, and in the narrowest tenth of the face, with which
-/// rings are read as well as in more.
+/// Steps in a usual ring with which rings are read as well as in more. Chosen on drawn
+/// faces (2026-11-26); the network was shown rings of three steps and more.
 const USUAL_STEPS: f32 = 6.5;
+/// The same for the narrowest tenth of the face (chosen likewise).
 const NARROW_STEPS: f32 = 4.5;
-/// Clarity under which more steps may show what is not seen.
-const CLEAR: f64 = 0.6;
 
 /// Share of a reading's time after which the first guess of the pith is tried,
 /// and after which one is chosen (measured at 12 megapixels, rounded).
 const BEGUN: f32 = 0.15;
+/// Share of a reading's time after which the first pass is done (measured at 12
+/// megapixels, rounded).
 pub(crate) const STARTED: f32 = 0.4;
 
-/// Bark marks that lie outside what is taken for the face: they tell that it
-/// is larger.
+/// Whether bark is marked outside what looks like the face, which then is larger.
 pub(crate) fn far_marks(scene: &SeenScene, bark: &[Point]) -> bool {
     scene.share() >= LEAST_FACE && bark.iter().any(|mark| !scene.is_near(*mark))
 }
 
-impl<'a> Ground<'a> {
+impl<'a> PithSearch<'a> {
     /// Nothing is read under what is covered.
-    pub(crate) fn of(asked: Asked<'a>, whole: &'a Whole, params: &'a StraightenParams) -> Self {
-        let Whole { directions, scene } = whole;
-        let Asked { face, marks, .. } = asked;
+    pub(crate) fn of(
+        inputs: Inputs<'a>,
+        whole: &'a Overview,
+        params: &'a StraightenParams,
+    ) -> Self {
+        let Overview { directions, scene } = whole;
+        let Inputs { face, marks, .. } = inputs;
         Self {
             face,
             marks,
-            covered: asked.covered.iter().cloned().map(Polygon::new).collect(),
+            covered: inputs.covered.iter().cloned().map(Polygon::new).collect(),
             no_face: scene.share() < LEAST_FACE,
             larger: far_marks(scene, &marks.bark),
             params,
@@ -109,8 +126,8 @@ impl<'a> Ground<'a> {
 
     /// Unrolls and straightens around each guess of the pith and keeps the one
     /// around which the rings agree best.
-    pub(crate) fn start(&self, watch: Watch<'_>) -> Result<Begun, BrokenOff> {
-        tell(watch, BEGUN)?;
+    pub(crate) fn start(&self, watch: Watch<'_>) -> Result<FirstPass, BrokenOff> {
+        report_progress(watch, BEGUN)?;
         let (surest, others) = match (self.marks.pith, &self.marks.strip) {
             (Some(at), _) => ((at, Px(2.0)), Vec::new()),
             (None, Some(strip)) => (strips::pith(strip, self.scene), Vec::new()),
@@ -118,13 +135,13 @@ impl<'a> Ground<'a> {
         };
         let part = (STARTED - BEGUN) / (1 + others.len()) as f32;
         let mut best = self.begin(surest, Fineness::COARSE);
-        tell(watch, BEGUN + part)?;
+        report_progress(watch, BEGUN + part)?;
         for (nth, guess) in others.into_iter().enumerate() {
-            let begun = self.begin(guess, Fineness::COARSE);
-            if begun.seen.agreement_inside() >= best.seen.agreement_inside() {
-                best = begun;
+            let first = self.begin(guess, Fineness::COARSE);
+            if first.seen.agreement_inside() >= best.seen.agreement_inside() {
+                best = first;
             }
-            tell(watch, BEGUN + part * (nth + 2) as f32)?;
+            report_progress(watch, BEGUN + part * (nth + 2) as f32)?;
         }
         if let Some(finer) = best.needs_finer() {
             best = self.begin(best.guess, finer);
@@ -132,9 +149,11 @@ impl<'a> Ground<'a> {
         Ok(best)
     }
 
-    fn begin(&self, guess: Guess, fineness: Fineness) -> Begun {
+    fn begin(&self, guess: Guess, fineness: Fineness) -> FirstPass {
         let (at, _) = guess;
-        let rim = self.larger.then(|| Rim::around(at, &self.marks.bark));
+        let rim = self
+            .larger
+            .then(|| MarkedBark::around(at, &self.marks.bark));
         let within = |place: Point| rim.as_ref().is_some_and(|rim| rim.holds(place));
         let unreadable = |place: Point| {
             let in_question = match &self.marks.strip {
@@ -147,7 +166,7 @@ impl<'a> Ground<'a> {
         let to_end = marked_strip.map(|strip| strips::reach(strip, at));
         let to_face = || {
             (!self.no_face).then(|| {
-                let marked = rim.as_ref().map_or(0.0, Rim::farthest_px);
+                let marked = rim.as_ref().map_or(0.0, MarkedBark::farthest_px);
                 Px(self.scene.reach_from(at).0.max(marked))
             })
         };
@@ -155,7 +174,7 @@ impl<'a> Ground<'a> {
         let unrolled = unroll(self.face, at, reach, fineness, &unreadable);
         let straightened = straighten(&unrolled, self.directions, self.params);
         let seen = see_rings(&strip(self.face, &unrolled, &straightened), 1);
-        Begun {
+        FirstPass {
             guess,
             unrolled,
             straightened,
@@ -192,8 +211,8 @@ fn guesses(face: &Face, directions: &Directions, scene: &SeenScene) -> (Guess, V
     (surest, others)
 }
 
-impl Begun {
-    /// How finely it is to be unrolled anew, where its rings are unclear or the
+impl FirstPass {
+    /// In what steps to unroll it again, where its rings are unclear or the
     /// narrower of them too few steps wide to be seen and followed.
     fn needs_finer(&self) -> Option<Fineness> {
         let mut widths: Vec<f32> = self.seen.spacing[..self.seen.last_wood()].to_vec();
@@ -206,7 +225,7 @@ impl Begun {
         if few(step_px) {
             Some(Fineness::FINEST)
         } else {
-            let unclear = self.seen.clarity() < CLEAR;
+            let unclear = self.seen.clarity() < clarity::RESOLVED;
             (step_px > 1.0 && (unclear || few(1.0))).then_some(Fineness::FULL)
         }
     }

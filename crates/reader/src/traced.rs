@@ -1,0 +1,152 @@
+//! A face with its rings traced: what the steps up to the count leave behind.
+
+use boundary::{Boundaries, Boundary};
+use photo::Face;
+use profile::{BarkEdge, Levelness, RadialProfile, Straightened, Unrolled};
+use sight::SeenRings;
+use wood::{Facts, Pith, PithSource, Point, Px, Quality, Scope, Strip, WoodClass, WoodFound};
+
+/// Places in an outline: one every three degrees.
+pub(crate) const STEPS: usize = 120;
+
+/// What the steps leave behind: enough to draw, to judge and to read again.
+#[derive(Debug, Clone)]
+pub struct TracedFace {
+    /// Where the pith is.
+    pub pith: Pith,
+    /// How likely the pith looks in the whole photo, 0 to 1.
+    pub pith_chance: f64,
+    /// How badly ring normals point at it, 0 to 1.
+    pub misfit: f64,
+    /// The face unrolled.
+    pub unrolled: Unrolled,
+    /// The rings straightened; nothing outside the bark edge is seen.
+    pub straightened: Straightened,
+    /// How level they run.
+    pub level: Levelness,
+    /// The bark edge.
+    pub edge: BarkEdge,
+    /// The course of the bark edge, where most of it is seen.
+    pub bark: Option<f64>,
+    /// The course at which the first ring begins: 0, or the rim of a hollow.
+    pub start: f64,
+    /// The last course that can be read.
+    pub to: f64,
+    /// The profile that was read.
+    pub profile: RadialProfile,
+    /// The wood class used.
+    pub wood: WoodFound,
+    /// What is seen in the straightened rings.
+    pub seen: SeenRings,
+    /// The boundaries.
+    pub boundaries: Boundaries,
+    /// The strip that was looked at, in place of the whole face.
+    pub strip: Option<Strip>,
+    /// What its rings showed before the sectors of the circle were aligned, where they
+    /// were: what is aligned agrees with itself more than the wood shows.
+    pub(crate) before: Option<Evidence>,
+}
+
+/// What lines show of being rings, each 0 to 1.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Evidence {
+    /// How clearly they are seen.
+    pub(crate) clarity: f64,
+    /// The mean share of the circle that shows them.
+    pub(crate) support: f64,
+}
+
+impl Evidence {
+    pub(crate) fn of(list: &[Boundary], clarity: f64) -> Self {
+        let count = list.len().max(1) as f64;
+        Self {
+            clarity,
+            support: list.iter().map(|b| b.support).sum::<f64>() / count,
+        }
+    }
+}
+
+/// The first course on which a year can end, in photo pixels (chosen): closer in, a
+/// ring cannot be distinguished from the pith itself.
+pub(crate) const FIRST_PX: f64 = 2.5;
+
+impl TracedFace {
+    /// What part of the tree the boundaries cover.
+    #[must_use]
+    pub fn scope(&self, facts: &Facts) -> Scope {
+        if self.bark.is_none() {
+            Scope::RingsInView
+        } else if facts.hollow_radius_mm.is_some() || self.pith.from == PithSource::Outside {
+            Scope::OutsideHeart
+        } else {
+            Scope::WholeFace
+        }
+    }
+
+    /// How clearly its rings are seen, 0 to 1.
+    #[must_use]
+    pub fn clarity(&self) -> f64 {
+        let now = self.seen.clarity();
+        self.before.map_or(now, |before| now.min(before.clarity))
+    }
+
+    /// What its rings show of being rings.
+    pub(crate) fn evidence(&self) -> Evidence {
+        let now = Evidence::of(&self.boundaries.list, self.clarity());
+        self.before.map_or(now, |before| Evidence {
+            clarity: now.clarity,
+            ..before
+        })
+    }
+
+    /// Mean radius of what is read, in photo pixels.
+    pub(crate) fn face_radius_px(&self) -> f64 {
+        self.straightened.mean_radius(&self.unrolled, self.to).0
+    }
+
+    /// The chance that the picture gives the wood class in use, 0 to 1.
+    pub(crate) fn chance_of_class(&self) -> f64 {
+        let weight = |class: WoodClass| {
+            let nth = WoodClass::ALL.iter().position(|&other| other == class);
+            nth.map_or(0.0, |nth| f64::from(self.seen.kinds[nth]).exp())
+        };
+        let all: f64 = WoodClass::ALL.into_iter().map(weight).sum();
+        weight(self.wood.class) / all.max(1e-12)
+    }
+
+    /// How well the rings could be followed.
+    #[must_use]
+    pub fn quality(&self) -> Quality {
+        let seen = &self.profile.seen;
+        let to = (self.to as usize).clamp(1, seen.len());
+        Quality {
+            misfit: self.misfit,
+            coherence: self.level.coherence,
+            closure_rings: (self.level.closure_courses)
+                .map(|courses| courses / self.boundaries.spacing.max(1.0)),
+            circle_share: f64::from(seen[..to].iter().sum::<f32>()) / to as f64,
+            median_width_px: Px(self.boundaries.spacing * self.unrolled.step_px),
+        }
+    }
+}
+
+/// The course of a place in the photo.
+pub(crate) fn course_of(traced: &TracedFace, place: Point) -> f64 {
+    let (row, radius) = traced.unrolled.locate(place);
+    let row = (row as usize).min(traced.unrolled.angles() - 1);
+    traced.straightened.course_at(row, radius as f32)
+}
+
+/// A course in one row as a place in the photo; `None` outside it.
+pub(crate) fn in_photo(face: &Face, traced: &TracedFace, row: usize, course: f64) -> Option<Point> {
+    let angle = row as f64;
+    let place = traced
+        .unrolled
+        .place(angle, f64::from(traced.straightened.radius_at(row, course)));
+    face.holds(place).then(|| {
+        Point::new(
+            (place.x_px * 10.0).round() / 10.0,
+            (place.y_px * 10.0).round() / 10.0,
+        )
+    })
+}

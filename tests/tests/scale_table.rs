@@ -1,0 +1,161 @@
+//! The table in `docs/scale.md`: widths given and widths printed, for every sample
+//! and every way of giving a scale. `TABLE=new` writes it again.
+
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on fails, and says so"
+)]
+
+use acceptance::{folder, root, stumpbook};
+use image::imageops;
+use practice::Truth;
+use serde_json::Value;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The table's first line in the document.
+const HEAD: &str = "| photo | true | with `--across` | claims | with `--tape` | claims | with the scale card | claims |";
+/// Farthest that a printed width may be from the true one, as a share.
+const ACROSS_OFF: f64 = 0.005;
+const OTHERS_OFF: f64 = 0.02;
+/// Quality of the JPEG with a card in it.
+const QUALITY: u8 = 92;
+
+/// A printed width in millimeters and what its scale claims.
+struct Printed {
+    mm: f64,
+    claims: f64,
+}
+
+/// Counts a photo with some options.
+fn printed(photo: &Path, options: &[String]) -> Printed {
+    let output = stumpbook()
+        .args(["count", "--json", "--again"])
+        .arg(photo)
+        .args(options)
+        .output()
+        .unwrap();
+    let reading: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let last = reading["rings"].as_array().unwrap().last().unwrap();
+    Printed {
+        mm: 2.0 * last["radius_mm"].as_f64().unwrap(),
+        claims: reading["scale"]["uncertainty"].as_f64().unwrap(),
+    }
+}
+
+/// The photo with a scale card in its lower right corner, drawn at its scale.
+fn with_card(photo: &Path, truth: &Truth, to: &Path) {
+    let mut picture = image::open(photo).unwrap().into_rgb8();
+    let card = report::card_picture(1.0 / truth.mm_per_px).unwrap();
+    let left = i64::from(picture.width() - card.width() - 12);
+    let top = i64::from(picture.height() - card.height() - 12);
+    imageops::replace(&mut picture, &card, left, top);
+    fs::write(to, practice::jpeg(&picture, QUALITY)).unwrap();
+}
+
+fn cells(printed: Option<&Printed>) -> String {
+    printed.map_or_else(
+        || " | |".to_owned(),
+        |printed| format!(" {:.1} | {:.1} % |", printed.mm, 100.0 * printed.claims),
+    )
+}
+
+fn row(name: &str, place: &Path, truth: &Truth) -> String {
+    let photo = place.join(format!("{name}.jpg"));
+    let fresh = |ending: &str| {
+        let to = place.join(format!("{name}-{ending}.jpg"));
+        fs::copy(&photo, &to).unwrap();
+        to
+    };
+    let given = truth.across_inside_bark_mm;
+    let across = printed(
+        &fresh("across"),
+        &["--across".to_owned(), format!("{given:.2}mm")],
+    );
+    let off = across.mm / given - 1.0;
+    assert!(off.abs() < ACROSS_OFF, "{name}: off by {off:.4}");
+    let leans = truth.recipe.tilt_deg > 0.0;
+    let tape = truth.tape.as_ref().map(|tape| {
+        let ends = [tape.from, tape.to].concat();
+        let ends: Vec<String> = ends.iter().map(|px| format!("{px:.1}")).collect();
+        let tape = format!("{}={}mm", ends.join(","), tape.length_mm);
+        printed(&fresh("tape"), &["--tape".to_owned(), tape])
+    });
+    // A card laid flat on a photo that leans would be no card on the wood, and in the
+    // corner of a photo that the face runs out of it would hide rings.
+    let note = note(truth, leans);
+    let card = note.is_empty().then(|| {
+        let to = place.join(format!("{name}-card.jpg"));
+        with_card(&photo, truth, &to);
+        printed(&to, &[])
+    });
+    for (way, found) in [("tape", &tape), ("card", &card)] {
+        if let Some(found) = found {
+            let off = found.mm / given - 1.0;
+            assert!(off.abs() < OTHERS_OFF, "{name}, {way}: off by {off:.4}");
+        }
+    }
+    let mut line = format!("| {name}{note} | {given:.1} |");
+    for found in [Some(&across), tape.as_ref(), card.as_ref()] {
+        line.push_str(&cells(found));
+    }
+    line
+}
+
+/// What is unusual about a photo.
+fn note(truth: &Truth, leans: bool) -> String {
+    if leans {
+        return format!(" (camera leaned {:.0} degrees)", truth.recipe.tilt_deg);
+    }
+    let (width, height) = (truth.recipe.width_px, truth.recipe.height_px);
+    let inside = |place: &Option<[f64; 2]>| {
+        place.is_some_and(|[x, y]| {
+            (0.0..f64::from(width)).contains(&x) && (0.0..f64::from(height)).contains(&y)
+        })
+    };
+    if truth.bark_edge.iter().all(inside) {
+        String::new()
+    } else {
+        " (partly outside the photo)".to_owned()
+    }
+}
+
+#[test]
+fn the_table_of_widths_in_the_docs_is_what_the_program_prints() {
+    let place = folder();
+    let mut names: Vec<PathBuf> = fs::read_dir(root().join("samples"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "jpg"))
+        .collect();
+    names.sort();
+    let mut table = vec![HEAD.to_owned(), "| --- ".repeat(8) + "|"];
+    for path in names {
+        let truth: Truth =
+            serde_json::from_slice(&fs::read(path.with_extension("truth.json")).unwrap()).unwrap();
+        if !truth.readable {
+            continue;
+        }
+        fs::copy(&path, place.path().join(path.file_name().unwrap())).unwrap();
+        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+        table.push(row(&name, place.path(), &truth));
+    }
+    assert!(table.len() >= 11, "only {} samples", table.len() - 2);
+    let page = root().join("docs/scale.md");
+    let text = fs::read_to_string(&page).unwrap();
+    let (before, rest) = text
+        .split_once(HEAD)
+        .unwrap_or_else(|| panic!("docs/scale.md has no table that begins {HEAD}"));
+    let after = rest.split_once("\n\n").map_or("", |(_, after)| after);
+    let shown = format!("{HEAD}{}", rest.split("\n\n").next().unwrap_or_default());
+    let table = table.join("\n");
+    if std::env::var_os("TABLE").is_some() {
+        fs::write(&page, format!("{before}{table}\n\n{after}")).unwrap();
+        return;
+    }
+    assert_eq!(
+        shown.trim_end(),
+        table,
+        "docs/scale.md is stale: TABLE=new cargo test -p acceptance --test scale_table"
+    );
+}
