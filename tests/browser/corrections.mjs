@@ -2,7 +2,7 @@
 // of one's own marks.
 
 import assert from "node:assert/strict";
-import { DESKTOP, after, desk, drag, fact, folder, inside, test, visit } from "./harness.mjs";
+import { DESKTOP, after, desk, drag, fact, folder, inside, test, visit, whereIs } from "./harness.mjs";
 
 const at = await desk(folder("pine-gate.jpg", "ash-landing.jpg"));
 
@@ -41,7 +41,7 @@ await test("a tape and a width that contradict each other are named with both va
   const one = await visit(at, "pine-gate.jpg", DESKTOP);
   await fact(one, "across", "24in");
   const edge = at.entry("pine-gate").reading.bark_edge_px;
-  const ends = await inside(one, "given.map((place) => photo.spotOf(place))", [edge[60], edge[0]]);
+  const ends = await whereIs(one, "given.map((place) => photo.spotOf(place))", [edge[60], edge[0]]);
   await one.click("[data-tool=tape]");
   await drag(one, ...ends);
   await one.fill("#tape-length", "3in");

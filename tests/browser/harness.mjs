@@ -137,26 +137,43 @@ export async function after(page, step) {
   assert.equal(await how.jsonValue(), "saved");
 }
 
-/** Waits until the strip's picture is there and the view of it has come to rest. */
-export const stripStill = (page) => page.evaluate(async () => {
-  const [{ state }, strip] = await Promise.all([import("/selection.js"), import("/strip.js")]);
-  const where = () => [strip.spotOf(0), strip.spotOf(100)].join();
-  const until = performance.now() + 20_000;
-  for (let last = "", since = performance.now(); performance.now() < until;) {
-    const now = where();
-    if (now !== last || !state.strip) { last = now; since = performance.now(); }
-    if (performance.now() - since > 250) return;
+/** Waits until nothing on the page moves: no mark is under way, and for some frames
+ *  every view has stood where it stands. */
+export const still = (page) => page.evaluate(async () => {
+  const FRAMES = 4;
+  const [{ state }, unrolled, photo, strip] = await Promise.all(["selection", "unrolled", "photo", "strip"].map((name) => import(`/${name}.js`)));
+  const canvases = [...document.querySelectorAll("canvas")];
+  const where = () => JSON.stringify([
+    scrollX, scrollY, document.body.clientHeight, canvases.map((one) => one.getBoundingClientRect()),
+    state.geometry ? [unrolled.spotOf(0, 10), unrolled.spotOf(1, 60)] : 0,
+    state.photo ? [photo.spotOf([0, 0]), photo.spotOf([100, 100])] : 0,
+    state.strip ? [strip.spotOf(0), strip.spotOf(100)] : 0,
+  ]);
+  // A strip that is shown has its picture.
+  const waits = () => document.body.hasAttribute("aria-busy") || (!state.strip && document.getElementById("strip-canvas").checkVisibility());
+  let [last, same] = ["", 0];
+  for (const until = performance.now() + 30_000; performance.now() < until;) {
     await new Promise(requestAnimationFrame);
+    const now = where();
+    same = now === last && !waits() ? same + 1 : 0;
+    last = now;
+    if (same >= FRAMES) return;
   }
-  throw new Error(`the strip does not come to rest; its picture is ${state.strip ? "there" : "not there"}`);
+  throw new Error(`the page does not come to rest; it is ${waits() ? "" : "not "}waiting for the desk`);
 });
 
+/** A place on the screen, by an expression as for `inside`, read when nothing moves. */
+export async function whereIs(page, what, given) {
+  await still(page);
+  return inside(page, what, given);
+}
+
 /** Where a place between ring `inner` and the next is on the screen. */
-export const between = (page, inner, turn = 0.62) => inside(page,
+export const between = (page, inner, turn = 0.62) => whereIs(page,
   "unrolled.spotOf(given.turn, 0.5 * (geometry.at(state.lines[given.inner - 1], given.turn) + geometry.at(state.lines[given.inner], given.turn)))", { inner, turn });
-export const onLine = (page, ring, turn = 0.62) => inside(page, "unrolled.spotOf(given.turn, geometry.at(state.lines[given.ring - 1], given.turn))", { ring, turn });
+export const onLine = (page, ring, turn = 0.62) => whereIs(page, "unrolled.spotOf(given.turn, geometry.at(state.lines[given.ring - 1], given.turn))", { ring, turn });
 /** The same on the photo. */
-export const onPhoto = (page, ring, turn = 0.62, share = 0) => inside(page, `(() => {
+export const onPhoto = (page, ring, turn = 0.62, share = 0) => whereIs(page, `(() => {
   const line = (number) => geometry.at(state.lines[number - 1], given.turn);
   const course = line(given.ring) + given.share * (line(given.ring + 1) - line(given.ring));
   return photo.spotOf(state.geometry.place(given.turn, course));
@@ -226,7 +243,7 @@ export async function finish() {
 export async function shot(page, name) {
   if (!shots) return;
   await page.evaluate(() => document.getElementById("message").classList.remove("shown"));
-  await page.waitForTimeout(200);
+  if (await page.isVisible("#stump")) await still(page);
   fs.mkdirSync(shots, { recursive: true });
   await page.screenshot({ path: path.join(shots, `${name}.jpg`), type: "jpeg", quality: 78, scale: "css" });
 }

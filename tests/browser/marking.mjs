@@ -8,7 +8,7 @@ import { createRequire } from "node:module";
 import os from "node:os";
 import path from "node:path";
 import jsQR from "jsqr";
-import { after, age, bars, between, count, dawdle, desk, drag, fact, folder, inside, onLine, program, raw, roomy, shot, shown, test, truthOf, visit } from "./harness.mjs";
+import { after, age, bars, between, count, dawdle, desk, drag, fact, fingers, folder, inside, onLine, program, raw, roomy, shot, shown, still, test, truthOf, visit, whereIs } from "./harness.mjs";
 
 const axe = fs.readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
@@ -40,10 +40,10 @@ await test("the desk opens a stump at the ring that was asked for", async () => 
 await test("the scale is set on the tape, by dragging along it", async () => {
   const { tape } = truthOf("ash-landing.jpg");
   await page.click("[data-tool=tape]");
-  const ends = await inside(page, "given.map((place) => photo.spotOf(place))", [tape.from, tape.to]);
+  const ends = await whereIs(page, "given.map((place) => photo.spotOf(place))", [tape.from, tape.to]);
   // What lies outside the sheet is dragged to after zooming out.
   await page.click("#photo-fit");
-  const [from, to] = await inside(page, "given.map((place) => photo.spotOf(place))", [tape.from, tape.to]);
+  const [from, to] = await whereIs(page, "given.map((place) => photo.spotOf(place))", [tape.from, tape.to]);
   assert.ok(ends.length === 2);
   await drag(page, from, to);
   await page.fill("#tape-length", "12 parsecs");
@@ -184,7 +184,7 @@ await test("by keyboard: the scale is set on the tape, the sheet is moved and zo
   assert.ok(tape.to[0] - tape.from[0] > 100 && tape.to[1] === tape.from[1]);
   assert.notEqual(at.entry("ash-landing").reading.scale.mm_per_px, before);
   await after(page, () => page.keyboard.press("Control+z"));
-  const stretch = () => inside(page, "unrolled.spotOf(0, 10)[1] - unrolled.spotOf(0, 60)[1]");
+  const stretch = () => whereIs(page, "unrolled.spotOf(0, 10)[1] - unrolled.spotOf(0, 60)[1]");
   await page.focus("#unrolled-canvas");
   const whole = await stretch();
   await page.keyboard.press("+");
@@ -222,17 +222,17 @@ await test("pith, bark edge and paint are marks too, and the reading keeps them"
   await page.click("#photo-fit");
   const pith = at.entry("ash-landing").reading.pith;
   await page.click("[data-tool=pith]");
-  const from = await inside(page, "photo.spotOf(given)", [pith.x_px, pith.y_px]);
+  const from = await whereIs(page, "photo.spotOf(given)", [pith.x_px, pith.y_px]);
   await after(page, () => drag(page, from, [from[0] + 5, from[1] + 4]));
   assert.equal(at.entry("ash-landing").reading.pith.from, "given");
   await page.click("[data-tool=paint]");
-  const knot = await inside(page, "photo.spotOf(given)", [pith.x_px - 160, pith.y_px - 120]);
+  const knot = await whereIs(page, "photo.spotOf(given)", [pith.x_px - 160, pith.y_px - 120]);
   await after(page, () => drag(page, knot, [knot[0] + 16, knot[1] - 6]));
   assert.equal(at.entry("ash-landing").marks.unreadable.length, 1);
   assert.ok(at.entry("ash-landing").marks.unreadable[0].length > 8);
   await page.click("[data-tool=bark]");
   const edge = at.entry("ash-landing").reading.bark_edge_px[75];
-  await after(page, async () => page.mouse.click(...await inside(page, "photo.spotOf(given)", edge)));
+  await after(page, async () => page.mouse.click(...await whereIs(page, "photo.spotOf(given)", edge)));
   assert.equal(at.entry("ash-landing").marks.bark.length, 1);
   await after(page, () => page.click("text=Clear bark marks"));
   await page.click("[data-tool=look]");
@@ -345,7 +345,7 @@ await test("a lost ring and two false ones are found on the wood and corrected i
   const off = await desk(made);
   const one = await visit(off, "pine-gate.jpg");
   assert.equal(await count(one), truth.rings_visible + 1);
-  const spot = (place) => inside(one, "unrolled.spotOf(...state.geometry.locate(given))", place);
+  const spot = (place) => whereIs(one, "unrolled.spotOf(...state.geometry.locate(given))", place);
   await one.click("#unrolled-fit");
   let actions = 1;
   for (const place of falseOnes) {
@@ -376,15 +376,14 @@ await test("on a phone, with touch: tabs, a ring added where it is tapped, targe
   const phone = await visit(at, "pine-gate.jpg", { viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true });
   const rings = await count(phone);
   // Two fingers apart: the courses are stretched, and nothing is marked by it.
-  const stretch = () => inside(phone, "unrolled.spotOf(0, 10)[1] - unrolled.spotOf(0, 60)[1]");
+  const stretch = () => whereIs(phone, "unrolled.spotOf(0, 10)[1] - unrolled.spotOf(0, 60)[1]");
   const whole = await stretch();
   const box = await phone.locator("#unrolled-canvas").boundingBox();
   const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
-  const fingers = await phone.context().newCDPSession(phone);
-  const touch = (type, apart) => fingers.send("Input.dispatchTouchEvent", { type, touchPoints: apart === null ? [] : [{ x, y: y - apart, id: 1 }, { x, y: y + apart, id: 2 }] });
-  await touch("touchStart", 30);
-  for (const apart of [45, 60, 75, 90]) await touch("touchMove", apart);
-  await touch("touchEnd", null);
+  const touch = await fingers(phone);
+  await touch("touchStart", [[x, y - 30], [x, y + 30]]);
+  for (const apart of [45, 60, 75, 90]) await touch("touchMove", [[x, y - apart], [x, y + apart]]);
+  await touch("touchEnd", []);
   assert.ok(await stretch() > 2 * whole, `${await stretch()} after ${whole}`);
   assert.equal(await count(phone), rings);
   await phone.tap("#unrolled-fit");
@@ -591,22 +590,22 @@ await test("each view is drawn for the guide", async () => {
     await one.fill("#remember-what", what);
     await after(one, () => one.keyboard.press("Enter"));
   }
-  await one.waitForTimeout(300);
+  await still(one);
   await one.focus("#unrolled-canvas");
   await one.keyboard.press("n");
-  await one.waitForTimeout(400);
+  await still(one);
   await one.click("#unrolled-fit");
-  await one.waitForTimeout(200);
+  await still(one);
   await shot(one, "desk");
   const doubted = await visit(lot, "spring-stump.jpg");
   await doubted.click("#next-doubt");
-  await doubted.waitForTimeout(400);
+  await still(doubted);
   await shot(doubted, "desk-doubt");
   await doubted.context().close();
   await one.click("[data-tool=tape]");
   const { tape } = truthOf("pine-gate.jpg");
   await one.click("#photo-fit");
-  const [from, to] = await inside(one, "given.map((place) => photo.spotOf(place))", [tape.from, tape.to]);
+  const [from, to] = await whereIs(one, "given.map((place) => photo.spotOf(place))", [tape.from, tape.to]);
   await drag(one, from, to);
   await one.fill("#tape-length", `${tape.length_mm / 10}cm`);
   await shot(one, "desk-tape");
@@ -628,11 +627,11 @@ await test("each view is drawn for the guide", async () => {
   await phone.tap(".stumps a >> text=spring-stump");
   await shown(phone, "spring-stump.jpg");
   await phone.tap("#next-doubt");
-  await phone.waitForTimeout(400);
+  await still(phone);
   await shot(phone, "phone-unrolled");
   for (const view of ["photo", "growth", "facts"]) {
     await phone.tap(`#tab-${view}`);
-    await phone.waitForTimeout(250);
+    await still(phone);
     await shot(phone, `phone-${view}`);
   }
   assert.deepEqual(phone.errors, []);

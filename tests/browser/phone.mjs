@@ -1,7 +1,7 @@
 // A phone: a ring that is begun can be set, nudged and given up by thumb.
 
 import assert from "node:assert/strict";
-import { PHONE, after, between, count, desk, folder, inside, onLine, roomy, shot, test, visit } from "./harness.mjs";
+import { PHONE, after, between, count, desk, folder, inside, onLine, roomy, shot, still, test, visit } from "./harness.mjs";
 
 const at = await desk(folder("pine-gate.jpg"));
 const course = (page) => inside(page, "state.pending.course");
@@ -13,7 +13,7 @@ await test("Add: the new ring is nudged, given up, and set, with buttons at the 
   const ring = await roomy(phone);
   await inside(phone, "unrolled.show(given)", ring);
   await phone.tap("#add");
-  await phone.waitForTimeout(300);
+  await still(phone);
   const covered = await phone.evaluate(() => {
     const bar = document.getElementById("pending").getBoundingClientRect();
     return ["pending-out", "pending-in", "pending-set", "pending-cancel"].map((id) => {
@@ -25,7 +25,7 @@ await test("Add: the new ring is nudged, given up, and set, with buttons at the 
   for (const { id, high, free, bottom } of covered) {
     assert.ok(free, `${id} is covered`);
     assert.ok(high >= 44, `${id} is ${high} high`);
-    assert.equal(bottom, 844);
+    assert.ok(Math.abs(bottom - 844) < 0.5, `the buttons end at ${bottom}`);
   }
   const begun = await course(phone);
   await phone.tap("#pending-out");
@@ -51,7 +51,7 @@ await test("Move and Join: nudged and set, or given up, by thumb", async () => {
   const rings = await count(phone);
   const ring = await roomy(phone);
   await inside(phone, "unrolled.show(given)", ring);
-  await phone.waitForTimeout(300);
+  await still(phone);
   const radius = () => inside(phone, "selection.ring(given).radius_px", ring);
   const before = await radius();
   await phone.tap("#move");
