@@ -8,8 +8,9 @@ import http from "node:http";
 import net from "node:net";
 import os from "node:os";
 import path from "node:path";
-import { chromium } from "playwright-core";
 
+/** The engine under test; see run.mjs. */
+export const FIREFOX = process.env.ENGINE === "firefox";
 export const [program, samples, shots] = process.argv.slice(2);
 const work = fs.mkdtempSync(path.join(os.tmpdir(), "stumpbook-browser-"));
 const children = new Set();
@@ -75,7 +76,7 @@ export const dawdle = (port, text) => new Promise((done) => {
   socket.on("error", () => {});
 });
 
-const browser = await chromium.launch({
+const browser = FIREFOX ? await (await import("./firefox.mjs")).launch() : await (await import("playwright-core")).chromium.launch({
   executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
   // Tests run as root in a container, where Chromium's own sandbox cannot.
   args: ["--no-sandbox", "--disable-background-networking", "--force-color-profile=srgb"],
@@ -201,6 +202,7 @@ export const PHONE = { viewport: { width: 390, height: 844 }, deviceScaleFactor:
 
 /** Fingers on a page: `touch("touchStart", [[x, y], …])`, an empty list lifts them. */
 export async function fingers(page) {
+  if (FIREFOX) return page.fingers();
   const session = await page.context().newCDPSession(page);
   return (type, places) => session.send("Input.dispatchTouchEvent", { type, touchPoints: places.map(([x, y], id) => ({ x, y, id })) });
 }
@@ -215,10 +217,16 @@ export function practiceFace(...options) {
 }
 
 const results = [];
-/** Runs one test; a failure does not stop the others. */
-export async function test(name, run) {
+let left = 0;
+/** Runs one test; a failure does not stop the others. `notInFirefox` says why it can't run there. */
+export async function test(name, run, { notInFirefox } = {}) {
   const only = process.env.ONLY;
   if (only && !name.includes(only)) return;
+  if (FIREFOX && notInFirefox) {
+    left += 1;
+    console.log(`not run in Firefox: ${name}: ${notInFirefox}`);
+    return;
+  }
   const start = Date.now();
   try {
     await run();
@@ -235,7 +243,8 @@ export async function finish() {
   for (const child of children) child.kill("SIGKILL");
   fs.rmSync(work, { recursive: true, force: true });
   const failed = results.filter((held) => !held).length;
-  console.log(failed ? `${failed} of ${results.length} failed` : `all ${results.length} passed`);
+  const more = left ? `; ${left} not run in Firefox` : "";
+  console.log(`${failed ? `${failed} of ${results.length} failed` : `all ${results.length} passed`}${more}`);
   process.exit(failed || !results.length ? 1 : 0);
 }
 

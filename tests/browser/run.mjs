@@ -1,5 +1,6 @@
 // The page in a real browser, as a person uses it:
-// node run.mjs PROGRAM SAMPLES [SHOTS]. FILES=photo,phone runs only these files,
+// node run.mjs PROGRAM SAMPLES [SHOTS]. ENGINE=firefox runs it in Firefox instead of
+// Chromium; CHROMIUM and FIREFOX name the programs. FILES=photo,phone runs only these files,
 // ONLY=words only the tests with these words in their names, and ASSETS=FOLDER takes
 // the page from there, so that a change to it needs no building.
 
