@@ -143,4 +143,13 @@ await test("lines are thicker in the sun, and what is chosen is visible with for
   await one.context().close();
 });
 
+await test("a face that cannot be read says why and what to do", async () => {
+  const one = await visit(at, "oak-blurred.jpg");
+  assert.match(await one.textContent("#refused"), /No rings were read.*Two ways on.*Photograph it again.*Count by hand/s);
+  assert.equal(await one.textContent("#count-words"), "no rings read");
+  assert.match(await one.textContent("#age-none"), /no age/);
+  assert.deepEqual(one.errors, []);
+  await one.context().close();
+});
+
 await at.kill();

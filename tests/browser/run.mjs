@@ -8,11 +8,12 @@ import { fork } from "node:child_process";
 import { fileURLToPath } from "node:url";
 
 /** The longest first, so that the others fill the time beside it. */
-const ALL = ["marking", "by_hand", "photo", "layout", "folder", "identity", "corrections", "zoom", "phone", "outputs", "sheet"];
+const ALL = ["marking", "by_hand", "photo", "layout", "folder", "identity", "phone", "accessible", "corrections", "zoom", "outputs", "safe", "sheet"];
 /** Files at once: much of each is waiting for the browser or the desk. */
 const AT_ONCE = 2;
 
-const asked = process.env.FILES?.split(",") ?? ALL;
+const pictures = Boolean(process.argv[4]);
+const asked = process.env.FILES?.split(",") ?? [...ALL, ...(pictures ? ["guide"] : [])];
 if (asked.length === 1) {
   await import(`./${asked[0]}.mjs`);
   const { finish } = await import("./harness.mjs");
