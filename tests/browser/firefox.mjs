@@ -7,17 +7,19 @@ import os from "node:os";
 import path from "node:path";
 import puppeteer from "puppeteer-core";
 
-const PATIENCE_MS = 30_000;
+/** Longest wait for Firefox to start. */
+const START_MS = 180_000;
 /** Keys that are no letters, as WebDriver writes them. */
 const KEYS = {
   Backspace: "\uE003", Tab: "\uE004", Enter: "\uE007", Shift: "\uE008", Control: "\uE009", Escape: "\uE00C", End: "\uE010", Home: "\uE011",
   ArrowLeft: "\uE012", ArrowUp: "\uE013", ArrowRight: "\uE014", ArrowDown: "\uE015", Delete: "\uE017",
 };
-/** Wishes that BiDi has no command for; a Firefox of its own is started with them. */
-const PREFERENCES = {
-  forcedColors: { "ui.useAccessibilityTheme": 1, "browser.display.document_color_use": 2 },
-  reducedMotion: { "ui.prefersReducedMotion": 1 },
-};
+/** Options of a context that BiDi has no command for: a Firefox of its own is started with these. */
+const preferences = ({ forcedColors, colorScheme, reducedMotion }) => ({
+  ...(forcedColors ? { "browser.display.document_color_use": 2, "browser.display.use_system_colors": false } : {}),
+  ...(colorScheme === "dark" ? { "browser.display.background_color": "#000000", "browser.display.foreground_color": "#ffffff", "ui.systemUsesDarkTheme": 1 } : {}),
+  ...(reducedMotion ? { "ui.prefersReducedMotion": 1 } : {}),
+});
 
 // ---------------------------------------------------------------- in the page
 
@@ -170,8 +172,8 @@ class Page {
   /** Evaluates a text that may use the functions above. */
   inPage(text) { return this.tab.evaluate(`(() => { ${IN_PAGE}\nreturn ${text}; })()`); }
 
-  async waitForFunction(what, given, { timeout = PATIENCE_MS } = {}) {
-    const until = Date.now() + timeout;
+  async waitForFunction(what, given) {
+    const until = Date.now() + this.owner.patience;
     // A page that is left while it is asked gives no answer; the next one is asked then.
     while (Date.now() < until) {
       const value = await this.evaluate(`(async () => {
@@ -182,18 +184,18 @@ class Page {
       })()`).catch((error) => { if (!/context|realm|navigat|destroyed|discarded/i.test(error.message)) throw error; });
       if (value) return { jsonValue: async () => value };
     }
-    throw new Error(`after ${timeout / 1000} s still not: ${what}`);
+    throw new Error(`after ${this.owner.patience / 1000} s still not: ${what}`);
   }
 
-  waitForSelector(selector, { state = "visible", timeout } = {}) {
+  waitForSelector(selector, { state = "visible" } = {}) {
     const held = { visible: "all(given).some(visible)", hidden: "!all(given).some(visible)", attached: "all(given).length > 0" }[state];
-    return this.waitForFunction(`(given) => { ${IN_PAGE}\nreturn ${held}; }`, selector, { timeout });
+    return this.waitForFunction(`(given) => { ${IN_PAGE}\nreturn ${held}; }`, selector);
   }
 
   waitForLoadState() { return this.waitForFunction(() => document.readyState === "complete"); }
 
   async ready(selector, point) {
-    const { at, amiss } = await this.inPage(`ready(${JSON.stringify(selector)}, ${point}, ${PATIENCE_MS})`);
+    const { at, amiss } = await this.inPage(`ready(${JSON.stringify(selector)}, ${point}, ${this.owner.patience})`);
     if (amiss) throw new Error(`${selector} ${amiss}`);
     return at;
   }
@@ -250,10 +252,12 @@ class Page {
 // ---------------------------------------------------------------- the browser
 
 class Context {
-  constructor(held, options) { Object.assign(this, { held, options }); }
+  constructor(held, options) { Object.assign(this, { held, options, patience: 0 }); }
+  setDefaultTimeout(ms) { this.patience = ms; }
   async newPage() {
     // A window of its own: what is behind another tab is hardly drawn.
     const tab = await this.held.newPage({ type: "window" });
+    tab.setDefaultTimeout(this.patience);
     await tab.setViewport({ ...this.options.viewport, deviceScaleFactor: this.options.deviceScaleFactor });
     return new Page(tab, this);
   }
@@ -270,23 +274,25 @@ export async function launch() {
   const downloads = fs.mkdtempSync(path.join(os.tmpdir(), "stumpbook-downloads-"));
   const running = new Map();
   const firefox = (wishes) => {
-    const name = wishes.join();
+    const name = JSON.stringify(wishes);
     if (!running.has(name)) running.set(name, puppeteer.launch({
       browser: "firefox",
       executablePath: process.env.FIREFOX ?? "/usr/bin/firefox-esr",
       downloadBehavior: { policy: "allow", downloadPath: downloads },
       defaultViewport: null,
-      extraPrefsFirefox: Object.assign({ "pdfjs.disabled": true, "dom.w3c_touch_events.enabled": 1 }, ...wishes.map((wish) => PREFERENCES[wish])),
+      timeout: START_MS,
+      protocolTimeout: 0,
+      extraPrefsFirefox: { "pdfjs.disabled": true, "dom.w3c_touch_events.enabled": 1, ...wishes },
     }));
     return running.get(name);
   };
   return {
     newContext: async (options) => {
-      const browser = await firefox(Object.keys(PREFERENCES).filter((wish) => options[wish]));
+      const browser = await firefox(preferences(options));
       return new Context(await browser.createBrowserContext(), options);
     },
     close: async () => {
-      for (const one of running.values()) await (await one).close();
+      for (const one of await Promise.allSettled(running.values())) await one.value?.close();
       fs.rmSync(downloads, { recursive: true, force: true });
     },
   };

@@ -40,11 +40,11 @@ await test("all that is new is read with progress, can be stopped, sorted and fi
   await one.click("#read-new");
   await one.waitForFunction(() => /Reading .*, \d of 5/.test(document.getElementById("reading-new-words").textContent));
   await one.click("#reading-new-stop");
-  await one.waitForFunction(() => /Stopped; \d photos? (is|are) not read yet/.test(document.getElementById("reading-new-words").textContent), null, { timeout: 30_000 });
+  await one.waitForFunction(() => /Stopped; \d photos? (is|are) not read yet/.test(document.getElementById("reading-new-words").textContent));
   const left = await one.locator("#stumps >> text=not read yet").count();
   assert.ok(left >= 3, `${left} left`);
   await one.click("#read-new");
-  await one.waitForFunction(() => !document.getElementById("stumps").textContent.includes("not read yet") && document.getElementById("read-new").hidden, null, { timeout: 120_000 });
+  await one.waitForFunction(() => !document.getElementById("stumps").textContent.includes("not read yet") && document.getElementById("read-new").hidden);
   await one.selectOption("#sort", "doubts");
   assert.equal((await names(one))[0], "spring-stump");
   await one.selectOption("#filter", "refused");
@@ -63,8 +63,8 @@ await test("an uploaded photo is linked and read", async () => {
   const one = await visit(at, null, DESKTOP);
   const outside = folder("pine-gate.jpg");
   await one.setInputFiles("#choose", path.join(outside, "pine-gate.jpg"));
-  await one.waitForSelector("#arrivals a", { timeout: 30_000 });
-  await one.waitForFunction(() => /\d+ rings/.test(document.getElementById("stumps").textContent), null, { timeout: 60_000 });
+  await one.waitForSelector("#arrivals a");
+  await one.waitForFunction(() => /\d+ rings/.test(document.getElementById("stumps").textContent));
   assert.ok(fs.existsSync(path.join(at.folder, "pine-gate.stump.json")));
   await one.click("#arrivals a");
   await shown(one, "pine-gate.jpg");
@@ -105,7 +105,7 @@ await test("photos come in by choosing and by dropping; a bad one shows its reas
   await one.setInputFiles("#choose", [
     path.join(outside, "ash-landing.jpg"), put("notes.jpg", "felled by the brook\n"), put("half.jpg", good.subarray(0, good.length / 2)), huge,
   ]);
-  await one.waitForFunction(() => [...document.querySelectorAll("#arrivals li span:last-child")].every((words) => /saved as|To do/.test(words.textContent)), null, { timeout: 60_000 });
+  await one.waitForFunction(() => [...document.querySelectorAll("#arrivals li span:last-child")].every((words) => /saved as|To do/.test(words.textContent)));
   const lines = await one.locator("#arrivals li").allTextContents();
   assert.match(lines[0], /saved as ash-landing\.jpg/);
   assert.match(lines[1], /not a photo but a text file/);
@@ -116,7 +116,7 @@ await test("photos come in by choosing and by dropping; a bad one shows its reas
     data.items.add(new File([Uint8Array.from(atob(bytes), (letter) => letter.charCodeAt(0))], "pine-gate.jpg", { type: "image/jpeg" }));
     dispatchEvent(new DragEvent("drop", { dataTransfer: data, bubbles: true, cancelable: true }));
   }, fs.readFileSync(path.join(outside, "pine-gate.jpg")).toString("base64"));
-  await one.waitForFunction(() => document.querySelectorAll("#stumps li").length === 2, null, { timeout: 60_000 });
+  await one.waitForFunction(() => document.querySelectorAll("#stumps li").length === 2);
   assert.deepEqual(fs.readdirSync(into).filter((name) => name.endsWith(".jpg")).sort(), ["ash-landing.jpg", "pine-gate.jpg"]);
   assert.equal(await one.getAttribute("#camera", "capture"), "environment");
   await one.click(".stumps a >> text=pine-gate");

@@ -12,6 +12,8 @@ import path from "node:path";
 /** The engine under test; see run.mjs. */
 export const FIREFOX = process.env.ENGINE === "firefox";
 export const [program, samples, shots] = process.argv.slice(2);
+/** Longest wait for anything: on a busy machine a face takes a minute. */
+const PATIENCE_MS = 180_000;
 const work = fs.mkdtempSync(path.join(os.tmpdir(), "stumpbook-browser-"));
 const children = new Set();
 
@@ -85,6 +87,7 @@ const browser = FIREFOX ? await (await import("./firefox.mjs")).launch() : await
 /** A page of its own; its requests and its errors are recorded. */
 export async function bare(options = {}) {
   const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, ...options });
+  context.setDefaultTimeout(PATIENCE_MS);
   const page = await context.newPage();
   // While working on the page: its files from the source, without building the program.
   if (process.env.ASSETS) {
@@ -111,7 +114,7 @@ export async function visit(at, stump, options = {}) {
   return page;
 }
 
-export const shown = (page, what) => page.waitForFunction((name) => document.body.dataset.shown === name, what, { timeout: 90_000 });
+export const shown = (page, what) => page.waitForFunction((name) => document.body.dataset.shown === name, what);
 
 /** What the page holds, from its own modules: `state`, `selection`, `unrolled`, `photo`, `geometry`,
  *  `strip`, `marks` (those along the strip). */
@@ -134,7 +137,7 @@ export async function after(page, step) {
     const message = document.getElementById("message");
     if (message.matches(".error.shown")) return message.textContent;
     return Number(document.body.dataset.revision) > old && !document.body.hasAttribute("aria-busy") && "saved";
-  }, before, { timeout: 60_000 });
+  }, before);
   assert.equal(await how.jsonValue(), "saved");
 }
 

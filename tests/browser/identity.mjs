@@ -17,7 +17,7 @@ await test("another photo of the same name: nothing is applied, the person choos
   const marked = at.entry("image");
   // The phone names the next photo image.jpg too.
   fs.renameSync(file("ash-landing.jpg"), file("image.jpg"));
-  await one.waitForFunction(() => /made for another photo/.test(document.getElementById("notice").textContent), null, { timeout: 15_000 });
+  await one.waitForFunction(() => /made for another photo/.test(document.getElementById("notice").textContent));
   assert.ok(await one.isHidden("#stump"), "the old picture is not shown any more");
   assert.deepEqual(at.entry("image"), marked);
   await one.click("#notice >> text=Another tree");
@@ -61,7 +61,7 @@ await test("a photo that is taken away is said to be gone", async () => {
   const at = await desk(home);
   const one = await visit(at, "pine-gate.jpg", DESKTOP);
   fs.rmSync(path.join(home, "pine-gate.jpg"));
-  await one.waitForFunction(() => /no longer in the folder/.test(document.getElementById("notice").textContent), null, { timeout: 10_000 });
+  await one.waitForFunction(() => /no longer in the folder/.test(document.getElementById("notice").textContent));
   await one.goto(`${one.url().split("#")[0]}#stump=no-such.jpg`);
   await one.waitForFunction(() => /no photo/.test(document.getElementById("notice").textContent));
   assert.ok(await one.isHidden("#figures"), "the figures of the stump before are gone");

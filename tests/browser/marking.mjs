@@ -243,15 +243,15 @@ await test("two tabs on one stump are noticed, and each sees what the other mark
   await shown(second, "ash-landing.jpg");
   for (const one of [page, second]) {
     await one.bringToFront();
-    await one.waitForFunction(() => /another tab/.test(document.getElementById("notice").textContent), null, { timeout: 15_000 });
+    await one.waitForFunction(() => /another tab/.test(document.getElementById("notice").textContent));
   }
   const rings = await count(second);
   await after(second, async () => second.mouse.click(...await between(second, await roomy(second), 0.4)));
   await page.bringToFront();
-  await page.waitForFunction((now) => document.getElementById("count-best").textContent === String(now), rings + 1, { timeout: 15_000 });
+  await page.waitForFunction((now) => document.getElementById("count-best").textContent === String(now), rings + 1);
   await after(page, () => page.click("#undo"));
   await second.close();
-  await page.waitForFunction(() => document.getElementById("notice").hidden, null, { timeout: 20_000 });
+  await page.waitForFunction(() => document.getElementById("notice").hidden);
 });
 
 await test("kill -9 in the middle of marking loses nothing that was shown as saved", async () => {
@@ -279,7 +279,7 @@ await test("kill -9 in the middle of marking loses nothing that was shown as sav
   const kept = at.entry("ash-landing").marks;
   assert.deepEqual(kept.rings.slice(0, marks.rings.length), marks.rings);
   assert.ok(!fs.readdirSync(home).some((name) => /\.stump\.json$/.test(name) && fs.statSync(path.join(home, name)).size === 0));
-  await page.waitForFunction(() => /does not answer/.test(document.getElementById("notice").textContent), null, { timeout: 10_000 });
+  await page.waitForFunction(() => /does not answer/.test(document.getElementById("notice").textContent));
   await page.close();
 
   at = await desk(home);
