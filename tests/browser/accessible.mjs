@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import fs from "node:fs";
 import { createRequire } from "node:module";
-import { DESKTOP, after, desk, folder, shot, shown, still, test, visit, whereIs } from "./harness.mjs";
+import { DESKTOP, after, desk, folder, shown, still, test, visit, whereIs } from "./harness.mjs";
 
 const axe = fs.readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const at = await desk(folder("maple-yard.jpg"));
@@ -59,7 +59,6 @@ for (const colorScheme of ["light", "dark"]) {
     await one.keyboard.press("End");
     await after(one, () => one.keyboard.press("a"));
     await still(one);
-    await shot(one, `forced-${colorScheme}`);
     const look = (selector, what) => one.evaluate(([name, property]) => getComputedStyle(document.querySelector(name))[property], [selector, what]);
     const chosen = await look("[data-counts=hand]", "backgroundColor");
     assert.equal(chosen, await look("[data-tool=look]", "backgroundColor"), "all that is chosen looks alike");
