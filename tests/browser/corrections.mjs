@@ -54,6 +54,23 @@ await test("a tape and a width that contradict each other are named with both va
   await one.context().close();
 });
 
+await test("no ring is begun where its line is not in the photo", async () => {
+  const one = await visit(at, "pine-gate.jpg", DESKTOP);
+  await inside(one, "selection.choose(12)");
+  // As on a face of which the photo shows only a part.
+  await inside(one, "state.lines[11].fill(NaN)");
+  for (const key of ["a", "m"]) {
+    await one.evaluate(() => document.getElementById("message").classList.remove("shown", "error"));
+    await one.focus("#unrolled-canvas");
+    await one.keyboard.press(key);
+    await one.waitForSelector("#message.error.shown");
+    assert.match(await one.textContent("#message"), /not in the photo/);
+    assert.ok(await one.isHidden("#pending"));
+  }
+  assert.deepEqual(one.errors, []);
+  await one.context().close();
+});
+
 await test("marks are listed; one is taken back, all are, and that is undone", async () => {
   const one = await visit(at, "ash-landing.jpg", DESKTOP);
   assert.ok(await one.isVisible("#marks-none"));
