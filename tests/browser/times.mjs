@@ -7,7 +7,7 @@ import os from "node:os";
 import path from "node:path";
 import { DESKTOP, after, bare, desk, inside, practiceFace, shown, test, visit, whereIs } from "./harness.mjs";
 
-const WIDE = 4000;
+const PIXELS = 12e6;
 const MARKS = 15;
 const READINGS = 5;
 
@@ -15,17 +15,16 @@ const READINGS = 5;
 async function enlarged() {
   const { file, made } = practiceFace("--seed", "12", "--wood", "conifer", "--rings", "110");
   const page = await bare();
-  const bytes = await page.evaluate(async ([photo, wide]) => {
+  const bytes = await page.evaluate(async ([photo, pixels]) => {
     const from = await createImageBitmap(await (await fetch(photo)).blob());
-    const canvas = new OffscreenCanvas(wide, 0.75 * wide);
-    const by = Math.max(canvas.width / from.width, canvas.height / from.height);
-    const pen = canvas.getContext("2d");
-    pen.drawImage(from, (canvas.width - by * from.width) / 2, (canvas.height - by * from.height) / 2, by * from.width, by * from.height);
+    const by = Math.sqrt(pixels / (from.width * from.height));
+    const canvas = new OffscreenCanvas(by * from.width, by * from.height);
+    canvas.getContext("2d").drawImage(from, 0, 0, canvas.width, canvas.height);
     const jpeg = new Uint8Array(await (await canvas.convertToBlob({ type: "image/jpeg", quality: 0.9 })).arrayBuffer());
     let text = "";
     for (let at = 0; at < jpeg.length; at += 32768) text += String.fromCharCode(...jpeg.subarray(at, at + 32768));
     return btoa(text);
-  }, [`data:image/jpeg;base64,${fs.readFileSync(path.join(made, file)).toString("base64")}`, WIDE]);
+  }, [`data:image/jpeg;base64,${fs.readFileSync(path.join(made, file)).toString("base64")}`, PIXELS]);
   await page.context().close();
   const home = fs.mkdtempSync(path.join(os.tmpdir(), "stumpbook-times-"));
   fs.writeFileSync(path.join(home, "face.jpg"), Buffer.from(bytes, "base64"));
@@ -63,7 +62,9 @@ await test("12 megapixels, from key to repaint", async () => {
   for (const [what, ...keys] of [["a ring kept", "k"], ["a ring removed", "x"], ["a ring split", "s"], ["a ring added", "a", "Enter"]]) {
     const times = [];
     for (let nth = 0; nth < MARKS; nth++) {
-      await inside(one, "selection.choose(given)", 10 + 3 * nth);
+      // Chosen where both its line and the next are in the photo.
+      await inside(one, `(selection.choose(given), state.turn = Array.from({ length: 50 }, (_, step) => (step + 0.5) / 50)
+        .find((turn) => [0, 1].every((more) => geometry.at(state.lines[given - 1 + more], turn) > 0)))`, 10 + 3 * nth);
       await one.focus("#unrolled-canvas");
       for (const key of keys.slice(0, -1)) await one.keyboard.press(key);
       await after(one, () => one.keyboard.press(keys.at(-1)));
