@@ -5,7 +5,7 @@ import assert from "node:assert/strict";
 import fs from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import { DESKTOP, after, bare, desk, inside, practiceFace, shown, test, visit, whereIs } from "./harness.mjs";
+import { DESKTOP, after, bare, count, desk, inside, practiceFace, shown, test, visit, whereIs } from "./harness.mjs";
 
 const PIXELS = 12e6;
 const MARKS = 15;
@@ -44,6 +44,9 @@ await test("12 megapixels, from key to repaint", async () => {
   console.log(`load when begun ${load()}, ${os.cpus().length} cores`);
   let at = await desk(home);
   const one = await visit(at, "face.jpg", DESKTOP);
+  const rings = await count(one);
+  assert.ok(rings > 60, `${rings} rings`);
+  console.log(`${(await inside(one, "state.view.size_px[0] * state.view.size_px[1]")) / 1e6} megapixels, ${rings} rings`);
   // From the last key or click to the frame after the one that draws the new reading.
   await one.evaluate(() => {
     let from = 0;
