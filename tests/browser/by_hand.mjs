@@ -5,7 +5,7 @@ import assert from "node:assert/strict";
 import fs from "node:fs";
 import { createRequire } from "node:module";
 import path from "node:path";
-import { DESKTOP, PHONE, after, count, desk, drag, fact, folder, inside, samples, shot, stripStill, test, visit } from "./harness.mjs";
+import { DESKTOP, PHONE, after, count, desk, drag, fact, folder, inside, samples, shot, still, test, visit, whereIs } from "./harness.mjs";
 
 const axe = fs.readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const REFUSED = "oak-blurred.jpg";
@@ -30,22 +30,19 @@ async function drawStrip(page, from, to, touch) {
   if (!refused && touch) await push("#tab-photo");
   await push(refused ? "#count-by-hand" : "[data-tool=strip]");
   await page.locator("#photo-canvas").scrollIntoViewIfNeeded();
-  await page.waitForTimeout(250);
-  await press(await inside(page, "photo.spotOf(given)", from));
-  await after(page, async () => press(await inside(page, "photo.spotOf(given)", to)));
+  await press(await whereIs(page, "photo.spotOf(given)", from));
+  await after(page, async () => press(await whereIs(page, "photo.spotOf(given)", to)));
   if (!refused && touch) await push("#tab-strip");
   if (!refused) await after(page, () => push("[data-counts=hand]"));
   await page.waitForFunction(() => document.body.dataset.counting === "hand");
   if (touch) await page.locator("#strip-canvas").evaluate((canvas) => canvas.scrollIntoView({ block: "center" }));
-  await stripStill(page);
 }
 
 /** Sets a ring by pointing at a place so far along the strip. */
 async function setAt(page, along, touch) {
   await inside(page, "marks.moveCursor(given)", along);
-  await inside(page, "strip.onward(true)");
-  await stripStill(page);
-  const spot = await inside(page, "strip.spotOf(given)", along);
+  await inside(page, "strip.fine(true)");
+  const spot = await whereIs(page, "strip.spotOf(given)", along);
   await after(page, () => (touch ? page.touchscreen.tap(...spot) : page.mouse.click(...spot)));
 }
 
@@ -81,7 +78,7 @@ for (const [size, options, touch] of [["desktop", DESKTOP, false], ["phone", PHO
     if (touch) await one.tap("#tab-strip");
     assert.match(await one.textContent("#ring-words"), /30 rings \(29 to 31\).*counted by hand along one strip/);
     assert.match(await one.textContent("#count-how"), /counted by hand along one strip/);
-    await one.waitForTimeout(200);
+    await still(one);
     await clean(one);
     const sheet = await makeSheet(one, touch);
     assert.match(sheet, /counted by hand along one strip/);
@@ -131,8 +128,8 @@ await test("on a face that is read: counted along the strip, then by hand, accep
   const whole = await count(one);
   const { pith, bark_edge_px: edge } = entry("pine-gate").reading;
   await one.click("[data-tool=strip]");
-  await one.mouse.click(...await inside(one, "photo.spotOf(given)", [pith.x_px, pith.y_px]));
-  await after(one, async () => one.mouse.click(...await inside(one, "photo.spotOf(given)", edge[0])));
+  await one.mouse.click(...await whereIs(one, "photo.spotOf(given)", [pith.x_px, pith.y_px]));
+  await after(one, async () => one.mouse.click(...await whereIs(one, "photo.spotOf(given)", edge[0])));
   assert.ok(Math.abs(await count(one) - whole) <= 1, `${await count(one)} along the strip, ${whole} on the face`);
   assert.match(await one.textContent("#count-how"), /counted along one strip/);
   const began = Date.now();
@@ -148,14 +145,14 @@ await test("on a face that is read: counted along the strip, then by hand, accep
   // A ring that is set a little off goes to the end of latewood; with Shift it does not.
   await after(one, () => one.click("#undo"));
   await inside(one, "strip.begin()");
-  await stripStill(one);
+  await still(one);
   const scale = await inside(one, "strip.pixelsPerPixel()");
   const sure = (await inside(one, "marks.info().proposed")).find((each) => each.confidence > 0.9 && each.along_px > 40);
   const near = sure.along_px + 4 / scale;
   const setRing = async (modifier) => {
-    await stripStill(one);
+    const place = await whereIs(one, "strip.spotOf(given)", near);
     if (modifier) await one.keyboard.down(modifier);
-    await after(one, async () => one.mouse.click(...await inside(one, "strip.spotOf(given)", near)));
+    await after(one, () => one.mouse.click(...place));
     if (modifier) await one.keyboard.up(modifier);
     const along = await inside(one, "marks.rings()[0].along");
     await after(one, () => one.click("#undo"));
@@ -173,8 +170,7 @@ await test("on a face that is read: counted along the strip, then by hand, accep
   assert.equal(await count(one), rings.length - 1);
   await after(one, () => one.click("#undo"));
   await inside(one, "strip.onward(false)");
-  await stripStill(one);
-  const [from, to] = [await inside(one, "strip.spotOf(given)", rings[9].along), await inside(one, "strip.spotOf(given)", rings[9].along + 0.4 * (rings[10].along - rings[9].along))];
+  const [from, to] = [await whereIs(one, "strip.spotOf(given)", rings[9].along), await whereIs(one, "strip.spotOf(given)", rings[9].along + 0.4 * (rings[10].along - rings[9].along))];
   await one.keyboard.down("Shift");
   await after(one, () => drag(one, from, to));
   await one.keyboard.up("Shift");
@@ -203,7 +199,7 @@ for (const [size, options, touch] of [["desktop", DESKTOP, false], ["phone", PHO
     assert.ok(Math.abs(await count(one) - 58) <= 3, `${await count(one)} rings`);
     await inside(one, "marks.moveCursor(marks.rings()[13].along)");
     if (touch) await one.locator("#strip-canvas").evaluate((canvas) => canvas.scrollIntoView({ block: "center" }));
-    await one.waitForTimeout(300);
+    await still(one);
     await shot(one, touch ? "phone-by-hand" : "by-hand");
     assert.deepEqual(one.errors, []);
     await one.context().close();
@@ -216,7 +212,7 @@ await test("the strip's ends and side are dragged on the photo, and nothing jump
   const [wide, high] = await inside(one, "state.view.size_px");
   await drawStrip(one, [wide / 2, high / 2], [0.8 * wide, high / 2], false);
   await one.click("[data-tool=strip]");
-  const from = await inside(one, "photo.spotOf(state.view.stump.marks.strip.to)");
+  const from = await whereIs(one, "photo.spotOf(state.view.stump.marks.strip.to)");
   await after(one, async () => {
     await one.mouse.move(...from);
     await one.mouse.down();
@@ -231,7 +227,7 @@ await test("the strip's ends and side are dragged on the photo, and nothing jump
   assert.ok(entry("oak-blurred").marks.strip.width_px > 0);
   for (const size of [{ width: 320, height: 700 }, { width: 640, height: 400 }]) {
     await one.setViewportSize(size);
-    await one.waitForTimeout(250);
+    await still(one);
     assert.ok(await one.evaluate(() => document.documentElement.scrollWidth <= innerWidth), `${size.width} px: sideways`);
   }
   assert.deepEqual(one.errors, []);

@@ -2,7 +2,7 @@
 // of one's own marks.
 
 import assert from "node:assert/strict";
-import { DESKTOP, after, desk, drag, fact, folder, inside, test, visit } from "./harness.mjs";
+import { DESKTOP, after, desk, drag, fact, folder, inside, test, visit, whereIs } from "./harness.mjs";
 
 const at = await desk(folder("pine-gate.jpg", "ash-landing.jpg"));
 
@@ -41,7 +41,7 @@ await test("a tape and a width that contradict each other are named with both va
   const one = await visit(at, "pine-gate.jpg", DESKTOP);
   await fact(one, "across", "24in");
   const edge = at.entry("pine-gate").reading.bark_edge_px;
-  const ends = await inside(one, "given.map((place) => photo.spotOf(place))", [edge[60], edge[0]]);
+  const ends = await whereIs(one, "given.map((place) => photo.spotOf(place))", [edge[60], edge[0]]);
   await one.click("[data-tool=tape]");
   await drag(one, ...ends);
   await one.fill("#tape-length", "3in");
@@ -51,6 +51,23 @@ await test("a tape and a width that contradict each other are named with both va
   await after(one, () => one.click("#undo"));
   assert.equal(await one.locator("#cautions .warning").count(), 0);
   await after(one, () => one.click("#undo"));
+  await one.context().close();
+});
+
+await test("no ring is begun where its line is not in the photo", async () => {
+  const one = await visit(at, "pine-gate.jpg", DESKTOP);
+  await inside(one, "selection.choose(12)");
+  // As on a face of which the photo shows only a part.
+  await inside(one, "state.lines[11].fill(NaN)");
+  for (const key of ["a", "m"]) {
+    await one.evaluate(() => document.getElementById("message").classList.remove("shown", "error"));
+    await one.focus("#unrolled-canvas");
+    await one.keyboard.press(key);
+    await one.waitForSelector("#message.error.shown");
+    assert.match(await one.textContent("#message"), /not in the photo/);
+    assert.ok(await one.isHidden("#pending"));
+  }
+  assert.deepEqual(one.errors, []);
   await one.context().close();
 });
 

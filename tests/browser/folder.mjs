@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import fs from "node:fs";
 import path from "node:path";
-import { DESKTOP, desk, folder, practiceFace, shown, test, visit } from "./harness.mjs";
+import { DESKTOP, count, desk, folder, practiceFace, shown, test, visit } from "./harness.mjs";
 
 const names = (page) => page.locator("#stumps .name").evaluateAll((all) => all.map((one) => one.firstChild.textContent));
 
@@ -40,11 +40,11 @@ await test("all that is new is read with progress, can be stopped, sorted and fi
   await one.click("#read-new");
   await one.waitForFunction(() => /Reading .*, \d of 5/.test(document.getElementById("reading-new-words").textContent));
   await one.click("#reading-new-stop");
-  await one.waitForFunction(() => /Stopped; \d photos? (is|are) not read yet/.test(document.getElementById("reading-new-words").textContent), null, { timeout: 30_000 });
+  await one.waitForFunction(() => /Stopped; \d photos? (is|are) not read yet/.test(document.getElementById("reading-new-words").textContent));
   const left = await one.locator("#stumps >> text=not read yet").count();
   assert.ok(left >= 3, `${left} left`);
   await one.click("#read-new");
-  await one.waitForFunction(() => !document.getElementById("stumps").textContent.includes("not read yet") && document.getElementById("read-new").hidden, null, { timeout: 120_000 });
+  await one.waitForFunction(() => !document.getElementById("stumps").textContent.includes("not read yet") && document.getElementById("read-new").hidden);
   await one.selectOption("#sort", "doubts");
   assert.equal((await names(one))[0], "spring-stump");
   await one.selectOption("#filter", "refused");
@@ -63,8 +63,8 @@ await test("an uploaded photo is linked and read", async () => {
   const one = await visit(at, null, DESKTOP);
   const outside = folder("pine-gate.jpg");
   await one.setInputFiles("#choose", path.join(outside, "pine-gate.jpg"));
-  await one.waitForSelector("#arrivals a", { timeout: 30_000 });
-  await one.waitForFunction(() => /\d+ rings/.test(document.getElementById("stumps").textContent), null, { timeout: 60_000 });
+  await one.waitForSelector("#arrivals a");
+  await one.waitForFunction(() => /\d+ rings/.test(document.getElementById("stumps").textContent));
   assert.ok(fs.existsSync(path.join(at.folder, "pine-gate.stump.json")));
   await one.click("#arrivals a");
   await shown(one, "pine-gate.jpg");
@@ -90,4 +90,39 @@ await test("a photo is renamed and removed, and each is undone", async () => {
   assert.deepEqual(one.errors, []);
   await one.context().close();
   await at.kill();
+});
+
+await test("photos come in by choosing and by dropping; a bad one shows its reason", async () => {
+  const into = folder();
+  const off = await desk(into);
+  const one = await visit(off);
+  const outside = folder("ash-landing.jpg", "pine-gate.jpg");
+  const put = (name, bytes) => { const where = path.join(outside, name); fs.writeFileSync(where, bytes); return where; };
+  const good = fs.readFileSync(path.join(outside, "ash-landing.jpg"));
+  const huge = path.join(outside, "huge.jpg");
+  fs.closeSync(fs.openSync(huge, "w"));
+  fs.truncateSync(huge, 1024 ** 3);
+  await one.setInputFiles("#choose", [
+    path.join(outside, "ash-landing.jpg"), put("notes.jpg", "felled by the brook\n"), put("half.jpg", good.subarray(0, good.length / 2)), huge,
+  ]);
+  await one.waitForFunction(() => [...document.querySelectorAll("#arrivals li span:last-child")].every((words) => /saved as|To do/.test(words.textContent)));
+  const lines = await one.locator("#arrivals li").allTextContents();
+  assert.match(lines[0], /saved as ash-landing\.jpg/);
+  assert.match(lines[1], /not a photo but a text file/);
+  assert.match(lines[2], /cut off/);
+  assert.match(lines[3], /1024 MB, more than the 192 MB accepted/);
+  await one.evaluate(async (bytes) => {
+    const data = new DataTransfer();
+    data.items.add(new File([Uint8Array.from(atob(bytes), (letter) => letter.charCodeAt(0))], "pine-gate.jpg", { type: "image/jpeg" }));
+    dispatchEvent(new DragEvent("drop", { dataTransfer: data, bubbles: true, cancelable: true }));
+  }, fs.readFileSync(path.join(outside, "pine-gate.jpg")).toString("base64"));
+  await one.waitForFunction(() => document.querySelectorAll("#stumps li").length === 2);
+  assert.deepEqual(fs.readdirSync(into).filter((name) => name.endsWith(".jpg")).sort(), ["ash-landing.jpg", "pine-gate.jpg"]);
+  assert.equal(await one.getAttribute("#camera", "capture"), "environment");
+  await one.click(".stumps a >> text=pine-gate");
+  await shown(one, "pine-gate.jpg");
+  assert.ok(await count(one) > 40);
+  assert.deepEqual(one.errors, []);
+  await one.context().close();
+  await off.kill();
 });

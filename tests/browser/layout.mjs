@@ -2,7 +2,7 @@
 // scroll; messages cover no count; the page can be printed.
 
 import assert from "node:assert/strict";
-import { DESKTOP, PHONE, after, count, desk, fact, folder, inside, onLine, roomy, test, visit } from "./harness.mjs";
+import { DESKTOP, PHONE, after, count, desk, fact, folder, inside, onLine, roomy, still, test, visit, whereIs } from "./harness.mjs";
 
 const home = folder("pine-gate.jpg", "oak-blurred.jpg");
 const at = await desk(home);
@@ -30,7 +30,7 @@ await test("hovering rings, choosing tools and marking the bark leave every view
   // Four clicks around the face: the second finds everything where it was.
   const edge = at.entry("pine-gate").reading.bark_edge_px;
   for (const step of [3, 33, 63, 93]) {
-    const place = await inside(one, "photo.spotOf(given)", edge[step]);
+    const place = await whereIs(one, "photo.spotOf(given)", edge[step]);
     await after(one, () => one.mouse.click(...place));
     assert.deepEqual(await boxes(one), before, `bark click at ${step}`);
   }
@@ -89,7 +89,7 @@ await test("printing the page prints no example as a fact, and the photo in its 
   const one = await visit(at, "pine-gate.jpg", DESKTOP);
   await fact(one, "species", "eastern white pine");
   await one.emulateMedia({ media: "print" });
-  await one.waitForTimeout(300);
+  await still(one);
   for (const name of ["felled", "cut-height", "hollow", "note"]) assert.ok(await one.isHidden(`#fact-${name}`), name);
   assert.ok(await one.isVisible("#fact-species"));
   for (const id of ["remember", "notice", "ring-bar", "steps"]) assert.ok(await one.isHidden(`#${id}`), id);
@@ -107,7 +107,7 @@ await test("printing the page prints no example as a fact, and the photo in its 
   await one.emulateMedia({ media: "screen" });
   await after(one, () => one.click("#undo"));
   await one.context().close();
-});
+}, { notInFirefox: "WebDriver BiDi cannot show a page as it is printed" });
 
 await test("a photo without rings says so, and nothing on the page says all is well", async () => {
   const one = await visit(at, "oak-blurred.jpg", DESKTOP);
@@ -140,6 +140,15 @@ await test("lines are thicker in the sun, and what is chosen is visible with for
   await one.selectOption("#fact-sun", "yes");
   assert.ok(await width() >= 2 && thin < 1);
   assert.ok(await count(one) > 20);
+  await one.context().close();
+});
+
+await test("a face that cannot be read says why and what to do", async () => {
+  const one = await visit(at, "oak-blurred.jpg");
+  assert.match(await one.textContent("#refused"), /No rings were read.*Two ways on.*Photograph it again.*Count by hand/s);
+  assert.equal(await one.textContent("#count-words"), "no rings read");
+  assert.match(await one.textContent("#age-none"), /no age/);
+  assert.deepEqual(one.errors, []);
   await one.context().close();
 });
 

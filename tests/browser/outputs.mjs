@@ -14,7 +14,7 @@ await test("the sheet and every file are made, opened and downloaded", async () 
   for (const [what, start] of Object.entries(starts)) {
     const item = one.locator(`[data-what=${what}]`);
     await item.locator("button").click();
-    await item.locator("a >> text=Download").waitFor({ timeout: 60_000 });
+    await item.locator("a >> text=Download").waitFor();
     const [download] = await Promise.all([one.waitForEvent("download"), item.locator("a >> text=Download").click()]);
     const bytes = fs.readFileSync(await download.path());
     assert.match(download.suggestedFilename(), /^pine-gate-/);
@@ -34,7 +34,7 @@ await test("on a phone the list of files fits and its buttons are large enough",
   const phone = await visit(at, "pine-gate.jpg", PHONE);
   await phone.tap("#open-outputs");
   await phone.tap("[data-what=csv] button");
-  await phone.locator("[data-what=csv] a >> nth=0").waitFor({ timeout: 30_000 });
+  await phone.locator("[data-what=csv] a >> nth=0").waitFor();
   const small = await phone.evaluate(() => [...document.querySelectorAll("#outputs button, #outputs a, #outputs input, #outputs select")].map((one) => one.getBoundingClientRect()).filter((box) => box.height < 43.5 || box.width < 43.5).length);
   assert.equal(small, 0);
   assert.ok(await phone.evaluate(() => document.documentElement.scrollWidth) <= 390);

@@ -2,7 +2,7 @@
 // the magnifier, the brush, and the bare wood under the lines.
 
 import assert from "node:assert/strict";
-import { DESKTOP, PHONE, after, count, desk, drag, fingers, folder, inside, onPhoto, roomy, test, visit } from "./harness.mjs";
+import { DESKTOP, PHONE, after, count, desk, drag, fingers, folder, inside, onPhoto, roomy, still, test, visit, whereIs } from "./harness.mjs";
 
 const home = folder("pine-gate.jpg", "ash-landing.jpg");
 const at = await desk(home);
@@ -14,9 +14,9 @@ await test("dragging the photo beside the pith moves the photo, not the pith, wi
   const place = [pith.x_px, pith.y_px];
   await one.click("#photo-in");
   await one.click("#photo-in");
-  const from = await inside(one, "photo.spotOf(given)", place);
+  const from = await whereIs(one, "photo.spotOf(given)", place);
   await drag(one, [from[0] + 13, from[1]], [from[0] + 43, from[1] + 20]);
-  const to = await inside(one, "photo.spotOf(given)", place);
+  const to = await whereIs(one, "photo.spotOf(given)", place);
   assert.ok(Math.hypot(to[0] - from[0], to[1] - from[1]) > 10, "the photo moved");
   assert.equal(at.entry("pine-gate").marks.pith, null);
   assert.equal(await count(one), rings);
@@ -27,12 +27,12 @@ await test("dragging the photo beside the pith moves the photo, not the pith, wi
   await phone.tap("#photo-in");
   await phone.tap("#photo-in");
   await phone.locator("#photo-canvas").scrollIntoViewIfNeeded();
-  const [x, y] = await inside(phone, "photo.spotOf(given)", place);
+  const [x, y] = await whereIs(phone, "photo.spotOf(given)", place);
   const touch = await fingers(phone);
   await touch("touchStart", [[x - 24, y]]);
   for (const by of [8, 16, 30, 45]) await touch("touchMove", [[x - 24 + by, y + by / 2]]);
   await touch("touchEnd", []);
-  await phone.waitForTimeout(400);
+  await still(phone);
   assert.equal(at.entry("pine-gate").marks.pith, null);
   assert.equal(await count(phone), rings);
   assert.deepEqual(phone.errors, []);
@@ -44,7 +44,7 @@ await test("with the mouse: a ring is added between two lines of the photo, chos
   const rings = await count(one);
   const ring = await roomy(one);
   await one.click("button[data-large=photo]");
-  await one.waitForTimeout(200);
+  await still(one);
   await inside(one, "selection.choose(given)", ring);
   await one.click("[data-tool=rings]");
   while (await inside(one, "photo.pixelsPerPixel() * (selection.ring(given + 1).radius_px - selection.ring(given).radius_px)", ring) < 14) await one.click("#photo-in");
@@ -97,11 +97,11 @@ await test("with a finger: the tapped place can be nudged, set or given up, unde
   const place = await onPhoto(phone, ring, 0.62, 0.5);
   const touch = await fingers(phone);
   await touch("touchStart", [place]);
-  await phone.waitForTimeout(200);
+  await still(phone);
   const during = await corner();
   assert.ok(before.some((sum, side) => sum !== during[side]), "the magnifier shows in a corner");
   await touch("touchEnd", []);
-  await phone.waitForTimeout(200);
+  await still(phone);
   assert.equal(await count(phone), rings, "a tap alone adds nothing");
   if (!await phone.isVisible("#pending")) { await phone.tap("#add"); }
   await phone.tap("#pending-cancel");
@@ -159,7 +159,7 @@ await test("paint has three brushes, and an area within a painted loop stays rea
   await one.click("[data-tool=paint]");
   const span = async (name) => {
     await one.click(`#tool-clear >> text="${name}"`);
-    const [x, y] = await inside(one, "photo.spotOf(given)", [pith.x_px - 150, pith.y_px - 90]);
+    const [x, y] = await whereIs(one, "photo.spotOf(given)", [pith.x_px - 150, pith.y_px - 90]);
     await after(one, () => drag(one, [x, y], [x + 6, y]));
     const area = at.entry("pine-gate").marks.unreadable.at(-1);
     await after(one, () => one.click("#undo"));
@@ -169,7 +169,7 @@ await test("paint has three brushes, and an area within a painted loop stays rea
   assert.ok(large > 3 * small, `${large} after ${small}`);
   // A loop round a place: the place itself stays readable.
   await one.click('#tool-clear >> text="Small"');
-  const [x, y] = await inside(one, "photo.spotOf(given)", [pith.x_px - 120, pith.y_px - 120]);
+  const [x, y] = await whereIs(one, "photo.spotOf(given)", [pith.x_px - 120, pith.y_px - 120]);
   await after(one, async () => {
     await one.mouse.move(x + 22, y);
     await one.mouse.down();

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import fs from "node:fs";
 import path from "node:path";
-import { DESKTOP, PHONE, desk, fingers, inside, onLine, practiceFace, test, visit } from "./harness.mjs";
+import { DESKTOP, PHONE, desk, fingers, inside, onLine, practiceFace, still, test, visit, whereIs } from "./harness.mjs";
 
 // A face of many rings, some of which are in doubt.
 const { file, made } = practiceFace("--seed", "34");
@@ -16,7 +16,7 @@ await test("the first doubt is as large as the second, in the unrolled stump and
   const one = await visit(at, file, DESKTOP);
   assert.ok(await inside(one, "state.view.doubts.length") >= 2, "a face with doubts");
   await one.keyboard.press("n");
-  await one.waitForTimeout(400);
+  await still(one);
   const first = await scale(one);
   assert.ok(await gap(one) >= 15, `${await gap(one)} px`);
   const wide = await inside(one, "(selection.ring(state.chosen).radius_px - (selection.ring(state.chosen - 1)?.radius_px ?? 0)) * photo.pixelsPerPixel()");
@@ -25,7 +25,7 @@ await test("the first doubt is as large as the second, in the unrolled stump and
   const box = await one.locator("#unrolled-canvas").boundingBox();
   assert.ok(y > box.y && y < box.y + box.height && x > box.x, "the ring is in view");
   await one.keyboard.press("n");
-  await one.waitForTimeout(400);
+  await still(one);
   assert.ok(await gap(one) >= 15);
   assert.ok(await scale(one) >= first, "it is not zoomed out again");
   assert.deepEqual(one.errors, []);
@@ -38,11 +38,11 @@ await test("zoom by the buttons stays when a ring is chosen and when the window 
   const zoomed = await scale(one);
   const ring = await inside(one, "unrolled.ringAt(0.5, state.geometry.info.top_course / 2).number");
   await one.mouse.click(...await onLine(one, ring, 0.5));
-  await one.waitForTimeout(300);
+  await still(one);
   assert.equal(await inside(one, "state.chosen"), ring);
   assert.equal(await scale(one), zoomed);
   await one.keyboard.press("ArrowUp");
-  await one.waitForTimeout(300);
+  await still(one);
   assert.equal(await scale(one), zoomed);
   await one.click("#unrolled-fit");
   assert.ok(await scale(one) < zoomed);
@@ -52,17 +52,17 @@ await test("zoom by the buttons stays when a ring is chosen and when the window 
 await test("on a phone the zoom on a doubt is still there after the other tabs", async () => {
   const phone = await visit(at, file, PHONE);
   await phone.tap("#next-doubt");
-  await phone.waitForTimeout(400);
+  await still(phone);
   const zoomed = await scale(phone);
   assert.ok(await gap(phone) >= 15);
-  for (const tab of ["photo", "growth", "facts", "unrolled"]) { await phone.tap(`#tab-${tab}`); await phone.waitForTimeout(120); }
+  for (const tab of ["photo", "growth", "facts", "unrolled"]) { await phone.tap(`#tab-${tab}`); await still(phone); }
   assert.equal(await scale(phone), zoomed);
   await phone.context().close();
 });
 
 await test("the unrolled stump is stretched sideways by fingers, by keys and by a button", async () => {
   const phone = await visit(at, file, PHONE);
-  const turn = (page) => inside(page, "unrolled.spotOf(0.6, 10)[0] - unrolled.spotOf(0.4, 10)[0]");
+  const turn = (page) => whereIs(page, "unrolled.spotOf(0.6, 10)[0] - unrolled.spotOf(0.4, 10)[0]");
   const whole = await turn(phone);
   const box = await phone.locator("#unrolled-canvas").boundingBox();
   const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];

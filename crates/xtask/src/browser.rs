@@ -1,35 +1,143 @@
-//! `cargo xtask browser`, and a step of `test`: drives the desk's page in
-//! Chromium. What is missing for it is installed where that can be done, and
-//! named where not. None of it is part of what is shipped.
+//! `cargo xtask browser`, and two steps of `test`: drives the desk's page in
+//! Chromium and in Firefox. What is missing for it is installed where that can
+//! be done, and named where not. None of it is part of what is shipped.
 
 use crate::{metadata, say};
 use anyhow::{Context as _, bail};
+use clap::{Args, ValueEnum};
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-/// Names under which Chromium is found.
-const CHROMIUM: [&str; 3] = ["chromium", "chromium-browser", "google-chrome"];
+/// Options of `cargo xtask browser`.
+#[derive(Debug, Args)]
+pub(crate) struct Options {
+    /// Which browser; pictures for docs/desk are drawn in Chromium
+    #[arg(long, value_enum, default_value_t = Engine::Chromium)]
+    engine: Engine,
+    /// Measure instead: from key to repaint at 12 megapixels, with the released program
+    #[arg(long)]
+    times: bool,
+}
 
-/// Drives the page, and draws every view into docs/desk.
+/// A browser that drives the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Engine {
+    Chromium,
+    Firefox,
+}
+
+impl Engine {
+    /// Names under which it is found; the first is Debian's package.
+    const fn names(self) -> &'static [&'static str] {
+        match self {
+            Self::Chromium => &["chromium", "chromium-browser", "google-chrome"],
+            Self::Firefox => &["firefox-esr", "firefox"],
+        }
+    }
+
+    /// Names the program in the environment, and the engine to the tests.
+    const fn variable(self) -> &'static str {
+        match self {
+            Self::Chromium => "CHROMIUM",
+            Self::Firefox => "FIREFOX",
+        }
+    }
+
+    /// The program, installed from Debian's packages where it is missing and
+    /// apt-get may do so.
+    fn program(self) -> Option<PathBuf> {
+        if let Some(given) = std::env::var_os(self.variable()) {
+            return Some(given.into());
+        }
+        let find = || self.names().iter().find_map(|name| in_path(name));
+        find().or_else(|| {
+            install(self.names()[0]);
+            find()
+        })
+    }
+
+    fn need(self) -> anyhow::Result<PathBuf> {
+        self.program().with_context(|| {
+            format!(
+                "there is no {self:?} to drive the page with: apt-get install {}, or name one in {}",
+                self.names()[0],
+                self.variable()
+            )
+        })
+    }
+}
+
+/// What one run of the tests does.
+struct Run<'a> {
+    engine: Engine,
+    /// The files of tests, by comma; all of them without.
+    files: Option<&'a str>,
+    /// Where pictures go.
+    pictures: Option<&'a Path>,
+    /// The profile in which the program is built.
+    profile: &'a str,
+}
+
+/// Drives the page, and in Chromium draws every view into docs/desk.
 ///
 /// # Errors
 /// As [`run`].
-pub(crate) fn alone() -> anyhow::Result<()> {
+pub(crate) fn alone(options: &Options) -> anyhow::Result<()> {
     let root = metadata::load()?.workspace_root;
-    drive(&root, Some(&root.join("docs/desk")))
+    let docs = root.join("docs/desk");
+    let draws = options.engine == Engine::Chromium && !options.times;
+    drive(
+        &root,
+        &Run {
+            engine: options.engine,
+            files: options.times.then_some("times"),
+            pictures: draws.then_some(docs.as_path()),
+            profile: if options.times { "release" } else { "chores" },
+        },
+    )
 }
 
-/// Drives the page.
+/// Drives the page in Chromium.
 ///
 /// # Errors
 /// When something is missing that cannot be installed, or a test fails.
 pub(crate) fn run(root: &Path) -> anyhow::Result<()> {
-    drive(root, None)
+    drive(root, &Run::in_engine(Engine::Chromium, None))
 }
 
-fn drive(root: &Path, pictures: Option<&Path>) -> anyhow::Result<()> {
-    let chromium = chromium()?;
+/// Drives the page in Firefox: all tests, or those of fingers, zoom and files alone.
+/// Gives the reason when there is no Firefox.
+///
+/// # Errors
+/// As [`run`].
+pub(crate) fn firefox(root: &Path, all: bool) -> anyhow::Result<Option<String>> {
+    if Engine::Firefox.program().is_none() {
+        return Ok(Some(
+            "there is no Firefox: apt-get install firefox-esr".to_owned(),
+        ));
+    }
+    let files = if all {
+        None
+    } else {
+        Some("zoom,phone,outputs")
+    };
+    drive(root, &Run::in_engine(Engine::Firefox, files)).map(|()| None)
+}
+
+impl<'a> Run<'a> {
+    const fn in_engine(engine: Engine, files: Option<&'a str>) -> Self {
+        Self {
+            engine,
+            files,
+            pictures: None,
+            profile: "chores",
+        }
+    }
+}
+
+fn drive(root: &Path, run: &Run<'_>) -> anyhow::Result<()> {
+    let browser = run.engine.need()?;
     need_node()?;
     let tests = root.join("tests/browser");
     if lacks_packages(&tests)? {
@@ -43,51 +151,33 @@ fn drive(root: &Path, pictures: Option<&Path>) -> anyhow::Result<()> {
     }
     done(
         Command::new(metadata::cargo())
-            .args([
-                "build",
-                "--locked",
-                "--profile",
-                "chores",
-                "--package",
-                "stumpbook",
-            ])
+            .args(["build", "--locked", "--profile", run.profile])
+            .args(["--package", "stumpbook"])
             .current_dir(root),
         "cargo build",
     )?;
     let mut node = Command::new("node");
     node.arg(tests.join("run.mjs"))
-        .arg(program(root))
+        .arg(program(root, run.profile))
         .arg(root.join("samples"))
-        .env("CHROMIUM", chromium);
-    if let Some(folder) = pictures {
+        .env("ENGINE", run.engine.variable().to_lowercase())
+        .env(run.engine.variable(), browser);
+    if let Some(files) = run.files {
+        node.env("FILES", files);
+    }
+    if let Some(folder) = run.pictures {
         node.arg(folder);
     }
     done(&mut node, "the tests of the page")
 }
 
-/// The program as the profile `chores` builds it.
-fn program(root: &Path) -> PathBuf {
+/// The program as a profile builds it.
+fn program(root: &Path, profile: &str) -> PathBuf {
     let target = std::env::var_os("CARGO_TARGET_DIR")
         .map_or_else(|| root.join("target"), |folder| root.join(folder));
     target
-        .join("chores")
+        .join(profile)
         .join(format!("stumpbook{}", std::env::consts::EXE_SUFFIX))
-}
-
-/// Chromium, installed from Debian's packages where it is missing and apt-get
-/// may do so.
-fn chromium() -> anyhow::Result<PathBuf> {
-    if let Some(given) = std::env::var_os("CHROMIUM") {
-        return Ok(given.into());
-    }
-    let find = || CHROMIUM.iter().find_map(|name| in_path(name));
-    if let Some(found) = find() {
-        return Ok(found);
-    }
-    install("chromium");
-    find().context(
-        "there is no Chromium to drive the page with: apt-get install chromium, or name one in CHROMIUM",
-    )
 }
 
 /// Whether a package that `package.json` names is not there.

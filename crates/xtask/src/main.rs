@@ -39,7 +39,7 @@ enum Chore {
     /// Check formatting, arrows, licenses, lints, all tests and the docs
     Test(test::Options),
     /// Drive the desk's page in a browser, as `test` does; with pictures of every view for docs/desk
-    Browser,
+    Browser(browser::Options),
     /// Make the pictures of README.md again from real output
     Pictures,
     /// Measure readings against faces whose rings are known
@@ -68,7 +68,7 @@ enum Chore {
 fn main() -> ExitCode {
     let result = match Args::parse().chore {
         Chore::Test(options) => test::run(&options),
-        Chore::Browser => browser::alone(),
+        Chore::Browser(options) => browser::alone(&options),
         Chore::Pictures => pictures::run(),
         Chore::Accuracy(options) => accuracy::run(&options),
         Chore::RealPhotos(options) => accuracy::real::measure_fold(&options),

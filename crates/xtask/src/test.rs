@@ -15,7 +15,8 @@ const PROFILE: &str = "chores";
 /// Options of `cargo xtask test`.
 #[derive(Debug, Args)]
 pub(crate) struct Options {
-    /// Also build what is handed over, and install it in a bare Debian: before a release
+    /// Also run every page test in Firefox, and build what is handed over and install it in
+    /// a bare Debian: before a release
     #[arg(long)]
     everything: bool,
 }
@@ -66,8 +67,12 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
             &[],
         )
     });
-    done.step("the desk in a browser", || {
+    done.step("the desk in Chromium", || {
         browser::run(&metadata.workspace_root).map(|()| Step::Held)
+    });
+    done.step("the desk in Firefox", || {
+        let left = browser::firefox(&metadata.workspace_root, options.everything)?;
+        Ok(left.map_or(Step::Held, Step::NotRun))
     });
     // What features add that are off by default.
     done.step("lints with every feature", || {

@@ -25,18 +25,24 @@ export function cancel() {
   return had;
 }
 
+/** Begins where the lines beside it are; the photo may end before. */
+function beginAt(pending) {
+  if (Number.isNaN(pending.course)) return say("here this ring is not in the photo: click its line where you see it, then try again", true);
+  return begin(pending);
+}
+
 /** Begins a ring between the one chosen and the next outward. */
 export function beginAdd(turn) {
   const next = state.lines[state.chosen];
   if (state.chosen && !next) return say("outside the last line is the bark: move the bark edge out first", true);
   const line = state.lines[state.chosen - 1];
   const low = line ? at(line, turn) : 0;
-  return begin({ kind: "add", turn, course: (low + at(next ?? state.lines[0], turn)) / 2, by: "keys" });
+  return beginAt({ kind: "add", turn, course: (low + at(next ?? state.lines[0], turn)) / 2, by: "keys" });
 }
 
 export function beginMove(turn) {
   if (!state.chosen) return say("choose a ring first");
-  return begin({ kind: "move", ring: state.chosen, turn, course: at(state.lines[state.chosen - 1], turn), by: "keys" });
+  return beginAt({ kind: "move", ring: state.chosen, turn, course: at(state.lines[state.chosen - 1], turn), by: "keys" });
 }
 
 export function beginJoin() {

@@ -9,7 +9,7 @@ const SHOWN_PX = 20;
 export class Viewport {
   /** `apart`: x and y stretch on their own (the unrolled stump). `fit()` shows the whole. */
   constructor(canvas, { apart = false, redraw, limits, fit }) {
-    Object.assign(this, { canvas, apart, redraw, limits, fit, x: 0, y: 0, sx: 1, sy: 1, fitted: true });
+    Object.assign(this, { canvas, apart, redraw, limits, fit, x: 0, y: 0, sx: 1, sy: 1, fitted: true, gliding: null });
     this.fingers = new Map();
     canvas.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
     // A hidden canvas has no size; it keeps its zoom for when it is shown again.
@@ -29,7 +29,7 @@ export class Viewport {
 
   /** Shows a place set by the program; it is not a person's zoom. */
   set(values) {
-    Object.assign(this, values);
+    Object.assign(this, values, { gliding: null });
     this.settle();
     this.fitted = true;
   }
@@ -44,6 +44,7 @@ export class Viewport {
   }
 
   zoom(bx, by, px = this.canvas.clientWidth / 2, py = this.canvas.clientHeight / 2) {
+    this.gliding = null;
     const [sx, sy] = this.toSheet(px, py);
     const { least, most } = this.limits();
     this.sx = Math.min(Math.max(this.sx * bx, least[0]), most[0]);
@@ -62,6 +63,11 @@ export class Viewport {
   stepSideways(wider) { this.zoom(wider ? STEP : 1 / STEP, 1); }
 
   shift(dx, dy) {
+    this.gliding = null;
+    this.slide(dx, dy);
+  }
+
+  slide(dx, dy) {
     this.x += dx;
     this.y += dy;
     this.fitted = false;
@@ -106,15 +112,19 @@ export class Viewport {
   }
 }
 
-/** Moves a viewport over a moment, or at once where motion is not wanted. */
+/** Moves a viewport over a moment, or at once where motion is not wanted. What a person
+ *  or the program does to it meanwhile ends the motion. */
 export function glide(viewport, dx, dy) {
   if (matchMedia("(prefers-reduced-motion: reduce)").matches) { viewport.shift(dx, dy); return; }
   const start = performance.now();
+  const mine = {};
+  viewport.gliding = mine;
   let [doneX, doneY] = [0, 0];
   const frame = (now) => {
+    if (viewport.gliding !== mine) return;
     const share = Math.min(1, Math.max(0, (now - start) / 160));
     const eased = share * (2 - share);
-    viewport.shift(dx * eased - doneX, dy * eased - doneY);
+    viewport.slide(dx * eased - doneX, dy * eased - doneY);
     [doneX, doneY] = [dx * eased, dy * eased];
     if (share < 1) requestAnimationFrame(frame);
   };
