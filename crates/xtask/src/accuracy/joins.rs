@@ -3,12 +3,12 @@
 use anyhow::anyhow;
 use practice::{Pieces, Truth};
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::fmt::Write as _;
 use wood::{Point, WoodClass};
 
 /// What came of the pictures of one strip.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub(crate) struct Joined {
     pub(crate) seed: u64,
     pub(crate) wood: WoodClass,

@@ -12,8 +12,10 @@ mod table;
 use crate::{metadata, say};
 use anyhow::{Context as _, bail};
 use clap::Args;
+use joins::Joined;
 use rendered::{Measured, Suite};
-use std::path::PathBuf;
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
 
 /// Options of `accuracy`.
 #[derive(Debug, Args)]
@@ -48,6 +50,9 @@ pub(crate) struct Options {
     /// Write what came out, face by face, to this file
     #[arg(long, value_name = "FILE")]
     json: Option<PathBuf>,
+    /// Read nothing: show the figures of such a file, and measure only the real photos
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["json", "known_wood"])]
+    figures: Option<PathBuf>,
     /// Write docs/accuracy.md from what came out
     #[arg(long)]
     page: bool,
@@ -59,50 +64,96 @@ pub(crate) struct Options {
     floor_within_one: f64,
 }
 
+/// What was measured of drawn faces and strips.
+#[derive(Debug, Serialize, Deserialize)]
+pub(crate) struct Drawn {
+    /// Whether the reader was given the wood class.
+    pub(crate) known_wood: bool,
+    pub(crate) rendered: Vec<Measured>,
+    pub(crate) rough: Vec<Measured>,
+    pub(crate) strips: Vec<Measured>,
+    pub(crate) marked: Vec<Measured>,
+    pub(crate) joins: Vec<Joined>,
+}
+
+impl Drawn {
+    fn measured(options: &Options) -> anyhow::Result<Self> {
+        let draw =
+            |suite, count| rendered::measure(suite, options.first_seed, count, options.known_wood);
+        Ok(Self {
+            known_wood: options.known_wood,
+            rendered: draw(Suite::Usual, options.faces)?,
+            rough: draw(Suite::Rough, options.rough)?,
+            strips: draw(Suite::Strip, options.strips)?,
+            marked: draw(Suite::Marked, options.marked)?,
+            joins: joins::measure(options.first_seed, options.joins)?,
+        })
+    }
+
+    /// As an earlier run kept it.
+    fn kept(path: &Path) -> anyhow::Result<Self> {
+        let text = std::fs::read_to_string(path)
+            .with_context(|| format!("cannot read {}", path.display()))?;
+        serde_json::from_str(&text)
+            .with_context(|| format!("{} holds no figures of `accuracy --json`", path.display()))
+    }
+
+    /// The faces of all kinds.
+    pub(crate) fn faces(&self) -> Vec<Measured> {
+        let kinds = [&self.rendered, &self.rough, &self.strips, &self.marked];
+        kinds.into_iter().flatten().cloned().collect()
+    }
+
+    /// The first and the last seed.
+    pub(crate) fn seeds(&self) -> (u64, u64) {
+        let faces = self.faces();
+        let all = faces.iter().map(|face| face.seed);
+        let all = all.chain(self.joins.iter().map(|joined| joined.seed));
+        all.fold((u64::MAX, 0), |(low, high), seed| {
+            (low.min(seed), high.max(seed))
+        })
+    }
+}
+
 /// Measures and prints.
 ///
 /// # Errors
 /// When a face cannot be opened, the file cannot be written, or a floor is not held.
 pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let root = metadata::load()?.workspace_root;
-    let draw =
-        |suite, count| rendered::measure(suite, options.first_seed, count, options.known_wood);
-    let faces = draw(Suite::Usual, options.faces)?;
-    if !faces.is_empty() {
-        report("Practice faces", &faces, options.list);
+    let drawn = match &options.figures {
+        Some(path) => Drawn::kept(path)?,
+        None => Drawn::measured(options)?,
+    };
+    for (what, faces) in [
+        ("Practice faces", &drawn.rendered),
+        ("Faces that nobody prepared", &drawn.rough),
+        ("Faces with a dressed strip", &drawn.strips),
+        ("Faces with a dressed strip that is marked", &drawn.marked),
+    ] {
+        if !faces.is_empty() {
+            report(what, faces, options.list);
+        }
     }
-    let rough = draw(Suite::Rough, options.rough)?;
-    if !rough.is_empty() {
-        report("Faces that nobody prepared", &rough, options.list);
-    }
-    let strips = draw(Suite::Strip, options.strips)?;
-    if !strips.is_empty() {
-        report("Faces with a dressed strip", &strips, options.list);
-    }
-    let marked = draw(Suite::Marked, options.marked)?;
-    if !marked.is_empty() {
-        report(
-            "Faces with a dressed strip that is marked",
-            &marked,
-            options.list,
-        );
-    }
-    let all: Vec<_> = [&faces, &rough, &strips, &marked]
-        .into_iter()
-        .flatten()
-        .cloned()
-        .collect();
+    let all = drawn.faces();
     if !all.is_empty() {
         say::line("Whether confidence can be believed:");
         say::line(&reliability::table(&reliability::groups(&all)));
     }
-    let joins = joins::measure(options.first_seed, options.joins)?;
-    if !joins.is_empty() {
-        say::line(&format!("Strips in several pictures: {}", joins.len()));
-        say::line(&joins::table(&joins));
+    if !drawn.joins.is_empty() {
+        say::line(&format!(
+            "Strips in several pictures: {}",
+            drawn.joins.len()
+        ));
+        say::line(&joins::table(&drawn.joins));
         if options.list {
-            say::line(&joins::not_right(&joins));
+            say::line(&joins::not_right(&drawn.joins));
         }
+    }
+    if let Some(path) = &options.json {
+        let text = serde_json::to_string_pretty(&drawn).context("cannot write the figures")?;
+        std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))?;
+        say::line(&format!("written: {}", path.display()));
     }
     let real = if options.no_real {
         None
@@ -111,24 +162,10 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     };
     let real_table = real.as_ref().map(|real| real.table()).unwrap_or_default();
     say::line(&real_table);
-    if let Some(path) = &options.json {
-        let all = serde_json::json!({ "rendered": faces, "rough": rough, "strips": strips, "marked": marked, "joins": joins, "real": real });
-        let text = serde_json::to_string_pretty(&all).context("cannot write the figures")?;
-        std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))?;
-        say::line(&format!("written: {}", path.display()));
-    }
     if options.page {
-        let figures = page::Figures {
-            usual: &faces,
-            rough: &rough,
-            strips: &strips,
-            marked: &marked,
-            joins: &joins,
-            real: real_table,
-        };
-        page::write(&figures, options, &root.join("docs"))?;
+        page::write(&drawn, &real_table, &root.join("docs"))?;
     }
-    let total = table::Totals::of(faces.iter());
+    let total = table::Totals::of(drawn.rendered.iter());
     for (what, got, floor) in [
         ("exact", total.exact, options.floor_exact),
         ("within one", total.within_one, options.floor_within_one),

@@ -1,13 +1,13 @@
 //! docs/accuracy.md, written from what was measured.
 
-use super::joins::{self, Joined};
 use super::rendered::{Measured, Suite};
-use super::{Options, reliability, table};
+use super::{Drawn, joins, reliability, table};
 use crate::pictures;
 use anyhow::Context as _;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
+use wood::Strip;
 
 /// Faces shown of those that came out worst.
 const SHOWN: usize = 5;
@@ -22,29 +22,17 @@ were chosen on these same readings. A ring end counts as found within three tent
 ring or three pixels of its mark. With networks that had learned from drawings alone, 16
 of the 20 were refused, the mean F1 was 0.17 and 2 of 13 counts were in the hand range.";
 
-/// All that the page shows.
-pub(crate) struct Figures<'a> {
-    pub(crate) usual: &'a [Measured],
-    pub(crate) rough: &'a [Measured],
-    pub(crate) strips: &'a [Measured],
-    pub(crate) marked: &'a [Measured],
-    pub(crate) joins: &'a [Joined],
-    /// The table of the real photos.
-    pub(crate) real: String,
-}
-
 /// Writes the page and its pictures into `docs`.
 ///
 /// # Errors
 /// When a face cannot be drawn or read again, or a file not written.
-pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> anyhow::Result<()> {
-    let all: Vec<Measured> =
-        [figures.usual, figures.rough, figures.strips, figures.marked].concat();
+pub(crate) fn write(drawn: &Drawn, real: &str, docs: &Path) -> anyhow::Result<()> {
+    let all = drawn.faces();
     let groups = reliability::groups(&all);
     let chart = docs.join("img/reliability.svg");
     fs::write(&chart, reliability::svg(&groups)?)
         .with_context(|| format!("cannot write {}", chart.display()))?;
-    let last = |count: u64| options.first_seed + count.saturating_sub(1);
+    let (first, last) = drawn.seeds();
     let mut text = format!(
         "# How accurate readings are\n\n\
          Written by `cargo xtask accuracy --page`; do not edit. Practice faces are drawn by\n\
@@ -52,44 +40,33 @@ pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> an
          drawn for this page. The wood class was {}.\n\n\
          ## Real photos, marked by hand\n\n{REAL}\n\n```\n{}\n```\n\n\
          ## Faces as a careful person photographs them\n\n```\n{}\n{}\n```\n\n",
-        options.first_seed,
-        last(
-            [
-                options.faces,
-                options.rough,
-                options.strips,
-                options.marked,
-                options.joins
-            ]
-            .into_iter()
-            .max()
-            .unwrap_or(0)
-        ),
-        if options.known_wood {
+        first,
+        last,
+        if drawn.known_wood {
             "given"
         } else {
             "not given"
         },
-        figures.real,
-        table::rendered(figures.usual),
-        table::confident_wrong(figures.usual)
+        real,
+        table::rendered(&drawn.rendered),
+        table::confident_wrong(&drawn.rendered)
     );
     for (title, what, faces) in [
         (
             "Faces that nobody prepared",
             "Small in a scene, leaning, a part of the face only, rough from the saw, weathered.",
-            figures.rough,
+            &drawn.rough,
         ),
         (
             "Faces with a dressed strip",
             "Rough from the saw all over but for one strip, sometimes two, from the pith to the bark\n\
              or not quite. The rings to count are those that the strip shows.",
-            figures.strips,
+            &drawn.strips,
         ),
         (
             "Faces with a dressed strip that is marked",
             "Of the same kind, each with both ends of its first strip marked and no width given.",
-            figures.marked,
+            &drawn.marked,
         ),
     ] {
         if !faces.is_empty() {
@@ -101,13 +78,13 @@ pub(crate) fn write(figures: &Figures<'_>, options: &Options, docs: &Path) -> an
             );
         }
     }
-    if !figures.joins.is_empty() {
+    if !drawn.joins.is_empty() {
         let _ = write!(
             text,
             "## Strips in several pictures\n\nFine-ringed strips from pith to bark in two to four \
              pictures, each turned by up to 20\ndegrees, scaled by up to a tenth, in light of its own, \
              stored as JPEG, then joined.\n\n```\n{}\n```\n\n",
-            joins::table(figures.joins)
+            joins::table(&drawn.joins)
         );
     }
     let _ = write!(
@@ -182,6 +159,11 @@ fn show(face: &Measured, path: &Path) -> anyhow::Result<()> {
         practice::jpeg(&drawn.rgb, recipe.troubles.jpeg_quality),
     )
     .with_context(|| format!("cannot write {}", photo.display()))?;
-    pictures::count(&[], &photo, place.path())?;
+    let marked = face.suite.marks(&drawn.truth).strip.map(|strip| {
+        let Strip { from, to, .. } = strip;
+        format!("{},{},{},{}", from.x_px, from.y_px, to.x_px, to.y_px)
+    });
+    let facts: Vec<&str> = marked.iter().flat_map(|strip| ["--strip", strip]).collect();
+    pictures::count(&facts, &photo, place.path())?;
     pictures::shrink(&place.path().join("face-ringmap.png"), path)
 }

@@ -4,12 +4,13 @@ use super::matching::{self, Distances, Line};
 use anyhow::anyhow;
 use practice::{DressedStrip, Dressing, Outline, Recipe, Troubles, Truth};
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::time::Instant;
 use wood::{Facts, Marks, Point, Reading, Strip, WoodClass};
 
 /// Which faces are drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) enum Suite {
     /// As somebody would photograph them who means to have them read.
@@ -33,7 +34,7 @@ impl Suite {
     }
 
     /// What a person marks on a face of the suite.
-    fn marks(self, truth: &Truth) -> Marks {
+    pub(crate) fn marks(self, truth: &Truth) -> Marks {
         let marked = truth.strips.first().filter(|_| self == Self::Marked);
         Marks {
             strip: marked.map(|strip| Strip {
@@ -49,7 +50,7 @@ impl Suite {
 }
 
 /// What is claimed of one boundary, and whether it is a true one.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, Serialize, Deserialize)]
 pub(crate) struct Claim {
     /// The chance that it is a true one, as the reading gives it.
     pub(crate) confidence: f64,
@@ -57,7 +58,7 @@ pub(crate) struct Claim {
 }
 
 /// What came of one face.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub(crate) struct Measured {
     pub(crate) seed: u64,
     pub(crate) suite: Suite,
@@ -87,7 +88,7 @@ pub(crate) struct Measured {
     /// From JPEG bytes to reading; other faces are read beside it.
     pub(crate) seconds: f64,
     /// What makes it hard, by name.
-    pub(crate) troubles: Vec<&'static str>,
+    pub(crate) troubles: Vec<Cow<'static, str>>,
 }
 
 impl Measured {
@@ -253,7 +254,7 @@ fn true_boundaries(truth: &Truth) -> (Vec<Distances>, Vec<f64>) {
 }
 
 /// What makes a face hard, where it is strong enough to matter. Limits chosen.
-fn troubles(recipe: &Recipe, truth: &Truth) -> Vec<&'static str> {
+fn troubles(recipe: &Recipe, truth: &Truth) -> Vec<Cow<'static, str>> {
     let Troubles {
         checks,
         knots,
@@ -303,7 +304,7 @@ fn troubles(recipe: &Recipe, truth: &Truth) -> Vec<&'static str> {
     ]
     .into_iter()
     .chain(recipe.dressing.iter().flat_map(dressing))
-    .filter_map(|(name, strong)| strong.then_some(name))
+    .filter_map(|(name, strong)| strong.then_some(Cow::Borrowed(name)))
     .collect()
 }
 
