@@ -153,9 +153,22 @@ fn the_table_of_widths_in_the_docs_is_what_the_program_prints() {
         fs::write(&page, format!("{before}{table}\n\n{after}")).unwrap();
         return;
     }
-    assert_eq!(
-        shown.trim_end(),
-        table,
-        "docs/scale.md is stale: TABLE=new cargo test -p acceptance --test scale_table"
+    assert!(
+        same(shown.trim_end(), &table),
+        "docs/scale.md is stale: TABLE=new cargo test -p acceptance --test scale_table\n{table}"
     );
+}
+
+/// Whether two tables are the same, word by word, lengths to a fifth of a millimeter: the
+/// last digit is rounded differently by processors with other instructions.
+fn same(one: &str, other: &str) -> bool {
+    let close = |(one, other): (&str, &str)| match (one.parse::<f64>(), other.parse::<f64>()) {
+        (Ok(one), Ok(other)) => (one - other).abs() < 0.21,
+        _ => one == other,
+    };
+    one.split_whitespace().count() == other.split_whitespace().count()
+        && one
+            .split_whitespace()
+            .zip(other.split_whitespace())
+            .all(close)
 }

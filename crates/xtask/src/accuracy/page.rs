@@ -7,7 +7,6 @@ use anyhow::Context as _;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
-use wood::Strip;
 
 /// Faces shown of those that came out worst.
 const SHOWN: usize = 5;
@@ -94,18 +93,20 @@ pub(crate) fn write(drawn: &Drawn, real: &str, docs: &Path) -> anyhow::Result<()
          more is claimed than is true. A boundary is true within a quarter of its ring's width.\n\n\
          ![True share of boundaries over the confidence claimed](img/reliability.svg)\n\n```\n{}\n```\n\n\
          ## The worst\n\n\
-         The faces whose truth lies farthest outside the range, then those whose best count is\n\
+         Whole faces whose truth is farthest outside the range, then those whose best count is\n\
          farthest off.\n",
         reliability::table(&groups)
     );
-    for (nth, face) in table::worst_first(&all).into_iter().take(SHOWN).enumerate() {
+    for (nth, face) in table::worst_first(&[&drawn.rendered[..], &drawn.rough[..]].concat())
+        .into_iter()
+        .take(SHOWN)
+        .enumerate()
+    {
         let name = format!("worst-{}.jpg", nth + 1);
         show(face, &docs.join("img").join(&name))?;
         let suite = match face.suite {
-            Suite::Usual => "",
             Suite::Rough => "not prepared; ",
-            Suite::Strip => "dressed strip; ",
-            Suite::Marked => "marked strip; ",
+            Suite::Usual | Suite::Strip | Suite::Marked => "",
         };
         let _ = write!(
             text,
@@ -159,11 +160,6 @@ fn show(face: &Measured, path: &Path) -> anyhow::Result<()> {
         practice::jpeg(&drawn.rgb, recipe.troubles.jpeg_quality),
     )
     .with_context(|| format!("cannot write {}", photo.display()))?;
-    let marked = face.suite.marks(&drawn.truth).strip.map(|strip| {
-        let Strip { from, to, .. } = strip;
-        format!("{},{},{},{}", from.x_px, from.y_px, to.x_px, to.y_px)
-    });
-    let facts: Vec<&str> = marked.iter().flat_map(|strip| ["--strip", strip]).collect();
-    pictures::count(&facts, &photo, place.path())?;
+    pictures::count(&[], &photo, place.path())?;
     pictures::shrink(&place.path().join("face-ringmap.png"), path)
 }

@@ -34,7 +34,7 @@ impl Suite {
     }
 
     /// What a person marks on a face of the suite.
-    pub(crate) fn marks(self, truth: &Truth) -> Marks {
+    fn marks(self, truth: &Truth) -> Marks {
         let marked = truth.strips.first().filter(|_| self == Self::Marked);
         Marks {
             strip: marked.map(|strip| Strip {
