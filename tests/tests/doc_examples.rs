@@ -180,7 +180,7 @@ fn the_readme() {
     );
     cold_hollow(&here.join("photos"));
     let (printed, count) = run_all("README.md", here, &[]);
-    assert_eq!(count, 8, "commands were lost");
+    assert_eq!(count, 7, "commands were lost");
     check_shown("README.md", "ash-landing.jpg", &printed);
     assert!(here.join("ash-landing-sheet.pdf").exists());
 }

@@ -77,6 +77,8 @@ struct Run<'a> {
     pictures: Option<&'a Path>,
     /// The profile in which the program is built.
     profile: &'a str,
+    /// Whether it is built first; else it is there.
+    builds: bool,
 }
 
 /// Drives the page, and in Chromium draws every view into docs/desk.
@@ -94,11 +96,12 @@ pub(crate) fn alone(options: &Options) -> anyhow::Result<()> {
             files: options.times.then_some("times"),
             pictures: draws.then_some(docs.as_path()),
             profile: if options.times { "release" } else { "chores" },
+            builds: true,
         },
     )
 }
 
-/// Drives the page in Chromium.
+/// Drives the page in Chromium, with the program that is built already.
 ///
 /// # Errors
 /// When something is missing that cannot be installed, or a test fails.
@@ -132,6 +135,7 @@ impl<'a> Run<'a> {
             files,
             pictures: None,
             profile: "chores",
+            builds: false,
         }
     }
 }
@@ -149,13 +153,15 @@ fn drive(root: &Path, run: &Run<'_>) -> anyhow::Result<()> {
             "npm ci in tests/browser (it needs the npm registry, once)",
         )?;
     }
-    done(
-        Command::new(metadata::cargo())
-            .args(["build", "--locked", "--profile", run.profile])
-            .args(["--package", "stumpbook"])
-            .current_dir(root),
-        "cargo build",
-    )?;
+    if run.builds {
+        done(
+            Command::new(metadata::cargo())
+                .args(["build", "--locked", "--profile", run.profile])
+                .args(["--package", "stumpbook"])
+                .current_dir(root),
+            "cargo build",
+        )?;
+    }
     let mut node = Command::new("node");
     node.arg(tests.join("run.mjs"))
         .arg(program(root, run.profile))
@@ -172,7 +178,7 @@ fn drive(root: &Path, run: &Run<'_>) -> anyhow::Result<()> {
 }
 
 /// The program as a profile builds it.
-fn program(root: &Path, profile: &str) -> PathBuf {
+pub(crate) fn program(root: &Path, profile: &str) -> PathBuf {
     let target = std::env::var_os("CARGO_TARGET_DIR")
         .map_or_else(|| root.join("target"), |folder| root.join(folder));
     target

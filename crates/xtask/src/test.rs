@@ -54,6 +54,22 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
             &[],
         )
     });
+    // With what tests need, so that nothing is built once more for them.
+    done.step("the program and its tests are built", || {
+        cargo(
+            &[
+                "build",
+                "--locked",
+                "--workspace",
+                "--bins",
+                "--tests",
+                "--profile",
+                PROFILE,
+            ],
+            &[],
+        )
+    });
+    let program = browser::program(&metadata.workspace_root, PROFILE);
     done.step("tests and examples in the docs", || {
         cargo(
             &[
@@ -64,7 +80,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
                 PROFILE,
                 "--no-fail-fast",
             ],
-            &[],
+            &[("STUMPBOOK", &program.to_string_lossy())],
         )
     });
     done.step("the desk in Chromium", || {
