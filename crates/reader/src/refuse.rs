@@ -233,7 +233,8 @@ fn unread(face: &Face, traced: &TracedFace, marks: &Marks) -> Option<Refusal> {
             format!(
                 "the rings are about {width_px:.1} pixels wide; {NARROW_PX:.0} or more are needed"
             ),
-            "go closer, or photograph a strip from pith to bark by itself",
+            "take two to four overlapping pictures along one strip, from close by, and join them: \
+             stumpbook count a.jpg b.jpg --join; or go closer",
         ));
     }
     None
