@@ -12,7 +12,7 @@ use profile::{
     RadialProfile, StraightenParams, Straightened, flatten, radial_profile, straighten_along,
     straighten_by, usual_spacing,
 };
-use sight::{SeenRings, SeenScene, chance_of_pith, clarity, see_places, see_rings, strip};
+use sight::{SeenRings, SeenScene, clarity, see_places, see_rings, strip};
 use wood::{Marks, Pith, PithSource, Point, Px};
 
 /// Times that lines are followed, at most: the first time they are seen in rings that
@@ -188,7 +188,7 @@ fn pith_chance(scene: &SeenScene, pith: Point, face: &Face, marks: &Marks, clear
     } else if clear {
         f64::from(chance)
     } else {
-        f64::from(chance_of_pith(face, seen))
+        f64::from(scene.chance_of_pith(face))
     }
 }
 

@@ -14,6 +14,6 @@ mod view;
 mod weights;
 
 pub use rings::{SeenPlaces, SeenRings, chance_of_end, see_places, see_rings};
-pub use scene::{SeenScene, chance_of_pith, see_scene};
+pub use scene::{SeenScene, see_scene};
 pub use view::{ROWS, SMALL, STRIP_CHANNELS, small, small_part, strip};
 pub use weights::install;

@@ -7,7 +7,7 @@ use crate::view::{SMALL, small, small_part};
 use crate::weights::{self, Weights};
 use ndarray::{Array2, Array3, Axis};
 use photo::Face;
-use std::sync::LazyLock;
+use std::sync::{LazyLock, OnceLock};
 use wood::{Point, Px};
 
 /// What is seen in a whole photo.
@@ -26,6 +26,10 @@ pub struct SeenScene {
     /// Where the ways to the pith that all places of the wood point meet, and
     /// how far from it they pass by on average; it may be outside the photo.
     pub meeting: Option<(Point, Px)>,
+    /// Log of the odds of the pith, `[y, x]`, as one look at the photo gives them.
+    pith_odds: Array2<f32>,
+    /// [`Self::chance_of_pith`], once it was asked for.
+    four_looks: OnceLock<f32>,
 }
 
 impl SeenScene {
@@ -79,6 +83,62 @@ impl SeenScene {
             .fold(0.0, f64::max);
         Px(farthest + self.cell_px)
     }
+
+    /// The chance that the pith is near where it was seen, 0 to 1, from four looks at the
+    /// whole photo, which must be the one that was seen: as it is, upside down, left to
+    /// right and both. What looks like a pith only the one way round goes: of eleven photos
+    /// of no sawn face eight show one by 0.4 or more in one look, three in the mean of four;
+    /// of 20 sawn faces 19 and 16. Cost: three times [`see_scene`], once for a scene.
+    #[must_use]
+    pub fn chance_of_pith(&self, face: &Face) -> f32 {
+        *self.four_looks.get_or_init(|| {
+            let (picture, _) = small(face);
+            let (rows, columns) = self.pith_odds.dim();
+            let looks = [(true, false), (false, true), (true, true)];
+            let looks = looks.map(|sides| places(&mirrored(&picture, (rows, columns), sides)));
+            let [upended, aside, both] = &looks;
+            let mean = |y: usize, x: usize| {
+                let (below, beside) = (rows - 1 - y, columns - 1 - x);
+                (self.pith_odds[[y, x]]
+                    + upended[[below, 1, x]]
+                    + aside[[y, 1, beside]]
+                    + both[[below, 1, beside]])
+                    / 4.0
+            };
+            let around = |at: f64, limit: usize| {
+                let cell = (at / self.cell_px).max(0.0) as usize;
+                cell.saturating_sub(NEAR_PITH)..(cell + NEAR_PITH + 1).min(limit)
+            };
+            let (near, _) = self.pith;
+            let best = around(near.y_px, rows)
+                .flat_map(|y| around(near.x_px, columns).map(move |x| (y, x)))
+                .map(|(y, x)| mean(y, x))
+                .fold(f32::NEG_INFINITY, f32::max);
+            chance(best)
+        })
+    }
+}
+
+/// Cells on each side of a place among which the likeliest counts (chosen).
+const NEAR_PITH: usize = 4;
+
+/// A small picture with the part that holds the photo, `size` rows and columns of it,
+/// turned upside down, left to right, or both.
+fn mirrored(
+    picture: &Array3<f32>,
+    (rows, columns): (usize, usize),
+    (upended, aside): (bool, bool),
+) -> Array3<f32> {
+    let turned = |turns: bool, at: usize, size: usize| {
+        if turns && at < size {
+            size - 1 - at
+        } else {
+            at
+        }
+    };
+    Array3::from_shape_fn(picture.dim(), |(channel, y, x)| {
+        picture[[channel, turned(upended, y, rows), turned(aside, x, columns)]]
+    })
 }
 
 /// Chance from which a cell is taken for wood. The likelier of the two.
@@ -113,6 +173,8 @@ pub fn see_scene(face: &Face) -> SeenScene {
         pith: (closer(face, pith, likely), likely),
         meeting: meeting(&places, &wood, cell_px),
         near: grown(&wood),
+        pith_odds: Array2::from_shape_fn((rows, columns), |(y, x)| places[[y, 1, x]]),
+        four_looks: OnceLock::new(),
         wood,
         cell_px,
     }
@@ -132,53 +194,6 @@ fn places(picture: &Array3<f32>) -> Field {
     });
     let (places, _) = SCENE.run(&field);
     places
-}
-
-/// Cells on each side of a place among which the likeliest counts (chosen).
-const NEAR_PITH: usize = 4;
-
-/// The chance that the pith is near a place, 0 to 1, from four looks at the whole photo:
-/// as it is, upside down, left to right and both. What looks like a pith only the one way
-/// round goes: of eleven photos of no sawn face eight show one by 0.4 or more in one look,
-/// four in the mean of four; of 20 sawn faces 19 and 17. Cost: four times [`see_scene`].
-#[must_use]
-pub fn chance_of_pith(face: &Face, near: Point) -> f32 {
-    let (picture, cell_px) = small(face);
-    let (width, height) = face.rgb.dimensions();
-    let (rows, columns) = (cells(height, cell_px), cells(width, cell_px));
-    let looks = [(false, false), (true, false), (false, true), (true, true)];
-    let looks = looks.map(|(upended, mirrored)| {
-        let spot = move |y: usize, x: usize| {
-            let y = if upended && y < rows { rows - 1 - y } else { y };
-            let x = if mirrored && x < columns {
-                columns - 1 - x
-            } else {
-                x
-            };
-            (y, x)
-        };
-        let turned = Array3::from_shape_fn(picture.dim(), |(channel, y, x)| {
-            let (y, x) = spot(y, x);
-            picture[[channel, y, x]]
-        });
-        (places(&turned), spot)
-    });
-    let mean = |y: usize, x: usize| {
-        let each = looks.iter().map(|(places, spot)| {
-            let (y, x) = spot(y, x);
-            places[[y, 1, x]]
-        });
-        each.sum::<f32>() / looks.len() as f32
-    };
-    let around = |at: f64, limit: usize| {
-        let cell = (at / cell_px).max(0.0) as usize;
-        cell.saturating_sub(NEAR_PITH)..(cell + NEAR_PITH + 1).min(limit)
-    };
-    let best = around(near.y_px, rows)
-        .flat_map(|y| around(near.x_px, columns).map(move |x| (y, x)))
-        .map(|(y, x)| mean(y, x))
-        .fold(f32::NEG_INFINITY, f32::max);
-    chance(best)
 }
 
 /// Sides of the closer looks at the pith, as shares of the photo's longer side. Where
@@ -394,6 +409,20 @@ mod tests {
             };
             value as f32
         })
+    }
+
+    #[test]
+    fn only_the_part_that_holds_the_photo_is_mirrored() {
+        let picture = Array3::from_shape_fn((1, 4, 4), |(_, y, x)| (10 * y + x) as f32);
+        let line = |turned: &Array3<f32>, y: usize| -> Vec<f32> {
+            (0..4).map(|x| turned[[0, y, x]]).collect()
+        };
+        let upended = mirrored(&picture, (3, 2), (true, false));
+        assert_eq!(line(&upended, 0), [20.0, 21.0, 22.0, 23.0]);
+        assert_eq!(line(&upended, 3), [30.0, 31.0, 32.0, 33.0]);
+        let both = mirrored(&picture, (3, 2), (true, true));
+        assert_eq!(line(&both, 0), [21.0, 20.0, 22.0, 23.0]);
+        assert_eq!(mirrored(&both, (3, 2), (true, true)), picture);
     }
 
     /// 0.02 of log odds of up to 20, and of ways of length 1: the same weights in 16 bits
