@@ -2,7 +2,8 @@
 //! Chromium and in Firefox. What is missing for it is installed where that can
 //! be done, and named where not. None of it is part of what is shipped.
 
-use crate::{metadata, say};
+use crate::metadata::{self, Metadata};
+use crate::say;
 use anyhow::{Context as _, bail};
 use clap::{Args, ValueEnum};
 use std::ffi::OsStr;
@@ -86,11 +87,11 @@ struct Run<'a> {
 /// # Errors
 /// As [`run`].
 pub(crate) fn alone(options: &Options) -> anyhow::Result<()> {
-    let root = metadata::load()?.workspace_root;
-    let docs = root.join("docs/desk");
+    let metadata = metadata::load()?;
+    let docs = metadata.workspace_root.join("docs/desk");
     let draws = options.engine == Engine::Chromium && !options.times;
     drive(
-        &root,
+        &metadata,
         &Run {
             engine: options.engine,
             files: options.times.then_some("times"),
@@ -105,8 +106,8 @@ pub(crate) fn alone(options: &Options) -> anyhow::Result<()> {
 ///
 /// # Errors
 /// When something is missing that cannot be installed, or a test fails.
-pub(crate) fn run(root: &Path) -> anyhow::Result<()> {
-    drive(root, &Run::in_engine(Engine::Chromium, None))
+pub(crate) fn run(metadata: &Metadata) -> anyhow::Result<()> {
+    drive(metadata, &Run::in_engine(Engine::Chromium, None))
 }
 
 /// Drives the page in Firefox: all tests, or those of fingers, zoom and files alone.
@@ -114,7 +115,7 @@ pub(crate) fn run(root: &Path) -> anyhow::Result<()> {
 ///
 /// # Errors
 /// As [`run`].
-pub(crate) fn firefox(root: &Path, all: bool) -> anyhow::Result<Option<String>> {
+pub(crate) fn firefox(metadata: &Metadata, all: bool) -> anyhow::Result<Option<String>> {
     if Engine::Firefox.program().is_none() {
         return Ok(Some(
             "there is no Firefox: apt-get install firefox-esr".to_owned(),
@@ -125,7 +126,7 @@ pub(crate) fn firefox(root: &Path, all: bool) -> anyhow::Result<Option<String>> 
     } else {
         Some("zoom,phone,outputs")
     };
-    drive(root, &Run::in_engine(Engine::Firefox, files)).map(|()| None)
+    drive(metadata, &Run::in_engine(Engine::Firefox, files)).map(|()| None)
 }
 
 impl<'a> Run<'a> {
@@ -140,7 +141,8 @@ impl<'a> Run<'a> {
     }
 }
 
-fn drive(root: &Path, run: &Run<'_>) -> anyhow::Result<()> {
+fn drive(metadata: &Metadata, run: &Run<'_>) -> anyhow::Result<()> {
+    let root = &metadata.workspace_root;
     let browser = run.engine.need()?;
     need_node()?;
     let tests = root.join("tests/browser");
@@ -164,7 +166,7 @@ fn drive(root: &Path, run: &Run<'_>) -> anyhow::Result<()> {
     }
     let mut node = Command::new("node");
     node.arg(tests.join("run.mjs"))
-        .arg(program(root, run.profile))
+        .arg(metadata.program(run.profile))
         .arg(root.join("samples"))
         .env("ENGINE", run.engine.variable().to_lowercase())
         .env(run.engine.variable(), browser);
@@ -175,15 +177,6 @@ fn drive(root: &Path, run: &Run<'_>) -> anyhow::Result<()> {
         node.arg(folder);
     }
     done(&mut node, "the tests of the page")
-}
-
-/// The program as a profile builds it.
-pub(crate) fn program(root: &Path, profile: &str) -> PathBuf {
-    let target = std::env::var_os("CARGO_TARGET_DIR")
-        .map_or_else(|| root.join("target"), |folder| root.join(folder));
-    target
-        .join(profile)
-        .join(format!("stumpbook{}", std::env::consts::EXE_SUFFIX))
 }
 
 /// Whether a package that `package.json` names is not there.

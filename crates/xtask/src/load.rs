@@ -150,15 +150,14 @@ fn person(asking: &Asking, file: &str, nth: usize, end: Instant) -> anyhow::Resu
 
 /// The program as it is given to people.
 fn released() -> anyhow::Result<PathBuf> {
-    let root = metadata::load()?.workspace_root;
+    let metadata = metadata::load()?;
     let status = Command::new(metadata::cargo())
         .args(["build", "--locked", "--release", "-p", "stumpbook"])
-        .current_dir(&root)
+        .current_dir(&metadata.workspace_root)
         .status()
         .context("cannot start cargo")?;
     if !status.success() {
         bail!("the program could not be built");
     }
-    let target = std::env::var_os("CARGO_TARGET_DIR").map_or(root.join("target"), PathBuf::from);
-    Ok(target.join(format!("release/stumpbook{}", std::env::consts::EXE_SUFFIX)))
+    Ok(metadata.program("release"))
 }

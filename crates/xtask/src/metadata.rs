@@ -38,6 +38,19 @@ pub(crate) struct Dependency {
     pub(crate) path: Option<PathBuf>,
 }
 
+impl Metadata {
+    /// The program as a profile builds it.
+    pub(crate) fn program(&self, profile: &str) -> PathBuf {
+        self.built("stumpbook", profile)
+    }
+
+    /// One of the workspace's programs as a profile builds it.
+    pub(crate) fn built(&self, name: &str, profile: &str) -> PathBuf {
+        let name = format!("{name}{}", std::env::consts::EXE_SUFFIX);
+        self.target_directory.join(profile).join(name)
+    }
+}
+
 /// Asks cargo.
 ///
 /// # Errors

@@ -69,7 +69,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
             &[],
         )
     });
-    let program = browser::program(&metadata.workspace_root, PROFILE);
+    let program = metadata.program(PROFILE);
     done.step("tests and examples in the docs", || {
         cargo(
             &[
@@ -84,10 +84,10 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
         )
     });
     done.step("the desk in Chromium", || {
-        browser::run(&metadata.workspace_root).map(|()| Step::Held)
+        browser::run(&metadata).map(|()| Step::Held)
     });
     done.step("the desk in Firefox", || {
-        let left = browser::firefox(&metadata.workspace_root, options.everything)?;
+        let left = browser::firefox(&metadata, options.everything)?;
         Ok(left.map_or(Step::Held, Step::NotRun))
     });
     // What features add that are off by default.

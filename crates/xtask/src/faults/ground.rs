@@ -19,9 +19,8 @@ pub(super) struct Ground {
 
 impl Ground {
     pub(super) fn new() -> anyhow::Result<Self> {
-        let root = metadata::load()?.workspace_root;
-        let target =
-            std::env::var_os("CARGO_TARGET_DIR").map_or(root.join("target"), PathBuf::from);
+        let metadata = metadata::load()?;
+        let root = &metadata.workspace_root;
         let built = Command::new(metadata::cargo())
             .args([
                 "build",
@@ -31,7 +30,7 @@ impl Ground {
                 "-p",
                 "stumpbook",
             ])
-            .current_dir(&root)
+            .current_dir(root)
             .status()?;
         if !built.success() {
             bail!("the program could not be built");
@@ -43,7 +42,7 @@ impl Ground {
             ..Recipe::default()
         });
         Ok(Self {
-            program: target.join(format!("chores/stumpbook{}", std::env::consts::EXE_SUFFIX)),
+            program: metadata.program("chores"),
             photo: practice::jpeg(&made.rgb, 90),
             woodlot: root.join("samples/cold-hollow"),
         })

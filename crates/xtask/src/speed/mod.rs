@@ -4,8 +4,9 @@
 mod kept;
 mod table;
 
+use crate::metadata::{self, Metadata};
+use crate::say;
 use crate::watched::{Took, run as watch};
-use crate::{metadata, say};
 use anyhow::{Context as _, bail};
 use clap::Args;
 use std::fs;
@@ -40,7 +41,6 @@ pub(crate) struct Options {
 pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     let metadata = metadata::load()?;
     let root = metadata.workspace_root.clone();
-    let target = target_folder(&root);
     cargo(
         &root,
         &[
@@ -53,8 +53,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
             "bench",
         ],
     )?;
-    let release = target.join("release");
-    let folder = target.join("bench");
+    let folder = metadata.target_directory.join("bench");
     fs::create_dir_all(&folder).with_context(|| format!("cannot make {}", folder.display()))?;
     let mut sizes = Vec::new();
     for megapixels in bench::SIZES {
@@ -63,7 +62,7 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
             "{megapixels} megapixels, {} runs each",
             options.runs
         ));
-        sizes.push(measured(&release, &photo, megapixels, options)?);
+        sizes.push(measured(&metadata, &photo, megapixels, options)?);
     }
     let sketch = root.join("../shared/sketch/straighten.py");
     let photo = drawn(&folder, 12)?;
@@ -74,14 +73,14 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
         .collect();
     table::print(&sizes, &sketched);
     let started = quickest(options.runs, || {
-        watch(Command::new(program(&release)).arg("--help"))
+        watch(Command::new(metadata.program("release")).arg("--help"))
     })?;
     say::line(&format!(
         "{:<58} {:>8.1} ms   must 10 ms",
         "stumpbook --help, whole process",
         1e3 * started.seconds
     ));
-    let bytes = fs::metadata(program(&release))?.len();
+    let bytes = fs::metadata(metadata.program("release"))?.len();
     let packages = metadata
         .packages
         .iter()
@@ -111,15 +110,6 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     Ok(())
 }
 
-/// The folder that cargo builds into.
-fn target_folder(root: &Path) -> PathBuf {
-    std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root.join("target"), PathBuf::from)
-}
-
-fn program(release: &Path) -> PathBuf {
-    release.join(format!("stumpbook{}", std::env::consts::EXE_SUFFIX))
-}
-
 fn cargo(root: &Path, args: &[&str]) -> anyhow::Result<()> {
     let status = Command::new(metadata::cargo())
         .args(args)
@@ -139,8 +129,7 @@ fn cargo(root: &Path, args: &[&str]) -> anyhow::Result<()> {
 /// # Errors
 /// When it cannot be written.
 pub(crate) fn drawn_photo(megapixels: u32) -> anyhow::Result<PathBuf> {
-    let root = metadata::load()?.workspace_root;
-    let folder = target_folder(&root).join("bench");
+    let folder = metadata::load()?.target_directory.join("bench");
     fs::create_dir_all(&folder)?;
     drawn(&folder, megapixels)
 }
@@ -158,12 +147,12 @@ fn drawn(folder: &Path, megapixels: u32) -> anyhow::Result<PathBuf> {
 
 /// Decoding alone and the whole count, turn by turn.
 fn measured(
-    release: &Path,
+    metadata: &Metadata,
     photo: &Path,
     megapixels: u32,
     options: &Options,
 ) -> anyhow::Result<Size> {
-    let decoder = release.join(format!("decode{}", std::env::consts::EXE_SUFFIX));
+    let decoder = metadata.built("decode", "release");
     let entry = photo.with_extension("stump.json");
     let (mut decode, mut count) = (Vec::new(), Vec::new());
     for _ in 0..options.runs.max(1) {
@@ -173,7 +162,7 @@ fn measured(
             fs::remove_file(&entry)?;
         }
         count.push(watch(
-            Command::new(program(release))
+            Command::new(metadata.program("release"))
                 .args(["count", "--json"])
                 .arg(photo),
         )?);
