@@ -97,16 +97,18 @@ pub(crate) fn write(drawn: &Drawn, real: &str, docs: &Path) -> anyhow::Result<()
          farthest off.\n",
         reliability::table(&groups)
     );
-    for (nth, face) in table::worst_first(&[&drawn.rendered[..], &drawn.rough[..]].concat())
+    let whole = [&drawn.rendered[..], &drawn.rough[..]].concat();
+    for (nth, face) in table::worst_first(&whole)
         .into_iter()
         .take(SHOWN)
         .enumerate()
     {
         let name = format!("worst-{}.jpg", nth + 1);
         show(face, &docs.join("img").join(&name))?;
-        let suite = match face.suite {
-            Suite::Rough => "not prepared; ",
-            Suite::Usual | Suite::Strip | Suite::Marked => "",
+        let suite = if face.suite == Suite::Rough {
+            "not prepared; "
+        } else {
+            ""
         };
         let _ = write!(
             text,
