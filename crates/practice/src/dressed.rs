@@ -142,11 +142,19 @@ impl Roughness {
 
     /// How a place, in pixels from the pith, is dressed.
     pub(crate) fn at(&self, x: f32, y: f32) -> Dressed {
-        let most = |of: &dyn Fn(&Strip) -> f32| self.strips.iter().map(of).fold(0.0, f32::max);
         Dressed {
-            rough: self.strength * (1.0 - most(&|strip| strip.cover(x, y))),
-            wet: most(&|strip| strip.water(x, y)),
+            rough: self.strength * (1.0 - self.cover(x, y)),
+            wet: self.most(|strip| strip.water(x, y)),
         }
+    }
+
+    /// How far a place, in pixels from the pith, is in a strip, 0 to 1.
+    pub(crate) fn cover(&self, x: f32, y: f32) -> f32 {
+        self.most(|strip| strip.cover(x, y))
+    }
+
+    fn most(&self, of: impl Fn(&Strip) -> f32) -> f32 {
+        self.strips.iter().map(of).fold(0.0, f32::max)
     }
 
     /// How much of the rings the smeared fiber hides at a place, 0 to 1.

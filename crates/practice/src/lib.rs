@@ -39,7 +39,7 @@ mod years;
 pub use camera::jpeg;
 pub use pieces::{Piece, Pieces, pieces};
 pub use recipe::{DressedStrip, Dressing, Ground, GrowthStep, Recipe, TapeLaid, Troubles, Widths};
-pub use render::{Face, render};
+pub use render::{DressedPlaces, Face, render};
 pub use samples::{Sample, samples};
 pub use truth::{
     FalseRing, OUTLINE_STEPS, Outline, RingOnStrip, StripTruth, TapeTruth, Truth, Wedging,

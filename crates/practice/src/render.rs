@@ -78,6 +78,37 @@ pub fn render(recipe: &Recipe) -> Face {
     }
 }
 
+/// Which places of a picture are dressed, on a face that is otherwise rough from the saw.
+#[derive(Debug)]
+pub struct DressedPlaces {
+    roughness: Roughness,
+    view: View,
+    pith: [f64; 2],
+}
+
+impl DressedPlaces {
+    /// Those of a face; `None` where the whole face is prepared.
+    #[must_use]
+    pub fn of(recipe: &Recipe) -> Option<Self> {
+        let recipe = recipe.in_range();
+        let table = RingTable::new(&recipe, &width_shares(&recipe));
+        Some(Self {
+            roughness: Roughness::new(&recipe, &table)?,
+            view: View::new(&recipe),
+            pith: pith_on_face(&table),
+        })
+    }
+
+    /// How far a place, in pixels of the picture, is dressed, 0 to 1.
+    #[must_use]
+    pub fn share(&self, place: [f64; 2]) -> f32 {
+        let [x, y] = self.view.to_face(place);
+        let [pith_x, pith_y] = self.pith;
+        self.roughness
+            .cover((x - pith_x) as f32, (y - pith_y) as f32)
+    }
+}
+
 /// Where the pith is on the face, whose middle is the center of area of its outline.
 fn pith_on_face(table: &RingTable) -> [f64; 2] {
     let steps = 720;

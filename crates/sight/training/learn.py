@@ -10,14 +10,21 @@ it was folded. Needs PyTorch and a GPU.
 """
 
 import argparse
+import copy
 import json
 import math
+import os
+import queue
 import struct
 import time
 from pathlib import Path
 
+# Asks the driver's library and not the driver, which could not be forked afterwards.
+os.environ.setdefault("PYTORCH_NVML_BASED_CUDA_CHECK", "1")
+
 import numpy as np
 import torch
+import torch.multiprocessing as mp
 import torch.nn.functional as F
 
 import examples
@@ -27,6 +34,8 @@ from nets import Rings, Scene
 
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 GIVEN = 0.4  # share of examples of which the wood class is given
+GRAIN = 0.3  # share of drawn strips on which the texture of a photo is laid
+SMOOTHED = 0.999  # how much of the mean of the weights each step keeps
 
 
 def blurred(field, sigma):
@@ -41,7 +50,7 @@ def weighed(loss, weight):
 
 
 def ring_loss(net, batch):
-    view, ends, known, wood, courses, course_known, gaps, given, kinds = batch
+    view, ends, known, wood, clear, clear_known, courses, course_known, gaps, given, kinds = batch
     with torch.autocast(DEVICE, torch.bfloat16, enabled=DEVICE == "cuda"):
         places, lines, kind = net(view, given)
     places, lines, kind = places.float(), lines.float(), kind.float()
@@ -50,14 +59,15 @@ def ring_loss(net, batch):
     target = blurred(ends, 1.0)
     place = weighed(entropy(places[:, 0], target, reduction="none"), seen * known * (1 + 3 * target))
     is_wood = weighed(entropy(places[:, 1], (wood == examples.WOOD).float(), reduction="none"), seen * (wood != examples.UNKNOWN))
-    shown = (seen.mean(1) > 0.015).float() * course_known
+    relied = weighed(entropy(places[:, 2], clear, reduction="none"), seen * clear_known * (wood == examples.WOOD))
+    shown = (seen.mean(1) > 0.006).float() * course_known
     target = blurred(courses, 1.0)
     course = weighed(entropy(lines[:, 0], target, reduction="none"), shown * (1 + 3 * target))
     sized = torch.isfinite(gaps) & (shown > 0)
     gap = weighed(F.smooth_l1_loss(lines[:, 1], gaps.nan_to_num(0.0), beta=0.2, reduction="none"), sized.float())
     kind_loss = F.cross_entropy(kind, kinds, ignore_index=-1)
-    parts = torch.stack([place, is_wood, course, gap, kind_loss])
-    return place + 0.5 * is_wood + 2 * course + 0.3 * gap + 0.05 * kind_loss, parts
+    parts = torch.stack([place, is_wood, relied, course, gap, kind_loss])
+    return place + 0.5 * is_wood + 0.3 * relied + 2 * course + 0.3 * gap + 0.05 * kind_loss, parts
 
 
 def scene_loss(net, batch):
@@ -81,11 +91,15 @@ class RingExamples:
         for head, _, kept in found:
             kind = -1 if head["class"] is None else head["class"]
             if head["photo"] is None:
-                both = [strips.drawn_strip(data, lines, kind, DEVICE) for data, lines, _ in kept]
-                if both and all(both):
-                    (self.held if head["seed"] % 10 == 7 else self.drawn).append(both)
+                looks = [strips.drawn_strip(*strip, kind, head["rough"] and not head["dressed"]) for strip in kept]
+                # Pairs: the first look, and after it was straightened again; a second pair of a marked strip.
+                pairs = [looks[i : i + 2] for i in range(0, len(looks), 2) if all(looks[i : i + 2])]
+                if pairs and head["seed"] % 10 == 7:
+                    self.held.append((head["dressed"], pairs))
+                elif pairs:
+                    self.drawn.append(pairs)
             else:
-                copies = [strips.photo_strips(h, data, wood, kind, DEVICE) for h, (data, _, wood) in zip(head["strips"], kept)]
+                copies = [strips.photo_strips(h, data, wood, kind) for h, (data, _, wood) in zip(head["strips"], kept)]
                 copies = [x for x in copies if x]
                 if copies:
                     self.photos.setdefault(head["photo"], []).append((head["seed"], copies))
@@ -93,21 +107,27 @@ class RingExamples:
         self.photos = {k: v for k, v in self.photos.items() if seen_photo(k)}
         self.names = sorted(self.photos)
 
+    def photo(self, rng):
+        """The looks at a copy of a photo: for each the whole strip, then its radii."""
+        copies = self.photos[self.names[rng.integers(len(self.names))]]
+        return copies[rng.integers(len(copies))][1]
+
     def one(self, rng):
         if self.names and rng.random() < self.share:
-            copies = self.photos[self.names[rng.integers(len(self.names))]]
-            _, both = copies[rng.integers(len(copies))]
+            both = self.photo(rng)
             choice = both[-1] if rng.random() < 0.6 else both[0]
             whole = rng.random() < 0.55
             return choice[0] if whole else choice[1 + rng.integers(len(choice) - 1)]
-        both = self.drawn[rng.integers(len(self.drawn))]
-        return both[int(rng.random() < 0.6)]
+        pairs = self.drawn[rng.integers(len(self.drawn))]
+        return pairs[rng.integers(len(pairs))][int(rng.random() < 0.6)]
 
     def batch(self, rng, size):
         chosen = [self.one(rng) for _ in range(size)]
+        grain = [self.photo(rng)[0][0] if strip.drawn and self.names and rng.random() < GRAIN else None for strip in chosen]
         # Every picture has a shape of its own: nothing to be gained from trying them out.
         with torch.backends.cudnn.flags(benchmark=False), torch.no_grad():
-            fields = [torch.stack(x) for x in zip(*(strips.example(strip, rng, True) for strip in chosen))]
+            made = (strips.example(strip, rng, True, DEVICE, grain=field) for strip, field in zip(chosen, grain))
+            fields = [torch.stack(x) for x in zip(*made)]
         given = torch.zeros(size, Rings.CLASSES)
         for nth, strip in enumerate(chosen):
             if strip.kind >= 0 and rng.random() < GIVEN:
@@ -118,6 +138,23 @@ class RingExamples:
         return [*fields, given.to(DEVICE), kinds.to(DEVICE)]
 
 
+def makes_batches(data, seed, size, made, wanted):
+    """A process that makes examples while another learns."""
+    torch.manual_seed(seed)
+    rng = np.random.default_rng(seed)
+    while wanted.is_set():
+        batch = data.batch(rng, size)
+        while wanted.is_set():
+            try:
+                made.put(batch, timeout=1)
+                break
+            except queue.Full:
+                pass
+    # What another process still reads must outlive it.
+    time.sleep(5)
+    os._exit(0)
+
+
 def peaks(logits, least=-1.0):
     x = logits
     top = (x[1:-1] >= x[:-2]) & (x[1:-1] > x[2:]) & (x[1:-1] > least)
@@ -125,7 +162,7 @@ def peaks(logits, least=-1.0):
 
 
 def lines_of(net, strip, factor, given=None):
-    view, *_, courses, known, _ = strips.example(strip, np.random.default_rng(1), False, factor)
+    view, *_ = strips.example(strip, np.random.default_rng(1), False, DEVICE, factor)
     shown = torch.zeros(1, Rings.CLASSES, device=DEVICE)
     if given is not None:
         shown[0, given] = 1
@@ -175,17 +212,27 @@ def measure_photos(net, what, photos):
 
 def measure_rings(net, held, given):
     net.eval()
-    rows = []
+    rows, dressed = [], []
     with torch.no_grad():
-        for both in held:
-            last = both[-1]
-            lines, seen, kind = lines_of(net, last, 1, last.kind if given else None)
-            found = [x for x in peaks(lines[0]) if seen[x]]
-            rows.append((last.kind, len(found) - len(last.level), f1(found, last.level.tolist()), int(kind.argmax()) == last.kind))
+        for strips_only, pairs in held:
+            for nth, (_, last) in enumerate(pairs):
+                lines, seen, kind = lines_of(net, last, 1, last.kind if given else None)
+                known = last.courses.numpy()
+                there = lambda c: c < len(known) and known[int(c)]
+                found = [x for x in peaks(lines[0]) if seen[x] and there(x)]
+                true = [x for x in last.level.tolist() if there(x)]
+                row = (last.kind, len(found) - len(true), f1(found, true), int(kind.argmax()) == last.kind, nth)
+                (dressed if strips_only else rows).append(row)
+    said = " given" if given else ""
     for k in range(4):
         d = np.array([r[1] for r in rows if r[0] == k])
         if len(d):
-            print(f"  drawn, class {k}{' given' if given else ''}: {len(d)} exact {np.mean(d == 0):.3f} within one {np.mean(abs(d) <= 1):.3f} mean off {d.mean():.2f}")
+            print(f"  drawn, class {k}{said}: {len(d)} exact {np.mean(d == 0):.3f} within one {np.mean(abs(d) <= 1):.3f} mean off {d.mean():.2f}")
+    for nth, what in enumerate(["strip", "marked strip"]):
+        d = np.array([r[1] for r in dressed if r[4] == nth])
+        if len(d):
+            score = np.mean([r[2] for r in dressed if r[4] == nth])
+            print(f"  {what}{said}: {len(d)} exact {np.mean(d == 0):.3f} within one {np.mean(abs(d) <= 1):.3f} mean off {d.mean():.2f} F1 {score:.3f}")
     print(f"  drawn: F1 {np.mean([r[2] for r in rows]):.3f} class {np.mean([r[3] for r in rows]):.3f}", flush=True)
 
 
@@ -290,18 +337,27 @@ def main():
     args.add_argument("--real", type=float, default=0.5)
     args.add_argument("--rate", type=float, default=1e-3)
     args.add_argument("--seed", type=int, default=1)
+    args.add_argument("--makers", type=int, default=6, help="processes that make examples of strips")
     args = args.parse_args()
     start = time.time()
+    torch.set_num_threads(1)
     torch.manual_seed(args.seed)
     rng = np.random.default_rng(args.seed)
     found = examples.load(args.examples)
     seen_photo = lambda name: args.fold is None or examples.fold_of(name, args.folds) != args.fold
     is_held = lambda head: head["photo"] is None and head["seed"] % 10 == 7
+    makers = []
     if args.what == "rings":
         data = RingExamples(found, seen_photo, args.real)
         net, size, loss_of = Rings(), 16, ring_loss
-        draw = lambda: data.batch(rng, size)
         print(f"rings: {len(data.drawn)} drawn, photos {data.names}, not seen {sorted(data.test)}", flush=True)
+        made, wanted = mp.Queue(2 * args.makers), mp.Event()
+        wanted.set()
+        for nth in range(args.makers):
+            maker = mp.Process(target=makes_batches, args=(data, 1000 * args.seed + nth, size, made, wanted), daemon=True)
+            maker.start()
+            makers.append(maker)
+        draw = made.get if makers else lambda: data.batch(rng, size)
     else:
         learn = [x for x in found if not is_held(x[0]) and (x[0]["photo"] is None or seen_photo(x[0]["photo"]))]
         known = scenes.Scenes(learn, DEVICE)
@@ -315,19 +371,22 @@ def main():
         released(net, args.start)
     torch.backends.cudnn.benchmark = True
     net = net.to(DEVICE, memory_format=torch.channels_last)
+    smoothed = copy.deepcopy(net).eval()
 
     def measure():
         if args.what == "rings":
-            measure_photos(net, "not seen", data.test)
-            measure_rings(net, data.held[:60], False)
-            measure_rings(net, data.held[:60], True)
+            measure_photos(smoothed, "not seen", data.test)
+            measure_rings(smoothed, data.held[:80], False)
+            measure_rings(smoothed, data.held[:80], True)
         else:
-            held = [x for x in found if is_held(x[0])][:60]
-            if held:
-                measure_scene(net, scenes.Scenes(held, DEVICE), "drawn")
+            held = [x for x in found if is_held(x[0])]
+            for what, dressed in (("drawn", False), ("drawn, dressed strips", True)):
+                these = [x for x in held if x[0]["dressed"] == dressed][:60]
+                if these:
+                    measure_scene(smoothed, scenes.Scenes(these, DEVICE), what)
             photos = [x for x in found if x[0]["photo"] and not seen_photo(x[0]["photo"]) and x[0]["seed"] < 4]
             if photos:
-                measure_scene(net, scenes.Scenes(photos, DEVICE), "photos not seen")
+                measure_scene(smoothed, scenes.Scenes(photos, DEVICE), "photos not seen")
 
     print(f"ready after {time.time() - start:.0f} s", flush=True)
     measure()
@@ -343,17 +402,22 @@ def main():
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)
         steps.step()
+        with torch.no_grad():
+            keep = min(SMOOTHED, step / (step + 10))
+            for mean, now in zip(smoothed.state_dict().values(), net.state_dict().values()):
+                mean.lerp_(now, 1 - keep) if mean.is_floating_point() else mean.copy_(now)
         sums = sums + parts.detach()
         step += 1
         if step % 500 == 0:
             print(f"{args.what} step {step} {time.time() - start:.0f} s:", " ".join(f"{v:.4f}" for v in (sums / 500).tolist()), flush=True)
             sums = 0
         if step % 2000 == 0 and args.what == "rings":
-            measure_photos(net, "not seen", data.test)
-            learning(net, bool(args.start))
+            measure_photos(smoothed, "not seen", data.test)
+    if makers:
+        wanted.clear()
     args.out.mkdir(parents=True, exist_ok=True)
     name = args.what if args.fold is None else f"{args.what}-{args.fold}"
-    save(args.out / f"{name}.safetensors", folded(net))
+    save(args.out / f"{name}.safetensors", folded(smoothed))
     print(f"{name}: {step} steps, {sum(p.numel() for p in net.parameters())} weights")
     torch.backends.cudnn.benchmark = False
     measure()

@@ -81,7 +81,7 @@ class Rings(nn.Module):
         self.leave = nn.Conv1d(self.WIDTH, 2, 1)
 
     def forward(self, strip, given):
-        """strip [n, 6, 256, courses], given class [n, 4] (1 for it, all 0 where not given) -> places [n, 2, 256, courses], courses [n, 2, courses], kinds [n, 4]"""
+        """strip [n, 6, 256, courses], given class [n, 4] (1 for it, all 0 where not given) -> places [n, 3, 256, courses], courses [n, 2, courses], kinds [n, 4]"""
         x, deepest = self.unet(strip)
         out = self.places(x)
         ends, wood, features = out[:, 0], out[:, 1], F.relu(out[:, 2 : 2 + self.FEATURES])
@@ -112,7 +112,7 @@ class Rings(nn.Module):
             y = step(y)
         weight = F.avg_pool2d((seen * torch.sigmoid(wood))[:, None], 16)
         kinds = self.kind((deepest * weight).sum((2, 3)) / (weight.sum((2, 3)) + 1e-3))
-        return out[:, :2], self.leave(F.relu(y)), kinds
+        return torch.cat([out[:, :2], out[:, -1:]], 1), self.leave(F.relu(y)), kinds
 
 
 class Scene(nn.Module):

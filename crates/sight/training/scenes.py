@@ -47,13 +47,15 @@ def batch(scenes, chosen, rng, train):
     turn = draw(lambda: rng.uniform(-math.pi, math.pi) if rng.random() < 0.7 else 0.0)
     c, s = per(np.cos(turn)), per(np.sin(turn))
     flip = per([-1.0 if train and rng.random() < 0.5 else 1.0 for _ in range(count)])
+    # Seen from the side, a face is flatter.
+    squash = per([math.exp(rng.uniform(-0.4, 0.4)) if train and rng.random() < 0.4 else 1.0 for _ in range(count)])
     wide, high = per([h[1][0] for h in heads]), per([h[1][1] for h in heads])
     px, py = per([h[0][0] for h in heads]), per([h[0][1] for h in heads])
     has = per([float(h[2]) for h in heads])
     sighted = per([float(not h[3]) for h in heads])
     yy, xx = torch.meshgrid(torch.arange(n, device=device) + 0.5, torch.arange(n, device=device) + 0.5, indexing="ij")
     if train:
-        u, v = (xx - n / 2) / zoom * flip, (yy - n / 2) / zoom
+        u, v = (xx - n / 2) / zoom * flip, (yy - n / 2) / (zoom * squash)
         x = c * u - s * v + wide / 2 + per(draw(lambda: rng.normal(0, 25)))
         y = s * u + c * v + high / 2 + per(draw(lambda: rng.normal(0, 25)))
     else:
@@ -64,12 +66,12 @@ def batch(scenes, chosen, rng, train):
     wood = F.grid_sample(scenes.woods[index].float()[:, None], grid, mode="nearest", align_corners=False)[:, 0]
     inside = ((x >= 0) & (y >= 0) & (x < wide) & (y < high)).float()
     dx, dy = px - x, py - y
-    far = torch.sqrt(dx * dx + dy * dy)
     if train:
-        ux, uy, far_view = (c * dx + s * dy) * flip, -s * dx + c * dy, far * zoom
+        ux, uy = (c * dx + s * dy) * flip * zoom, (-s * dx + c * dy) * zoom * squash
     else:
-        ux, uy, far_view = dx, dy, far
-    unit = torch.stack([ux, uy], 1) / (far[:, None] + 1e-3)
+        ux, uy = dx, dy
+    far_view = torch.sqrt(ux * ux + uy * uy)
+    unit = torch.stack([ux, uy], 1) / (far_view[:, None] + 1e-3)
     pith = torch.exp(-0.5 * (far_view / 2.5) ** 2) * inside * has
     if train:
         view = recolored(view, rng) * inside[:, None]
@@ -88,7 +90,19 @@ def recolored(view, rng):
     color = [0.0 if rng.random() < 0.25 else 1.0 for _ in range(count)]
     red = view[:, 1] * per(np.exp(rng.normal(0, 0.5, count)) * color) + per(rng.normal(0, 0.3, count) * color)
     yellow = view[:, 2] * per(np.exp(rng.normal(0, 0.5, count)) * color) + per(rng.normal(0, 0.3, count) * color)
+    # Light from one side.
+    side = per(rng.uniform(0, 2 * math.pi, count))
+    ramp = torch.linspace(-1, 1, SMALL, device=device)
+    ramp = torch.cos(side) * ramp[None, None, :] + torch.sin(side) * ramp[None, :, None]
+    light = light + per([abs(rng.normal(0, 0.4)) if rng.random() < 0.3 else 0.0 for _ in range(count)]) * ramp
     view = torch.stack([light, red, yellow], 1)
+    # Something lies on it.
+    for nth in range(count):
+        if rng.random() < 0.2:
+            across, down = rng.integers(10, 70, 2)
+            x, y = rng.integers(0, SMALL - across), rng.integers(0, SMALL - down)
+            patch = torch.from_numpy(rng.normal(0, 0.7, (3, 1, 1)).astype(np.float32)).to(device)
+            view[nth, :, y : y + down, x : x + across] = patch
     if rng.random() < 0.3:
         view = F.avg_pool2d(F.pad(view, (1, 1, 1, 1), mode="replicate"), 3, 1)
     return view + torch.randn_like(view) * per(rng.uniform(0, 0.2, count))[:, None]

@@ -1,4 +1,4 @@
-"""Strips of straightened rings, changed anew each time they are shown, with their targets. All on the device.
+"""Strips of straightened rings, changed anew each time they are shown, with their targets; changed on the device.
 
 A strip of a drawn face has every line in every row. A strip of a photo is known
 only beside its marked radii: it is shown whole, where courses on which the
@@ -7,6 +7,7 @@ wood would show it.
 """
 
 import math
+import warnings
 
 import numpy as np
 import torch
@@ -26,18 +27,21 @@ def value(data):
 
 
 class Strip:
-    """One strip and what is known of it.
+    """One strip and what is known of it; kept in main memory.
 
-    data uint8 [6, ROWS, courses]; wood uint8 [ROWS, courses]; lines float
-    [n, ROWS], NaN where unknown; level [n]: mean course of each line;
-    known: list of (rows bool [ROWS], courses bool [courses]), None for all;
-    courses: bool [courses], where the level lines are all that there are;
+    data uint8 [6, ROWS, courses]; wood uint8 [ROWS, courses], or `bark` float
+    [ROWS], the course of the bark edge; lines float [n, ROWS], NaN where unknown;
+    level [n]: mean course of each line; known: list of (rows bool [ROWS], courses
+    bool [courses]), None for all; courses: bool [courses], where the level lines
+    are all that there are; clear: how far rings can be seen at a place, 0 to 255,
+    uint8 [ROWS, courses], a number for all places, or None where that is not known;
+    unclear: for a photo, list of (rows, courses) where they cannot be;
     window: the row in the middle of what is shown, None for the whole circle.
     """
 
-    def __init__(self, data, wood, lines, known, courses, kind, window=None, drawn=True):
-        self.data, self.wood, self.kind, self.window, self.drawn = data, wood, kind, window, drawn
-        self.known = known
+    def __init__(self, data, lines, known, courses, kind, wood=None, bark=None, clear=None, unclear=None, window=None):
+        self.data, self.wood, self.bark, self.kind, self.window = data, wood, bark, kind, window
+        self.known, self.clear, self.unclear, self.drawn = known, clear, unclear, bark is not None
         finite = torch.isfinite(lines)
         level = torch.where(finite, lines, 0.0).sum(1) / finite.sum(1).clamp(min=1)
         order = torch.argsort(level)
@@ -45,21 +49,62 @@ class Strip:
         gaps = self.level.diff()
         self.gap = float(gaps.median()) if len(gaps) else 20.0
 
+    def wood_on(self, device):
+        """What is wood, uint8 [ROWS, courses]."""
+        if self.wood is not None:
+            return self.wood.to(device)
+        edge = torch.where(torch.isfinite(self.bark), self.bark, 1e9).to(device)
+        return (torch.arange(self.data.shape[2], device=device)[None] < edge[:, None]).to(torch.uint8)
 
-def drawn_strip(data, lines, kind, device):
+    def clear_on(self, device):
+        """How far rings can be seen at each place, 0 to 1, and where that is known; both [ROWS, courses]."""
+        shape = self.data.shape[1:]
+        if isinstance(self.clear, torch.Tensor):
+            clear = self.clear.to(device).float() / 255
+            return clear, torch.ones_like(clear)
+        known = torch.zeros(shape, device=device)
+        if self.clear is not None:
+            return torch.full(shape, float(self.clear), device=device), known + 1
+        clear = torch.ones(shape, device=device)
+        for rows, columns in self.known or []:
+            known[rows.to(device)[:, None] & columns.to(device)[None]] = 1
+        for rows, columns in self.unclear or []:
+            at = rows.to(device)[:, None] & columns.to(device)[None]
+            known[at], clear[at] = 1, 0
+        return clear, known
+
+
+def tensor(array):
+    """An array as a tensor in main memory, shared where it may be."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        return torch.from_numpy(array)
+
+
+def drawn_strip(data, lines, dressed, kind, rough):
     """A strip of a drawn face; None where it shows too few rings."""
     bark, lines = lines[-1], lines[:-1]
     length = data.shape[2]
     inside = (lines >= 0) & (lines < length - 1)
     column = np.where(inside, lines, 0).astype(int)
-    shown = inside & (data[SEEN] > 148)[np.arange(ROWS)[None], column]
-    keep = shown.sum(1) >= ROWS / 20
+    in_view = data[SEEN] > 148
+    if dressed is not None:
+        # Under the saw's marks no ring is known to be shown.
+        in_view = in_view & (dressed > 127)
+    shown = inside & in_view[np.arange(ROWS)[None], column]
+    rows = in_view.sum(0)
+    usual = np.median(rows[rows > 0]) if (rows > 0).any() else 0
+    keep = shown.sum(1) >= max(1, min(ROWS / 20, 0.3 * usual))
     lines = np.where(shown, lines, np.nan)[keep]
     if len(lines) < 5:
         return None
-    wood = (np.arange(length)[None] < np.where(np.isfinite(bark), bark, 1e9)[:, None]).astype(np.uint8)
-    tensor = lambda x: torch.from_numpy(np.ascontiguousarray(x)).to(device)
-    return Strip(tensor(data), tensor(wood), tensor(lines.astype(np.float32)), None, torch.ones(length, dtype=torch.bool, device=device), kind)
+    courses = np.ones(length, bool)
+    clear = None if rough else 1.0
+    if dressed is not None:
+        # Rings are known to be shown where two rows or more are dressed.
+        courses = rows >= 2
+        clear = tensor(dressed)
+    return Strip(tensor(data), tensor(lines.astype(np.float32)), None, tensor(courses), kind, bark=tensor(bark.astype(np.float32)), clear=clear)
 
 
 def known_courses(radius, length):
@@ -76,10 +121,18 @@ def known_courses(radius, length):
     return known
 
 
-def photo_strips(head, data, wood, kind, device):
+def unknown_courses(radius, length):
+    """Courses on which a person could see no rings beside a marked radius."""
+    at = np.arange(length)
+    unknown = np.zeros(length, bool)
+    for low, high in radius["unknown"]:
+        unknown |= (at > low) & (at < high)
+    return unknown
+
+
+def photo_strips(head, data, wood, kind):
     """The whole strip of a photo, then one for each of its radii."""
     length = data.shape[2]
-    tensor = lambda x: torch.from_numpy(np.ascontiguousarray(x)).to(device)
     data, wood = tensor(data), tensor(wood)
     radii = [r for r in head["radii"] if len(r["ends"]) >= 4 and all(a < b for a, b in zip(r["ends"], r["ends"][1:]))]
     if not radii:
@@ -89,6 +142,7 @@ def photo_strips(head, data, wood, kind, device):
     beside = (near <= BESIDE) & (near == near.min(0))
     known = [known_courses(r, length) for r in radii]
     masks = [(tensor(rows), tensor(courses)) for rows, courses in zip(beside, known)]
+    unclear = [(tensor(rows), tensor(unknown_courses(r, length))) for rows, r in zip(beside, radii)]
 
     # Rings of several radii are one where their courses lie within 0.4 ring.
     groups = []
@@ -111,11 +165,11 @@ def photo_strips(head, data, wood, kind, device):
         missed = [i for i in range(len(radii)) if known[i][at] and i not in group]
         if missed:
             courses[max(0, int(middle - 0.6 * gap)) : int(middle + 0.6 * gap) + 1] = False
-    out = [Strip(data, wood, tensor(lines), masks, tensor(courses), kind, drawn=False)]
-    for radius, mask, courses in zip(radii, masks, known):
-        ends = torch.tensor(radius["ends"], device=device, dtype=torch.float32)
+    out = [Strip(data, tensor(lines), masks, tensor(courses), kind, wood=wood, unclear=unclear)]
+    for radius, mask, courses, hidden in zip(radii, masks, known, unclear):
+        ends = torch.tensor(radius["ends"], dtype=torch.float32)
         lines = torch.where(mask[0][None], ends[:, None], float("nan"))
-        out.append(Strip(data, wood, lines, [mask], tensor(courses), kind, window=radius["row"], drawn=False))
+        out.append(Strip(data, lines, [mask], tensor(courses), kind, wood=wood, unclear=[hidden], window=radius["row"]))
     return out
 
 
@@ -191,16 +245,18 @@ def pooled(view, factor):
     return out
 
 
-def example(strip, rng, train, factor=1):
-    """The view [6, ROWS, n]; for each place: ends of years, where these are known, wood (2: unknown);
-    for each course: ends, where these are known, log2 of the spacing (NaN where not known)."""
-    device = strip.data.device
-    view, wood, level, lines, courses = value(strip.data), strip.wood, strip.level, strip.lines, strip.courses
+def example(strip, rng, train, device, factor=1, grain=None):
+    """The view [6, ROWS, n]; for each place: ends of years, where these are known, wood (2: unknown),
+    how far rings can be seen, where that is known; for each course: ends, where these are known,
+    log2 of the spacing (NaN where not known). `grain` is a strip of a photo whose texture is laid on."""
+    view, wood = value(strip.data.to(device)), strip.wood_on(device)
+    level, lines, courses = (x.to(device) for x in (strip.level, strip.lines, strip.courses))
     known = torch.ones(wood.shape, dtype=torch.bool, device=device)
     if strip.known is not None:
         known = torch.zeros_like(known)
         for rows, columns in strip.known:
-            known |= rows[:, None] & columns[None]
+            known |= rows.to(device)[:, None] & columns.to(device)[None]
+    clear, clear_known = strip.clear_on(device)
     if train and rng.random() < 0.4:
         factor = int(rng.integers(2, 6))
         while factor > 1 and (strip.gap / factor < 4 or view.shape[2] // factor < 96):
@@ -208,7 +264,9 @@ def example(strip, rng, train, factor=1):
     if factor > 1:
         view = pooled(view, factor)
         n = view.shape[2]
-        wood, known, courses = (x[..., factor // 2 :: factor][..., :n] for x in (wood, known, courses))
+        wood, known, courses, clear, clear_known = (
+            x[..., factor // 2 :: factor][..., :n] for x in (wood, known, courses, clear, clear_known)
+        )
         level, lines = ((x + 0.5) / factor - 0.5 for x in (level, lines))
     length = view.shape[2]
     stretch = math.exp(rng.uniform(-0.45, 0.3) if rng.random() < 0.5 else rng.uniform(0.0, 1.2)) if train else 1.0
@@ -231,8 +289,8 @@ def example(strip, rng, train, factor=1):
     row = torch.arange(ROWS, device=device, dtype=torch.float32)[:, None].expand(ROWS, out)
     grid = torch.stack([(course + 0.5) / length * 2 - 1, (row + 0.5) / ROWS * 2 - 1], -1)[None]
     view = F.grid_sample(view[None], grid, align_corners=False)[0]
-    masks = torch.stack([wood.float(), known.float()])[None]
-    wood, known = F.grid_sample(masks, grid, mode="nearest", align_corners=False)[0]
+    masks = torch.stack([wood.float(), known.float(), clear, clear_known])[None]
+    wood, known, clear, clear_known = F.grid_sample(masks, grid, mode="nearest", align_corners=False)[0]
 
     # Where each line is in the view: the same bending, turned round.
     placed = level[:, None] + (1 - bend) * off
@@ -255,9 +313,9 @@ def example(strip, rng, train, factor=1):
     courses = courses[at.clamp(0, length - 1)] & (at >= 0) & (at < length)
     courses = courses & level_enough(placed, finite, now)
 
-    fields = [view, ends[None], known[None], wood[None]]
+    fields = [view, ends[None], known[None], wood[None], clear[None], clear_known[None]]
     if strip.window is not None:
-        half = between(rng, 5, 40) if train else 12.0
+        half = between(rng, 2.5, 40) if train else 12.0
         away = ((CIRCLE.to(device) + 0.5 - strip.window + ROWS / 2) % ROWS - ROWS / 2).abs()
         fields[0] = fields[0] * (away <= half).float()[None, :, None]
     elif train and rng.random() < 0.25:
@@ -271,9 +329,9 @@ def example(strip, rng, train, factor=1):
         fields = [torch.roll(x, turn, 1) for x in fields]
         if rng.random() < 0.5:
             fields = [x.flip(1) for x in fields]
-        fields[0] = recolor(fields[0], rng)
-    view, ends, known, wood = fields[0], fields[1][0], fields[2][0], fields[3][0]
-    return view, ends, known, wood, by_course, courses.float(), gaps
+        fields[0], fields[4], fields[5] = recolor(fields[0], fields[4], fields[5], rng, grain)
+    view, ends, known, wood, clear, clear_known = fields[0], *(x[0] for x in fields[1:])
+    return view, ends, known, wood, clear, clear_known, by_course, courses.float(), gaps
 
 
 def of_courses(level, start, out, device):
@@ -304,7 +362,8 @@ def level_enough(placed, finite, level):
     return (square.sqrt() / gap.clamp(min=1)).median() < 0.35
 
 
-def recolor(view, rng):
+def recolor(view, clear, clear_known, rng, grain):
+    """In other light, rougher, with other texture; and how far rings can still be seen, where that is known."""
     seen = view[SEEN : SEEN + 1]
     light, spread = view[0], view[1]
     if rng.random() < 0.12:
@@ -312,7 +371,8 @@ def recolor(view, rng):
     light = light * math.exp(rng.normal(0, 0.25)) + rng.normal(0, 0.05)
     spread = spread * math.exp(rng.normal(0, 0.3))
     if rng.random() < 0.12:
-        light, spread = undressed(light, spread, rng)
+        light, spread, away = undressed(light, spread, rng)
+        clear = clear * (1 - away)
     tone = view[3] * math.exp(rng.normal(0, 0.25)) + rng.normal(0, 0.5)
     color = view[4:6] * math.exp(rng.normal(0, 0.5)) + torch.from_numpy(rng.normal(0, 0.35, (2, 1, 1)).astype(np.float32)).to(view.device)
     if rng.random() < 0.3:
@@ -320,7 +380,15 @@ def recolor(view, rng):
     if rng.random() < 0.5:
         light, spread = concentric(light, spread, rng)
     if rng.random() < 0.55:
-        light, spread = roughened(light, spread, rng)
+        strength = abs(rng.normal(0, 0.7))
+        light, spread = roughened(light, spread, rng, strength)
+        if strength > 1:
+            clear_known = clear_known * 0
+    if grain is not None:
+        strength = abs(rng.normal(0, 0.5))
+        field = grain_of(grain, light.shape[1], rng, light.device)
+        scale = math.sqrt(1 + strength * strength)
+        light, spread = (light + strength * field) / scale, (spread + 0.3 * strength * field.abs()) / scale
     if rng.random() < 0.2:
         soft = smooth(light, rng.uniform(0.8, 2), 1)
         light = light + rng.uniform(0.3, 1.5) * (light - soft)
@@ -329,7 +397,24 @@ def recolor(view, rng):
     if rng.random() < 0.2:
         light = light.sign() * light.abs() ** rng.uniform(0.6, 1.5)
     fields = torch.cat([light[None].clamp(-2.5, 2.5), spread[None], seen, tone[None], color])
-    return torch.where(torch.arange(CHANNELS, device=view.device)[:, None, None] == SEEN, fields, fields * (seen > 0.3))
+    shown = torch.arange(CHANNELS, device=view.device)[:, None, None] == SEEN
+    return torch.where(shown, fields, fields * (seen > 0.3)), clear, clear_known
+
+
+def grain_of(strip, courses, rng, device):
+    """The texture of a photo's strip without its rings, of spread 1: what is left of lightness when
+    what runs along the rings is taken away."""
+    data = strip.data
+    long = int(courses * between(rng, 0.4, 1.6))
+    start = int(rng.integers(max(1, data.shape[2] - long)))
+    part = value(data[:, :, start : start + long].to(device))
+    seen = (part[SEEN] > 0.5).float()
+    light = part[0] * seen
+    along = smooth(light, 6.0, 0) / (smooth(seen, 6.0, 0) + 1e-3)
+    field = (light - along) * seen
+    field = F.interpolate(field[None, None], size=(ROWS, courses), mode="bilinear", align_corners=False)[0, 0]
+    field = torch.roll(field, int(rng.integers(ROWS)), 0)
+    return field / (field.std() + 1e-3)
 
 
 def undressed(light, spread, rng):
@@ -344,7 +429,7 @@ def undressed(light, spread, rng):
         rough, more = roughened(rough, more, rng, rng.uniform(1, 4))
     rough = rough * rng.uniform(0.5, 1.2)
     part = away[:, None]
-    return light * (1 - part) + rough * part, spread * (1 - part) + more * part
+    return light * (1 - part) + rough * part, spread * (1 - part) + more * part, part
 
 
 def concentric(light, spread, rng):
@@ -370,9 +455,8 @@ def concentric(light, spread, rng):
     return (light + total) / scale, (spread + 0.3 * total.abs()) / scale
 
 
-def roughened(light, spread, rng, strength=None):
+def roughened(light, spread, rng, strength):
     """Torn fiber, fine or coarse, and saw marks across the rings, laid over a strip."""
-    strength = abs(rng.normal(0, 0.7)) if strength is None else strength
     rows, courses = light.shape
     noise = torch.randn(rows, courses, device=light.device)
     noise = smooth(smooth(noise, rng.uniform(0.3, 4), 0), rng.uniform(0.3, 2.5), 1)

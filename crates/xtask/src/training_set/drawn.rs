@@ -3,28 +3,41 @@
 use super::file::{self, Head, NOT_WOOD, StripHead, WOOD};
 use super::scenes::{self, Known};
 use anyhow::anyhow;
-use practice::{Outline, Recipe, Truth};
+use photo::Face;
+use practice::{DressedPlaces, Outline, Recipe, StripTruth, Truth};
 use profile::{
     Directions, Fineness, StraightenParams, Straightened, Unrolled, flatten, radial_profile,
     straighten, straighten_along, unroll, usual_spacing,
 };
-use rand::SeedableRng as _;
+use rand::{Rng, RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
+use rayon::prelude::*;
 use std::path::Path;
-use wood::{Point, Px};
+use wood::{Point, Px, Strip};
 
 /// Random parts of each face that are seen small.
 const PARTS: usize = 2;
+
+/// How a face is prepared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Prepared {
+    /// All of it, as the accuracy suite draws faces.
+    All,
+    /// Nobody prepared it.
+    Nothing,
+    /// One strip or two; the rest is rough from the saw.
+    Strips,
+}
 
 /// Writes one drawn face.
 ///
 /// # Errors
 /// When the file cannot be written.
-pub(super) fn write(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
-    let recipe = if rough {
-        Recipe::rough(seed)
-    } else {
-        Recipe::random(seed)
+pub(super) fn write(seed: u64, prepared: Prepared, out: &Path) -> anyhow::Result<()> {
+    let recipe = match prepared {
+        Prepared::All => Recipe::random(seed),
+        Prepared::Nothing => Recipe::rough(seed),
+        Prepared::Strips => Recipe::dressed(seed),
     };
     let drawn = practice::render(&recipe);
     let bytes = practice::jpeg(&drawn.rgb, recipe.troubles.jpeg_quality);
@@ -43,58 +56,133 @@ pub(super) fn write(seed: u64, rough: bool, out: &Path) -> anyhow::Result<()> {
     };
     let mut dice = ChaCha8Rng::seed_from_u64(seed);
     let scenes = scenes::views(&face, &known, PARTS, &mut dice, &mut body);
-    let pith = jittered(&truth, radius_px, seed);
-    let directions = Directions::of(&face.lightness);
-    let unrolled = unroll(
-        &face,
-        pith,
-        Some(Px(reach(&truth))),
-        Fineness::FULL,
-        &|_| false,
-    );
-    let params = StraightenParams::default();
-    let first = straighten(&unrolled, &directions, &params);
-    let seen = sight::see_rings(&sight::strip(&face, &unrolled, &first), 1);
-    let profile = radial_profile(&first, &first.levelness(seen.usual_spacing(), &params));
-    let spacing = usual_spacing(&profile, profile.mean.len() * 2 / 3);
-    let again = straighten_along(
-        &unrolled,
-        &flatten(&unrolled, spacing),
-        &first,
-        &seen.lines(true),
-        &params,
-    );
+    let dressed = DressedPlaces::of(&recipe);
+    let lesson = Lesson {
+        face: &face,
+        truth: &truth,
+        dressed: dressed.as_ref(),
+        directions: Directions::of(&face.lightness),
+        pith: jittered(&truth, radius_px, seed),
+        fineness: if seed.is_multiple_of(3) {
+            Fineness::FINEST
+        } else {
+            Fineness::FULL
+        },
+    };
     let mut strips = Vec::new();
-    for straightened in [&first, &again] {
-        if !truth.readable {
-            break;
+    if truth.readable {
+        lesson.strips(&|_| false, &mut strips, &mut body);
+        // A strip that a person marked: nothing else is looked at.
+        if let Some(strip) = truth.strips.first() {
+            let marked = marked(strip, &mut dice);
+            lesson.strips(&|place| !marked.holds(place), &mut strips, &mut body);
         }
-        body.extend(file::bytes_of(&sight::strip(
-            &face,
-            &unrolled,
-            straightened,
-        )));
-        let lines = truth.outlines.iter().chain([&truth.bark_edge]);
-        for line in lines.clone() {
-            for course in courses_of(line, &unrolled, straightened) {
-                body.extend(course.to_le_bytes());
-            }
-        }
-        strips.push(StripHead {
-            courses: straightened.courses.ncols(),
-            lines: lines.count(),
-            radii: Vec::new(),
-        });
     }
     let head = Head {
         seed,
         photo: None,
-        rough,
+        rough: prepared != Prepared::All,
+        dressed: dressed.is_some(),
         class: Some(truth.wood as usize),
         scenes,
         strips,
     };
     file::write(&out.join(format!("{seed}.example")), &head, &body)
+}
+
+/// A strip as a person marks it: both ends a little off, somewhat wider or narrower.
+fn marked(strip: &StripTruth, dice: &mut impl Rng) -> Strip {
+    let length = Point::from(strip.from).distance(Point::from(strip.to)).0;
+    let mut near = |place: [f64; 2]| {
+        let mut off = || 0.02 * length * dice.random_range(-1.0..1.0);
+        Point::new(place[0] + off(), place[1] + off())
+    };
+    Strip {
+        from: near(strip.from),
+        to: near(strip.to),
+        width_px: Some(Px(strip.width_px * dice.random_range(0.6..2.0))),
+        by_hand: false,
+        rings: Vec::new(),
+    }
+}
+
+/// A face to make strips of.
+struct Lesson<'a> {
+    face: &'a Face,
+    truth: &'a Truth,
+    dressed: Option<&'a DressedPlaces>,
+    directions: Directions,
+    pith: Point,
+    fineness: Fineness,
+}
+
+impl Lesson<'_> {
+    /// The straightened rings as a reading sees them at its first look and after it
+    /// straightened them again; what is `unreadable` is not looked at.
+    fn strips(
+        &self,
+        unreadable: &(dyn Fn(Point) -> bool + Sync),
+        strips: &mut Vec<StripHead>,
+        body: &mut Vec<u8>,
+    ) {
+        let reach = Some(Px(reach(self.truth)));
+        let unrolled = unroll(self.face, self.pith, reach, self.fineness, unreadable);
+        let params = StraightenParams::default();
+        let first = straighten(&unrolled, &self.directions, &params);
+        let seen = sight::see_rings(&sight::strip(self.face, &unrolled, &first), 1);
+        let profile = radial_profile(&first, &first.levelness(seen.usual_spacing(), &params));
+        let spacing = usual_spacing(&profile, profile.mean.len() * 2 / 3);
+        let again = straighten_along(
+            &unrolled,
+            &flatten(&unrolled, spacing),
+            &first,
+            &seen.lines(true),
+            &params,
+        );
+        for straightened in [&first, &again] {
+            let strip = sight::strip(self.face, &unrolled, straightened);
+            body.extend(file::bytes_of(&strip));
+            let lines = self.truth.outlines.iter().chain([&self.truth.bark_edge]);
+            for line in lines.clone() {
+                for course in courses_of(line, &unrolled, straightened) {
+                    body.extend(course.to_le_bytes());
+                }
+            }
+            if let Some(dressed) = self.dressed {
+                body.extend(dressed_in_strip(dressed, &unrolled, straightened));
+            }
+            strips.push(StripHead {
+                courses: straightened.courses.ncols(),
+                lines: lines.count(),
+                radii: Vec::new(),
+            });
+        }
+    }
+}
+
+/// How far each place of a strip is dressed, 0 to 255, `[256, courses]`.
+fn dressed_in_strip(
+    dressed: &DressedPlaces,
+    unrolled: &Unrolled,
+    straightened: &Straightened,
+) -> Vec<u8> {
+    let (angles, courses) = straightened.courses.dim();
+    let pooled = angles / sight::ROWS;
+    (0..sight::ROWS)
+        .into_par_iter()
+        .flat_map_iter(|row| {
+            let angle = row * pooled + pooled / 2;
+            // The edge of a strip turns little in so few courses.
+            let every = 4;
+            (0..courses.div_ceil(every)).flat_map(move |block| {
+                let course = (block * every) as f64 + 1.5;
+                let place = straightened.place(unrolled, angle, course);
+                let share = dressed.share([place.x_px, place.y_px]);
+                let share = (255.0 * share).round() as u8;
+                std::iter::repeat_n(share, every.min(courses - block * every))
+            })
+        })
+        .collect()
 }
 
 /// The bark edge around the pith, by angle.

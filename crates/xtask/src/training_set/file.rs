@@ -15,14 +15,17 @@ pub(super) struct Head {
     /// The photo's name; `None` for a drawn face.
     pub(super) photo: Option<String>,
     pub(super) rough: bool,
+    /// Whether the face is rough from the saw but for dressed strips.
+    pub(super) dressed: bool,
     /// Place in `wood::WoodClass::ALL`, where the class is known.
     pub(super) class: Option<usize>,
     /// Views of the photo or of parts of it: for each a picture
     /// `u8 [3, 256, 256]` and its wood `u8 [256, 256]`.
     pub(super) scenes: Vec<SceneHead>,
     /// For each a strip `u8 [6, 256, courses]`; then, of a drawn face, the
-    /// courses of its lines `f32 [lines, 256]`, the bark edge last, or, of a
-    /// photo, its wood `u8 [256, courses]`.
+    /// courses of its lines `f32 [lines, 256]`, the bark edge last, and, where it is
+    /// dressed in strips, how far each place is, `u8 [256, courses]`; or, of a photo,
+    /// its wood `u8 [256, courses]`.
     pub(super) strips: Vec<StripHead>,
 }
 

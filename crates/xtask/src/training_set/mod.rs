@@ -10,6 +10,7 @@ mod variant;
 
 use anyhow::Context as _;
 use clap::Args;
+use drawn::Prepared;
 use rayon::prelude::*;
 use std::fs;
 use std::path::PathBuf;
@@ -26,9 +27,12 @@ pub(crate) struct Options {
     /// How many drawn faces
     #[arg(long, default_value_t = 100)]
     faces: u64,
-    /// Of ten drawn faces, how many are as the accuracy suite draws them; the rest are rough
-    #[arg(long, default_value_t = 5)]
+    /// Of ten drawn faces, how many are prepared as those of the accuracy suite
+    #[arg(long, default_value_t = 4)]
     suite_of_ten: u64,
+    /// Of ten drawn faces, how many have dressed strips; the rest are rough
+    #[arg(long, default_value_t = 3)]
+    strips_of_ten: u64,
     /// Folder of photos marked by hand
     #[arg(long)]
     photos: Option<PathBuf>,
@@ -58,7 +62,14 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
     }
     (0..options.faces).into_par_iter().try_for_each(|nth| {
         let seed = options.first_seed + nth;
-        let rough = (nth * 7 + nth / 10) % 10 >= options.suite_of_ten;
-        drawn::write(seed, rough, &options.out)
+        let of_ten = (nth * 7 + nth / 10) % 10;
+        let prepared = if of_ten < options.suite_of_ten {
+            Prepared::All
+        } else if of_ten < options.suite_of_ten + options.strips_of_ten {
+            Prepared::Strips
+        } else {
+            Prepared::Nothing
+        };
+        drawn::write(seed, prepared, &options.out)
     })
 }

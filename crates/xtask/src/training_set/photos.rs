@@ -127,6 +127,7 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
         seed: copy,
         photo: Some(name.to_owned()),
         rough: true,
+        dressed: false,
         class: WoodClass::ALL
             .iter()
             .position(|known| Some(known.to_string().as_str()) == class),
