@@ -2,7 +2,7 @@
 
 use super::matching::{self, Distances, Line};
 use anyhow::anyhow;
-use practice::{DressedStrip, Dressing, Outline, Recipe, Troubles, Truth};
+use practice::{DressedStrip, Dressing, Outline, Recipe, StripTruth, Troubles, Truth};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -38,7 +38,12 @@ impl Suite {
         let marked = truth.strips.first().filter(|_| self == Self::Marked);
         Marks {
             strip: marked.map(|strip| Strip {
-                from: Point::from(strip.from),
+                // A person clicks the pith where the strip shows it.
+                from: Point::from(if first_shown(strip) == Some(1) {
+                    truth.pith
+                } else {
+                    strip.from
+                }),
                 to: Point::from(strip.to),
                 width_px: None,
                 by_hand: false,
@@ -47,6 +52,11 @@ impl Suite {
             ..Marks::default()
         }
     }
+}
+
+/// The innermost ring that a strip shows.
+fn first_shown(strip: &StripTruth) -> Option<u32> {
+    strip.rings.first().map(|ring| ring.ring)
 }
 
 /// What is claimed of one boundary, and whether it is a true one.
