@@ -19,6 +19,8 @@ pub(crate) struct Inputs<'a> {
     pub(crate) marks: &'a Marks,
     /// What is not looked at: a scale card.
     pub(crate) covered: &'a [Vec<Point>],
+    /// Where the pith was found when the whole face was looked at.
+    pub(crate) known_pith: Option<Guess>,
     pub(crate) watch: Watch<'a>,
 }
 
@@ -40,6 +42,7 @@ impl Overview {
 pub(crate) struct PithSearch<'a> {
     face: &'a Face,
     marks: &'a Marks,
+    known_pith: Option<Guess>,
     params: &'a StraightenParams,
     directions: &'a Directions,
     pub(crate) scene: &'a SeenScene,
@@ -106,6 +109,7 @@ impl<'a> PithSearch<'a> {
         Self {
             face,
             marks,
+            known_pith: inputs.known_pith,
             covered: inputs.covered.iter().cloned().map(Polygon::new).collect(),
             no_face: scene.share() < LEAST_FACE,
             larger: far_marks(scene, &marks.bark),
@@ -128,10 +132,11 @@ impl<'a> PithSearch<'a> {
     /// around which the rings agree best.
     pub(crate) fn start(&self, watch: Watch<'_>) -> Result<FirstPass, BrokenOff> {
         report_progress(watch, BEGUN)?;
-        let (surest, others) = match (self.marks.pith, &self.marks.strip) {
-            (Some(at), _) => ((at, Px(2.0)), Vec::new()),
-            (None, Some(strip)) => (strips::pith(strip, self.scene), Vec::new()),
-            (None, None) => guesses(self.face, self.directions, self.scene),
+        let (surest, others) = match (self.marks.pith, self.known_pith, &self.marks.strip) {
+            (Some(at), ..) => ((at, Px(2.0)), Vec::new()),
+            (None, Some(known), _) => (known, Vec::new()),
+            (None, None, Some(strip)) => (strips::pith(strip, self.scene), Vec::new()),
+            (None, None, None) => guesses(self.face, self.directions, self.scene),
         };
         let part = (STARTED - BEGUN) / (1 + others.len()) as f32;
         let mut best = self.begin(surest, Fineness::COARSE);

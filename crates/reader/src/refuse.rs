@@ -1,6 +1,6 @@
 //! When nothing is claimed, and what to do instead.
 
-use crate::traced::{Evidence, TracedFace};
+use crate::traced::TracedFace;
 use photo::{Face, lightness};
 use sight::clarity;
 use wood::{Marks, Refusal, RefusalReason};
@@ -17,14 +17,6 @@ const LEAST_SPREAD: f32 = 1.5;
 /// Radius of a face under which its rings are not tried: twelve rings of five
 /// pixels and their bark (chosen).
 const LEAST_RADIUS_PX: f64 = 70.0;
-/// Evidence of a sawn face with rings under which nothing less clear is read.
-/// Chosen on 31 real photos, each read by weights that never saw it: 16 of 20 that can be
-/// counted have 1.08 or more, all that must be refused have 1.03 or less or rings under
-/// [`NARROW_PX`], or agree nowhere.
-const LEAST_EVIDENCE: f64 = 1.07;
-/// What the support of the rings around the circle is worth as evidence, beside the
-/// chance of the pith. Chosen together with [`LEAST_EVIDENCE`] on the same photos.
-const OF_SUPPORT: f64 = 0.5;
 /// Width of rings, in photo pixels, under which they are read only where they are
 /// clear. Chosen with [`LEAST_EVIDENCE`]; the photo guide asks for four pixels.
 const NARROW_PX: f64 = 4.3;
@@ -193,8 +185,8 @@ fn unread(face: &Face, traced: &TracedFace, marks: &Marks) -> Option<Refusal> {
             2.0 * radius_px
         )));
     }
-    let given_elsewhere = marks.pith.is_some() && traced.pith_chance <= 0.0;
-    if given_elsewhere && traced.misfit > NOT_CIRCLED {
+    let centered = traced.is_centered();
+    if marks.pith.is_some() && !centered && traced.misfit > NOT_CIRCLED {
         return Some(refusal(
             RefusalReason::NoRings,
             format!(
@@ -212,16 +204,16 @@ fn unread(face: &Face, traced: &TracedFace, marks: &Marks) -> Option<Refusal> {
             ADVICE,
         ));
     }
-    let Evidence { clarity, support } = traced.evidence();
-    let evidence = traced.pith_chance + OF_SUPPORT * support;
-    let nowhere = clarity < clarity::AGREES_NOWHERE;
-    if nowhere || (clarity < clarity::EVIDENT && evidence < LEAST_EVIDENCE) {
+    let (clarity, agreement) = (traced.clarity(), traced.seen.agreement());
+    let nowhere = agreement < clarity::AGREES_NOWHERE;
+    let evident = clarity >= clarity::EVIDENT;
+    if nowhere || (!evident && (!centered || sharpness(face) < BLURRED)) {
         return Some(refusal(
             RefusalReason::NoRings,
             format!(
                 "the photo shows no rings clearly enough to count: what looks like rings agrees on {:.0} % \
                  of the way round the face",
-                100.0 * clarity
+                100.0 * agreement
             ),
             ADVICE,
         ));

@@ -86,6 +86,7 @@ impl ReadingSession {
                     facts,
                     marks: &all,
                     covered: &covered,
+                    known_pith: None,
                     watch,
                 };
                 let (traced, unmarked) = trace(&inputs, &overview)?;

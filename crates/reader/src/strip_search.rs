@@ -6,175 +6,249 @@ use crate::trace::trace;
 use crate::traced::TracedFace;
 use crate::unmarked::UnmarkedFace;
 use crate::watch::{BrokenOff, UNWATCHED};
-use ndarray::{Array2, Axis, Slice};
+use ndarray::Array2;
 use sight::clarity;
+use std::cmp::Ordering;
 use std::f64::consts::TAU;
+use std::ops::Range;
 use wood::{Marks, Px, Strip, stats};
 
 /// By how much more clarity a strip must have than the whole face to be read in its
 /// place (chosen on the faces under [`clarity::PLAIN_STRIP`]).
 const PLAINER: f64 = 0.15;
-/// How much a strip must stand out from the rest of the face, in spreads: those of the
-/// same faces stand out by 2.2 or more but one, what is plainest on sixteen real photos
-/// without a dressed strip by 1.9 at most.
-const STANDS_OUT: f64 = 2.1;
-/// The part of the radius that is compared (chosen): rings near the pith are too few,
-/// and what is near the bark may not be wood.
-const COMPARED: (f64, f64) = (0.2, 0.95);
-/// Rows on each side that a row is compared with. Chosen: five rows are seven degrees,
-/// a narrow dressed strip at half its length.
-const BESIDE: usize = 2;
+/// How far a place can be relied on from which it is taken for dressed. The likelier of
+/// the two.
+const DRESSED: f32 = 0.5;
+/// How far the plainest row can be relied on at least, as a mean along the radius
+/// (chosen on drawn faces with a dressed strip, seeds 3001 to 3036).
+const PLAIN: f64 = 0.3;
+/// How far the usual row can be relied on at most, as a share of the plainest: of eleven
+/// such faces one has 0.26 and the others 0.16 or less, 16 real photos without a dressed
+/// strip 0.33 or more.
+const MOST_BESIDE: f64 = 0.28;
+/// How far a face must point at its pith for a strip of it to be looked for. Chosen: 0.96
+/// and more on the same drawn faces, 0.7 or less on real photos whose pith is taken in
+/// the wrong place.
+const NEARLY_CENTERED: f64 = 0.9;
+/// The part of the radius that is compared (chosen): nearer to the pith a strip takes
+/// all of the circle, farther out a narrow one takes too little of it to be seen among
+/// the rest.
+const COMPARED: (f64, f64) = (0.15, 0.65);
+/// Share of the radius at which a strip is followed from. Chosen: the middle of
+/// [`COMPARED`].
+const HALFWAY: f64 = 0.4;
 /// Most rows of a strip on each side of its plainest. Chosen: what is wider than 114
 /// degrees is no strip.
 const WIDEST: usize = 40;
-/// Share of the width seen that is read (chosen): the edges of a strip are ragged.
-const SURE_SHARE: f64 = 0.8;
-/// Share of the length at which the width is taken. Chosen: near the middle of
-/// [`COMPARED`].
-const HALFWAY: f64 = 0.55;
+/// Fewest courses that can be compared (chosen): three rings or so.
+const LEAST_COURSES: usize = 30;
+/// Courses at the outer end of what is compared over which the direction of a strip is
+/// taken (chosen).
+const ENDS: usize = 40;
+/// Rows beside the plainest in which a strip is looked for on each course (chosen: a
+/// strip is not quite straight).
+const NEAR: usize = 4;
+/// How near to the pith and to the end of the wood a strip must begin and end to be taken
+/// to go all the way, as a share of the radius (chosen).
+const ALL_THE_WAY: f64 = 0.03;
+/// How far what is seen of a strip can be relied on where it goes on. Chosen on drawn
+/// faces with a dressed strip (seeds 3001 to 3036): 0.41 or more in strips from pith to
+/// bark, under 0.4 beyond the ends of others.
+const GOES_ON: f32 = 0.4;
+/// Courses on each side over which that is the mean (chosen: a ring or less).
+const BESIDE: usize = 4;
+/// Courses without a dressed place, as a share of the radius, that end a strip (chosen: a
+/// crack or a knot is narrower).
+const GAP: f64 = 0.05;
+/// Share of the radius that a strip takes at least (chosen).
+const LEAST_LENGTH: f64 = 0.5;
 
 /// A face of which one strip is read, with that strip.
 pub(crate) type Plainer = (TracedFace, UnmarkedFace, Strip);
 
 /// Reads the plainest strip in place of a face that is unclear; `None` where the face is
-/// clear enough, a strip is marked already, a pith is marked where the photo shows none,
-/// or no strip is much plainer.
+/// clear enough, a strip is marked already, the face does not point at its pith, or no
+/// strip is much plainer.
 pub(crate) fn plainer(
     inputs: &Inputs<'_>,
     whole: &Overview,
     unclear: &TracedFace,
 ) -> Result<Option<Plainer>, BrokenOff> {
-    let pith_elsewhere = inputs.marks.pith.is_some() && unclear.pith_chance <= 0.0;
-    if inputs.marks.strip.is_some() || pith_elsewhere || unclear.clarity() >= clarity::NO_STRIP {
+    let off_center = unclear
+        .centered
+        .is_some_and(|centered| centered < NEARLY_CENTERED);
+    if inputs.marks.strip.is_some() || off_center || unclear.clarity() >= clarity::NO_STRIP {
         return Ok(None);
     }
-    let Some(strip) = plainest(unclear) else {
+    let Some(mut strip) = plainest(unclear) else {
         return Ok(None);
     };
-    let marks = Marks {
-        strip: Some(strip.clone()),
-        ..inputs.marks.clone()
+    let along = |strip: &Strip| {
+        let marks = Marks {
+            strip: Some(strip.clone()),
+            ..inputs.marks.clone()
+        };
+        let again = Inputs {
+            marks: &marks,
+            known_pith: Some((unclear.pith.point(), unclear.pith.uncertainty_px)),
+            watch: UNWATCHED,
+            ..*inputs
+        };
+        trace(&again, whole)
     };
-    let again = Inputs {
-        marks: &marks,
-        watch: UNWATCHED,
-        ..*inputs
-    };
-    let (traced, unmarked) = trace(&again, whole)?;
+    let (mut traced, mut unmarked) = along(&strip)?;
+    if let Some(shorter) = shortened(&strip, &traced) {
+        (traced, unmarked) = along(&shorter)?;
+        strip = shorter;
+    }
     let clear = traced.clarity() >= clarity::PLAIN_STRIP.max(unclear.clarity() + PLAINER);
     Ok(clear.then_some((traced, unmarked, strip)))
 }
 
-/// The strip from the pith outward in which lines stand out and the wood is smooth.
+/// The strip from the pith to the end of the wood in which rings can be relied on, and
+/// not beside it.
 fn plainest(whole: &TracedFace) -> Option<Strip> {
-    let (from, to) = (COMPARED.0 * whole.to, COMPARED.1 * whole.to);
-    let ends = &whole.seen.ends;
-    let rows = ends.nrows();
-    let columns = from as usize..(to as usize).min(ends.ncols());
-    if columns.len() < LEAST_COURSES {
+    let seen = &whole.seen;
+    let (rows, courses) = seen.visible.dim();
+    let course = |share: f64| ((share * whole.to) as usize).min(courses);
+    let compared = course(COMPARED.0)..course(COMPARED.1);
+    if compared.len() < LEAST_COURSES {
         return None;
     }
-    let lines = standing_out(
-        &ends
-            .slice_axis(Axis(1), Slice::from(columns.clone()))
-            .to_owned(),
-    );
-    let rough = roughness(whole, columns);
-    let plain: Vec<f64> = spreads(&lines)
-        .into_iter()
-        .zip(spreads(&rough))
-        .map(|(lines, rough)| lines - rough)
+    let relied: Vec<f64> = (0..rows)
+        .map(|row| {
+            let sum: f32 = compared.clone().map(|at| seen.visible[[row, at]]).sum();
+            f64::from(sum) / compared.len() as f64
+        })
         .collect();
-    let plain = beside(&plain);
-    let best = (0..rows).max_by(|&a, &b| plain[a].total_cmp(&plain[b]))?;
-    if plain[best] < STANDS_OUT {
+    let best = (0..rows).max_by(|&a, &b| relied[a].total_cmp(&relied[b]))?;
+    let usual = stats::quantile(&relied, 0.5)?;
+    if relied[best] < PLAIN || usual > MOST_BESIDE * relied[best] {
         return None;
     }
-    let within = |row: usize| plain[row % rows] > 0.5 * plain[best];
-    let before = (1..=WIDEST)
-        .take_while(|off| within(best + rows - off))
-        .count();
-    let after = (1..=WIDEST).take_while(|off| within(best + off)).count();
-    let angles = whole.unrolled.angles();
-    let middle = (best + rows) as f64 + 0.5 * (after as f64 - before as f64) + 0.5;
-    let angle = ((middle / rows as f64).fract() * angles as f64) as usize % angles;
+    let spans = spans(&seen.visible, compared, best, course(HALFWAY));
     let pith = whole.pith.point();
-    let end = whole.straightened.place(&whole.unrolled, angle, whole.to);
-    let Px(length) = pith.distance(end);
-    let seen = (before + after + 1) as f64 / rows as f64 * TAU * HALFWAY * length;
+    let angles = whole.unrolled.angles();
+    let place = |row: f64, course: f64| {
+        let angle = ((row / rows as f64).fract() * angles as f64) as usize % angles;
+        whole.straightened.place(&whole.unrolled, angle, course)
+    };
+    let middle = |(_, (first, last)): &(usize, (usize, usize))| 0.5 * (first + last) as f64 + 0.5;
+    let widths: Vec<f64> = spans
+        .iter()
+        .map(|span| {
+            let (course, (first, last)) = *span;
+            let radius = pith.distance(place(middle(span), course as f64)).0;
+            (last - first + 1) as f64 / rows as f64 * TAU * radius
+        })
+        .collect();
+    let outer: Vec<f64> = spans.iter().rev().take(ENDS).map(middle).collect();
+    let to = place(stats::quantile(&outer, 0.5)?, whole.to);
+    let length = pith.distance(to).0;
+    let wide = stats::quantile(&widths, 0.5)?.max(Strip::USUAL_SHARE * length);
     (length > Strip::SHORTEST.0).then(|| Strip {
         from: pith,
-        to: end,
-        width_px: Some(Px((SURE_SHARE * seen).max(Strip::NARROWEST.0))),
+        to,
+        width_px: Some(Px(wide)),
         by_hand: false,
         rings: Vec::new(),
     })
 }
 
-/// Fewest courses that can be compared (chosen): three rings or so.
-const LEAST_COURSES: usize = 30;
-
-/// How much the chance of a year's end varies along each row, averaged with the rows
-/// beside it, against its mean: much where lines stand out.
-fn standing_out(ends: &Array2<f32>) -> Vec<f64> {
-    let rows = ends.nrows();
-    (0..rows)
-        .map(|row| {
-            let line: Vec<f64> = (0..ends.ncols())
-                .map(|column| {
-                    let near = (0..=2 * BESIDE).map(|off| (row + rows + off - BESIDE) % rows);
-                    near.map(|row| f64::from(ends[[row, column]])).sum::<f64>()
-                        / (2 * BESIDE + 1) as f64
-                })
-                .collect();
-            let mean = line.iter().sum::<f64>() / line.len() as f64;
-            let square = line.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / line.len() as f64;
-            square / (mean + 1e-3)
-        })
-        .collect()
+/// The courses of `compared` on which a strip is dressed, from the pith outward, each with
+/// its first and last row. The strip is followed in and out from its plainest row at the
+/// course `halfway`; rows are counted on past the last, from as many as there are.
+fn spans(
+    visible: &Array2<f32>,
+    compared: Range<usize>,
+    plainest: usize,
+    halfway: usize,
+) -> Vec<(usize, (usize, usize))> {
+    let rows = visible.nrows();
+    let dressed = |row: usize, course: usize| visible[[row % rows, course]] > DRESSED;
+    let mut spans = Vec::new();
+    let mut follow = |course: usize, row: &mut usize| {
+        let mut near = (0..=NEAR).flat_map(|off| [*row - off, *row + off]);
+        let Some(from) = near.find(|&row| dressed(row, course)) else {
+            return;
+        };
+        let before = (1..=WIDEST).take_while(|off| dressed(from - off, course));
+        let after = (1..=WIDEST).take_while(|off| dressed(from + off, course));
+        let (first, last) = (from - before.count(), from + after.count());
+        spans.push((course, (first, last)));
+        // A strip turns slowly.
+        match ((first + last) / 2).cmp(row) {
+            Ordering::Less => *row -= 1,
+            Ordering::Equal => {}
+            Ordering::Greater => *row += 1,
+        }
+    };
+    let mut row = plainest + rows;
+    (compared.start..halfway)
+        .rev()
+        .for_each(|course| follow(course, &mut row));
+    let mut row = plainest + rows;
+    (halfway..compared.end).for_each(|course| follow(course, &mut row));
+    spans.sort_unstable();
+    spans
 }
 
-/// How much lightness changes from each row to the next, averaged with the rows beside
-/// it: little where the wood is smooth.
-fn roughness(whole: &TracedFace, columns: std::ops::Range<usize>) -> Vec<f64> {
-    let rows = whole.seen.ends.nrows();
-    let light = &whole.straightened.courses;
-    let together = light.nrows() / rows;
-    let means = Array2::from_shape_fn((rows, columns.len()), |(row, column)| {
-        let angles = row * together..(row + 1) * together;
-        let sum: f32 = angles
-            .map(|angle| light[[angle, columns.start + column]])
-            .sum();
-        sum / together as f32
-    });
-    let change: Vec<f64> = (0..rows)
-        .map(|row| {
-            let next = means.row((row + 1) % rows);
-            let pairs = next.iter().zip(means.row(row));
-            let sum: f32 = pairs.map(|(next, this)| (next - this).abs()).sum();
-            f64::from(sum) / columns.len() as f64
+/// The strip without what of its ends is not dressed, as it looks when nothing else is
+/// looked at; `None` where it is dressed from end to end or hardly anywhere.
+fn shortened(strip: &Strip, traced: &TracedFace) -> Option<Strip> {
+    let last = (traced.to as usize).clamp(1, traced.seen.visible.ncols());
+    let share_of = |field: &Array2<f32>, course: usize| {
+        let near = course.saturating_sub(BESIDE)..(course + BESIDE + 1).min(last);
+        let sum: f32 = near.map(|at| field.column(at).sum()).sum();
+        sum / field.nrows() as f32
+    };
+    let dressed: Vec<bool> = (0..last)
+        .map(|course| {
+            let relied = share_of(&traced.seen.visible, course);
+            relied > GOES_ON * share_of(&traced.straightened.seen, course)
         })
         .collect();
-    beside(&change)
+    let share = |course: usize| course as f64 / last as f64;
+    let (first, end) = longest(&dressed, (GAP * last as f64) as usize)?;
+    let (inner, outer) = (share(first) > ALL_THE_WAY, share(end) < 1.0 - ALL_THE_WAY);
+    if share(end - first) < LEAST_LENGTH || !(inner || outer) {
+        return None;
+    }
+    let Px(length) = strip.length();
+    let place = |share: f64| strip.place(Px(share * length), Px(0.0));
+    Some(Strip {
+        from: if inner {
+            place(share(first))
+        } else {
+            strip.from
+        },
+        to: if outer { place(share(end)) } else { strip.to },
+        ..strip.clone()
+    })
 }
 
-/// Each value averaged with those beside it, around the circle.
-fn beside(values: &[f64]) -> Vec<f64> {
-    let rows = values.len();
-    (0..rows)
-        .map(|row| {
-            let near = (0..=2 * BESIDE).map(|off| values[(row + rows + off - BESIDE) % rows]);
-            near.sum::<f64>() / (2 * BESIDE + 1) as f64
-        })
-        .collect()
+/// The longest run of courses that are full with no gap wider than `gap`: the first and
+/// one past the last.
+fn longest(full: &[bool], gap: usize) -> Option<(usize, usize)> {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for (course, _) in full.iter().enumerate().filter(|(_, full)| **full) {
+        match runs.last_mut() {
+            Some((_, end)) if course - *end <= gap => *end = course + 1,
+            _ => runs.push((course, course + 1)),
+        }
+    }
+    runs.into_iter().max_by_key(|(first, end)| end - first)
 }
 
-/// How far each value is above the middle one, in spreads of the middle two thirds.
-fn spreads(values: &[f64]) -> Vec<f64> {
-    let at = |share: f64| stats::quantile(values, share).unwrap_or(0.0);
-    let (middle, spread) = (at(0.5), at(0.84) - at(0.16));
-    values
-        .iter()
-        .map(|value| (value - middle) / (spread + 1e-6))
-        .collect()
+#[cfg(test)]
+mod tests {
+    use super::longest;
+
+    #[test]
+    fn a_strip_goes_on_over_a_narrow_gap_and_ends_at_a_wide_one() {
+        let full = |text: &str| text.chars().map(|c| c == '#').collect::<Vec<_>>();
+        assert_eq!(longest(&full("..###..####.....##"), 2), Some((2, 11)));
+        assert_eq!(longest(&full("..###..####.....##"), 1), Some((7, 11)));
+        assert_eq!(longest(&full("....."), 1), None);
+    }
 }

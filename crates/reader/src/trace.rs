@@ -1,7 +1,7 @@
 //! The long part of a reading: the face unrolled, its rings straightened and seen.
 
 use crate::first_pass::{FirstPass, Inputs, Overview, PithSearch, STARTED};
-use crate::traced::{Evidence, FIRST_PX, TracedFace};
+use crate::traced::{FIRST_PX, TracedFace};
 use crate::unmarked::{Bounds, UnmarkedFace};
 use crate::watch::{BrokenOff, report_progress};
 use crate::wood_class::{given_class, wood_class};
@@ -102,12 +102,11 @@ fn follow_lines(
     straightened = along(&straightened, &seen);
     let mut last = see_places(&strip(face, &unrolled, &straightened), factor);
     let seen = last.rings(None, given);
-    let mut unaligned = None;
-    let clear = seen.clarity() >= clarity::LEVEL;
+    let unaligned_clarity = seen.clarity();
+    let clear = unaligned_clarity >= clarity::LEVEL;
     if !clear {
         let from = FIRST_PX / unrolled.step_px;
         let found = bare_boundaries(&seen, from);
-        unaligned = Some(Evidence::of(&found.list, seen.clarity()));
         let shifts = shifts_of(&seen, &found, from);
         straightened = straighten_by(&unrolled, &flat, &straightened, &shifts);
         last = last.shifted(&shifts);
@@ -132,7 +131,7 @@ fn follow_lines(
     } = unmarked.bounds(marks, &seen, &unrolled, &mut straightened, &level);
     let traced = TracedFace {
         pith: pith_at(pith, uncertainty_px, face, marks),
-        pith_chance: pith_chance(scene, pith, face, marks, clear),
+        centered: (!clear).then(|| scene.points_at(pith, face)),
         misfit,
         wood: wood_class(facts, &seen),
         unrolled,
@@ -150,7 +149,7 @@ fn follow_lines(
             spacing: 1.0,
         },
         strip: marks.strip.clone(),
-        before: unaligned,
+        unaligned_clarity: (!clear).then_some(unaligned_clarity),
     };
     Ok((traced, unmarked))
 }
@@ -171,25 +170,6 @@ fn bare_boundaries(seen: &SeenRings, from: f64) -> Boundaries {
 fn shifts_of(seen: &SeenRings, found: &Boundaries, from: f64) -> Array2<f32> {
     let agreed: Vec<f64> = found.list.iter().map(|boundary| boundary.course).collect();
     sector_shifts(seen, &agreed, from, seen.last_wood() as f64)
-}
-
-/// How far a marked pith may be from the one seen to be the same, as a share of the
-/// photo's longer side (chosen).
-const SAME_PITH: f64 = 0.05;
-
-/// How likely the pith looks in the whole photo, 0 to 1, seen from four sides where rings
-/// are not `clear`; a pith that a person marked somewhere else is no evidence of rings.
-fn pith_chance(scene: &SeenScene, pith: Point, face: &Face, marks: &Marks, clear: bool) -> f64 {
-    let (width, height) = face.rgb.dimensions();
-    let (seen, chance) = scene.pith;
-    let elsewhere = seen.distance(pith).0 > SAME_PITH * f64::from(width.max(height));
-    if marks.pith.is_some() && elsewhere {
-        0.0
-    } else if clear {
-        f64::from(chance)
-    } else {
-        f64::from(scene.chance_of_pith(face))
-    }
 }
 
 /// The pith with how it is known.

@@ -1,6 +1,6 @@
 //! A face with its rings traced: what the steps up to the count leave behind.
 
-use boundary::{Boundaries, Boundary};
+use boundary::Boundaries;
 use photo::Face;
 use profile::{BarkEdge, Levelness, RadialProfile, Straightened, Unrolled};
 use sight::SeenRings;
@@ -9,13 +9,20 @@ use wood::{Facts, Pith, PithSource, Point, Px, Quality, Scope, Strip, WoodClass,
 /// Places in an outline: one every three degrees.
 pub(crate) const STEPS: usize = 120;
 
+/// How far a face must point at its pith to be read where its rings are not evident.
+/// Chosen on 31 real photos, each read by weights that never saw it: 16 of 20 that can be
+/// counted have 0.98 or more, three whose pith is taken in the wrong place 0.68 or less;
+/// of eleven that must be refused one has 0.96, one 0.99 and rings that agree nowhere, the
+/// others 0.84 or less.
+const CENTERED: f64 = 0.97;
 /// What the steps leave behind: enough to draw, to judge and to read again.
 #[derive(Debug, Clone)]
 pub struct TracedFace {
     /// Where the pith is.
     pub pith: Pith,
-    /// How likely the pith looks in the whole photo, 0 to 1.
-    pub pith_chance: f64,
+    /// How far all of the face in the photo points at the pith, about 1 for a sawn face;
+    /// `None` where its rings are clear and nobody asked.
+    pub centered: Option<f64>,
     /// How badly ring normals point at it, 0 to 1.
     pub misfit: f64,
     /// The face unrolled.
@@ -42,28 +49,9 @@ pub struct TracedFace {
     pub boundaries: Boundaries,
     /// The strip that was looked at, in place of the whole face.
     pub strip: Option<Strip>,
-    /// What its rings showed before the sectors of the circle were aligned, where they
-    /// were: what is aligned agrees with itself more than the wood shows.
-    pub(crate) before: Option<Evidence>,
-}
-
-/// What lines show of being rings, each 0 to 1.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Evidence {
-    /// How clearly they are seen.
-    pub(crate) clarity: f64,
-    /// The mean share of the circle that shows them.
-    pub(crate) support: f64,
-}
-
-impl Evidence {
-    pub(crate) fn of(list: &[Boundary], clarity: f64) -> Self {
-        let count = list.len().max(1) as f64;
-        Self {
-            clarity,
-            support: list.iter().map(|b| b.support).sum::<f64>() / count,
-        }
-    }
+    /// How clearly its rings were seen before the sectors of the circle were aligned,
+    /// where they were: what is aligned agrees with itself more than the wood shows.
+    pub(crate) unaligned_clarity: Option<f64>,
 }
 
 /// The first course on which a year can end, in photo pixels (chosen): closer in, a
@@ -87,16 +75,12 @@ impl TracedFace {
     #[must_use]
     pub fn clarity(&self) -> f64 {
         let now = self.seen.clarity();
-        self.before.map_or(now, |before| now.min(before.clarity))
+        self.unaligned_clarity.map_or(now, |before| now.min(before))
     }
 
-    /// What its rings show of being rings.
-    pub(crate) fn evidence(&self) -> Evidence {
-        let now = Evidence::of(&self.boundaries.list, self.clarity());
-        self.before.map_or(now, |before| Evidence {
-            clarity: now.clarity,
-            ..before
-        })
+    /// Whether the face in the photo points at the pith, or its rings are clear.
+    pub(crate) fn is_centered(&self) -> bool {
+        self.centered.is_none_or(|centered| centered >= CENTERED)
     }
 
     /// Mean radius of what is read, in photo pixels.

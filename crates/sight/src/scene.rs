@@ -26,10 +26,8 @@ pub struct SeenScene {
     /// Where the ways to the pith that all places of the wood point meet, and
     /// how far from it they pass by on average; it may be outside the photo.
     pub meeting: Option<(Point, Px)>,
-    /// Log of the odds of the pith, `[y, x]`, as one look at the photo gives them.
-    pith_odds: Array2<f32>,
-    /// [`Self::chance_of_pith`], once it was asked for.
-    four_looks: OnceLock<f32>,
+    /// The way to the pith of each cell, once [`Self::points_at`] was asked for it.
+    four_looks: OnceLock<Array2<[f32; 2]>>,
 }
 
 impl SeenScene {
@@ -84,43 +82,45 @@ impl SeenScene {
         Px(farthest + self.cell_px)
     }
 
-    /// The chance that the pith is near where it was seen, 0 to 1, from four looks at the
-    /// whole photo, which must be the one that was seen: as it is, upside down, left to
-    /// right and both. What looks like a pith only the one way round goes: of eleven photos
-    /// of no sawn face eight show one by 0.4 or more in one look, three in the mean of four;
-    /// of 20 sawn faces 19 and 16. Cost: three times [`see_scene`], once for a scene.
+    /// How far all of the face points at a place as its pith, about 1 for a sawn face
+    /// around its pith, less where parts point elsewhere or nowhere; from four looks at
+    /// the whole photo, which must be the one that was seen: as it is, upside down, left
+    /// to right and both. 0 where no wood is seen. Cost: four times [`see_scene`], once
+    /// for a scene.
     #[must_use]
-    pub fn chance_of_pith(&self, face: &Face) -> f32 {
-        *self.four_looks.get_or_init(|| {
-            let (picture, _) = small(face);
-            let (rows, columns) = self.pith_odds.dim();
-            let looks = [(true, false), (false, true), (true, true)];
-            let looks = looks.map(|sides| places(&mirrored(&picture, (rows, columns), sides)));
-            let [upended, aside, both] = &looks;
-            let mean = |y: usize, x: usize| {
-                let (below, beside) = (rows - 1 - y, columns - 1 - x);
-                (self.pith_odds[[y, x]]
-                    + upended[[below, 1, x]]
-                    + aside[[y, 1, beside]]
-                    + both[[below, 1, beside]])
-                    / 4.0
-            };
-            let around = |at: f64, limit: usize| {
-                let cell = (at / self.cell_px).max(0.0) as usize;
-                cell.saturating_sub(NEAR_PITH)..(cell + NEAR_PITH + 1).min(limit)
-            };
-            let (near, _) = self.pith;
-            let best = around(near.y_px, rows)
-                .flat_map(|y| around(near.x_px, columns).map(move |x| (y, x)))
-                .map(|(y, x)| mean(y, x))
-                .fold(f32::NEG_INFINITY, f32::max);
-            chance(best)
-        })
+    pub fn points_at(&self, place: Point, face: &Face) -> f64 {
+        let ways = self.four_looks.get_or_init(|| self.mean_ways(face));
+        let (mut sum, mut count) = (0.0_f64, 0_usize);
+        for ((y, x), &wood) in self.wood.indexed_iter() {
+            if wood > WOOD {
+                let across = place.x_px / self.cell_px - x as f64 - 0.5;
+                let down = place.y_px / self.cell_px - y as f64 - 0.5;
+                let [right, below] = ways[[y, x]].map(f64::from);
+                sum += (right * across + below * down) / across.hypot(down).max(1e-3);
+                count += 1;
+            }
+        }
+        sum / count.max(1) as f64
+    }
+
+    /// The way to the pith of each cell, right and down, as the mean of four looks.
+    fn mean_ways(&self, face: &Face) -> Array2<[f32; 2]> {
+        let (picture, _) = small(face);
+        let (rows, columns) = self.wood.dim();
+        let mut ways = Array2::from_elem((rows, columns), [0.0; 2]);
+        for (upended, aside) in [(false, false), (true, false), (false, true), (true, true)] {
+            let look = places(&mirrored(&picture, (rows, columns), (upended, aside)));
+            let sign = |turned: bool| if turned { -0.25 } else { 0.25 };
+            for ((y, x), way) in ways.indexed_iter_mut() {
+                let row = if upended { rows - 1 - y } else { y };
+                let column = if aside { columns - 1 - x } else { x };
+                way[0] += sign(aside) * look[[row, 2, column]];
+                way[1] += sign(upended) * look[[row, 3, column]];
+            }
+        }
+        ways
     }
 }
-
-/// Cells on each side of a place among which the likeliest counts (chosen).
-const NEAR_PITH: usize = 4;
 
 /// A small picture with the part that holds the photo, `size` rows and columns of it,
 /// turned upside down, left to right, or both.
@@ -173,7 +173,6 @@ pub fn see_scene(face: &Face) -> SeenScene {
         pith: (closer(face, pith, likely), likely),
         meeting: meeting(&places, &wood, cell_px),
         near: grown(&wood),
-        pith_odds: Array2::from_shape_fn((rows, columns), |(y, x)| places[[y, 1, x]]),
         four_looks: OnceLock::new(),
         wood,
         cell_px,
