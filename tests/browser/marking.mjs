@@ -298,7 +298,7 @@ await test("kill -9 in the middle of marking loses nothing that was shown as sav
 
 await test("a pith moved on a large photo: it shows its progress, and can be stopped", async () => {
   const large = folder();
-  execFileSync(program, ["practice", "--seed", "12", "--rings", "60", "--out", large], { stdio: "ignore" });
+  execFileSync(program, ["practice", "--seed", "12", "--rings", "180", "--out", large], { stdio: "ignore" });
   const file = fs.readdirSync(large).find((name) => /\.(jpg|png)$/.test(name));
   const stem = file.replace(/\.[^.]+$/, "");
   const off = await desk(large);

@@ -62,7 +62,6 @@ await test("with the mouse: a ring is added between two lines of the photo, chos
 
 await test("by keyboard: a ring is added on the photo with the cross", async () => {
   const one = await visit(at, "ash-landing.jpg", DESKTOP);
-  const rings = await count(one);
   await one.click("[data-tool=rings]");
   await one.focus("#photo-canvas");
   await one.keyboard.press("Shift+ArrowRight");
@@ -75,7 +74,10 @@ await test("by keyboard: a ring is added on the photo with the cross", async () 
     await one.keyboard.press("a");
     await after(one, () => one.keyboard.press("Enter"));
   }
-  assert.equal(await count(one), rings + 1);
+  // The rings around it are read again, so that the count may stay as it was.
+  assert.match(await one.textContent("#message"), /a ring added/);
+  const marks = await inside(one, "state.view.stump.marks", {});
+  assert.equal(marks.rings.length, 1);
   await after(one, () => one.click("#undo"));
   await one.context().close();
 });
