@@ -229,5 +229,8 @@ fn the_guides_marks_do_not_cost_a_true_ring() {
         .join(name)
         .with_extension("truth.json");
     let truth: Value = serde_json::from_slice(&fs::read(truth).unwrap()).unwrap();
-    assert_eq!(saved(&photo)["reading"]["count"]["best"], truth["rings_visible"]);
+    assert_eq!(
+        saved(&photo)["reading"]["count"]["best"],
+        truth["rings_visible"]
+    );
 }
