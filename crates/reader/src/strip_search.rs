@@ -157,7 +157,7 @@ fn plainest(whole: &TracedFace) -> Option<Strip> {
 
 /// The courses of `compared` on which a strip is dressed, from the pith outward, each with
 /// its first and last row. The strip is followed in and out from its plainest row at the
-/// course `halfway`; rows are counted on past the last, from as many as there are.
+/// course `halfway`; rows are counted some turns up, so that a strip may pass the first.
 fn spans(
     visible: &Array2<f32>,
     compared: Range<usize>,
@@ -183,11 +183,13 @@ fn spans(
             Ordering::Greater => *row += 1,
         }
     };
-    let mut row = plainest + rows;
+    // However far the strip turns, its rows stay above 0.
+    let start = plainest + rows * (2 + compared.len() / rows);
+    let mut row = start;
     (compared.start..halfway)
         .rev()
         .for_each(|course| follow(course, &mut row));
-    let mut row = plainest + rows;
+    let mut row = start;
     (halfway..compared.end).for_each(|course| follow(course, &mut row));
     spans.sort_unstable();
     spans
@@ -242,7 +244,21 @@ fn longest(full: &[bool], gap: usize) -> Option<(usize, usize)> {
 
 #[cfg(test)]
 mod tests {
-    use super::longest;
+    use super::*;
+
+    #[test]
+    fn a_strip_that_passes_the_first_row_again_and_again_is_followed() {
+        let (rows, courses) = (8, 60);
+        let at = |course: usize| (rows * courses - course) % rows;
+        let visible = Array2::from_shape_fn((rows, courses), |(row, course)| {
+            f32::from(u8::from(row == at(course)))
+        });
+        let spans = spans(&visible, 0..courses, at(5), 5);
+        assert_eq!(spans.len(), courses);
+        for (course, (first, last)) in spans {
+            assert_eq!((first % rows, last), (at(course), first));
+        }
+    }
 
     #[test]
     fn a_strip_goes_on_over_a_narrow_gap_and_ends_at_a_wide_one() {

@@ -26,7 +26,9 @@ pub struct SeenScene {
     /// Where the ways to the pith that all places of the wood point meet, and
     /// how far from it they pass by on average; it may be outside the photo.
     pub meeting: Option<(Point, Px)>,
-    /// The way to the pith of each cell, once [`Self::points_at`] was asked for it.
+    /// The way to the pith of each cell, right and down, as one look at the photo gives it.
+    ways: Array2<[f32; 2]>,
+    /// The mean of four looks at it, once [`Self::points_at`] was asked for it.
     four_looks: OnceLock<Array2<[f32; 2]>>,
 }
 
@@ -85,7 +87,7 @@ impl SeenScene {
     /// How far all of the face points at a place as its pith, about 1 for a sawn face
     /// around its pith, less where parts point elsewhere or nowhere; from four looks at
     /// the whole photo, which must be the one that was seen: as it is, upside down, left
-    /// to right and both. 0 where no wood is seen. Cost: four times [`see_scene`], once
+    /// to right and both. 0 where no wood is seen. Cost: three times [`see_scene`], once
     /// for a scene.
     #[must_use]
     pub fn points_at(&self, place: Point, face: &Face) -> f64 {
@@ -106,19 +108,19 @@ impl SeenScene {
     /// The way to the pith of each cell, right and down, as the mean of four looks.
     fn mean_ways(&self, face: &Face) -> Array2<[f32; 2]> {
         let (picture, _) = small(face);
-        let (rows, columns) = self.wood.dim();
-        let mut ways = Array2::from_elem((rows, columns), [0.0; 2]);
-        for (upended, aside) in [(false, false), (true, false), (false, true), (true, true)] {
+        let (rows, columns) = self.ways.dim();
+        let mut mean = self.ways.mapv(|way| way.map(|part| 0.25 * part));
+        for (upended, aside) in [(true, false), (false, true), (true, true)] {
             let look = places(&mirrored(&picture, (rows, columns), (upended, aside)));
             let sign = |turned: bool| if turned { -0.25 } else { 0.25 };
-            for ((y, x), way) in ways.indexed_iter_mut() {
+            for ((y, x), way) in mean.indexed_iter_mut() {
                 let row = if upended { rows - 1 - y } else { y };
                 let column = if aside { columns - 1 - x } else { x };
                 way[0] += sign(aside) * look[[row, 2, column]];
                 way[1] += sign(upended) * look[[row, 3, column]];
             }
         }
-        ways
+        mean
     }
 }
 
@@ -173,6 +175,9 @@ pub fn see_scene(face: &Face) -> SeenScene {
         pith: (closer(face, pith, likely), likely),
         meeting: meeting(&places, &wood, cell_px),
         near: grown(&wood),
+        ways: Array2::from_shape_fn((rows, columns), |(y, x)| {
+            [places[[y, 2, x]], places[[y, 3, x]]]
+        }),
         four_looks: OnceLock::new(),
         wood,
         cell_px,

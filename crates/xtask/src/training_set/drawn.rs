@@ -11,7 +11,6 @@ use profile::{
 };
 use rand::{Rng, RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
-use rayon::prelude::*;
 use std::path::Path;
 use wood::{Point, Px, Strip};
 
@@ -149,7 +148,9 @@ impl Lesson<'_> {
                 }
             }
             if let Some(dressed) = self.dressed {
-                body.extend(dressed_in_strip(dressed, &unrolled, straightened));
+                body.extend(file::by_place(&unrolled, straightened, |place| {
+                    (255.0 * dressed.share([place.x_px, place.y_px])).round() as u8
+                }));
             }
             strips.push(StripHead {
                 courses: straightened.courses.ncols(),
@@ -158,31 +159,6 @@ impl Lesson<'_> {
             });
         }
     }
-}
-
-/// How far each place of a strip is dressed, 0 to 255, `[256, courses]`.
-fn dressed_in_strip(
-    dressed: &DressedPlaces,
-    unrolled: &Unrolled,
-    straightened: &Straightened,
-) -> Vec<u8> {
-    let (angles, courses) = straightened.courses.dim();
-    let pooled = angles / sight::ROWS;
-    (0..sight::ROWS)
-        .into_par_iter()
-        .flat_map_iter(|row| {
-            let angle = row * pooled + pooled / 2;
-            // The edge of a strip turns little in so few courses.
-            let every = 4;
-            (0..courses.div_ceil(every)).flat_map(move |block| {
-                let course = (block * every) as f64 + 1.5;
-                let place = straightened.place(unrolled, angle, course);
-                let share = dressed.share([place.x_px, place.y_px]);
-                let share = (255.0 * share).round() as u8;
-                std::iter::repeat_n(share, every.min(courses - block * every))
-            })
-        })
-        .collect()
 }
 
 /// The bark edge around the pith, by angle.

@@ -3,9 +3,12 @@
 
 use anyhow::Context as _;
 use ndarray::Array3;
+use profile::{Straightened, Unrolled};
+use rayon::prelude::*;
 use serde::Serialize;
 use std::fs;
 use std::path::Path;
+use wood::Point;
 
 /// What stands at the head of a file.
 #[derive(Debug, Serialize)]
@@ -79,6 +82,30 @@ pub(super) fn write(path: &Path, head: &Head, body: &[u8]) -> anyhow::Result<()>
     all.extend(head);
     all.extend(body);
     fs::write(path, all).with_context(|| format!("cannot write {}", path.display()))
+}
+
+/// What each place of a strip is, `[256, courses]`: asked of every fourth course, for
+/// outlines turn little in so few.
+pub(super) fn by_place(
+    unrolled: &Unrolled,
+    straightened: &Straightened,
+    what: impl Fn(Point) -> u8 + Sync,
+) -> Vec<u8> {
+    const EVERY: usize = 4;
+    let (angles, courses) = straightened.courses.dim();
+    let pooled = angles / sight::ROWS;
+    let what = &what;
+    (0..sight::ROWS)
+        .into_par_iter()
+        .flat_map_iter(|row| {
+            let angle = row * pooled + pooled / 2;
+            (0..courses.div_ceil(EVERY)).flat_map(move |block| {
+                let course = (block * EVERY) as f64 + 1.5;
+                let what = what(straightened.place(unrolled, angle, course));
+                std::iter::repeat_n(what, EVERY.min(courses - block * EVERY))
+            })
+        })
+        .collect()
 }
 
 /// Values of about -3 to 3 as bytes.

@@ -102,7 +102,9 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
         for straightened in straightened(&face, &unrolled) {
             let strip = sight::strip(&face, &unrolled, &straightened);
             body.extend(file::bytes_of(&strip));
-            body.extend(wood.in_strip(&unrolled, &straightened));
+            body.extend(file::by_place(&unrolled, &straightened, |place| {
+                wood.at(place)
+            }));
             let place = |radius: &MarkedRadius, px: f64| {
                 let turn = radius.angle_deg.to_radians();
                 let pith = marked.pith.unwrap_or_default();
@@ -210,24 +212,6 @@ impl Wood {
         } else {
             NOT_WOOD
         }
-    }
-
-    fn in_strip(&self, unrolled: &Unrolled, straightened: &Straightened) -> Vec<u8> {
-        let (angles, courses) = straightened.courses.dim();
-        let pooled = angles / sight::ROWS;
-        (0..sight::ROWS)
-            .into_par_iter()
-            .flat_map_iter(|row| {
-                let angle = row * pooled + pooled / 2;
-                // An outline turns little in so few courses.
-                let every = 4;
-                (0..courses.div_ceil(every)).flat_map(move |block| {
-                    let course = (block * every) as f64 + 1.5;
-                    let wood = self.at(straightened.place(unrolled, angle, course));
-                    std::iter::repeat_n(wood, every.min(courses - block * every))
-                })
-            })
-            .collect()
     }
 }
 
