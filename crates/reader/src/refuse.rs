@@ -18,7 +18,8 @@ const LEAST_SPREAD: f32 = 1.5;
 /// pixels and their bark (chosen).
 const LEAST_RADIUS_PX: f64 = 70.0;
 /// Width of rings, in photo pixels, under which they are read only where they are
-/// clear (chosen on 31 real photos); the photo guide asks for four pixels.
+/// clear or agree around the circle (chosen on 31 real photos); the photo guide asks for
+/// four pixels.
 const NARROW_PX: f64 = 4.3;
 /// Width under which they are never read: two pixels are the least that can show a
 /// light and a dark half.
@@ -219,7 +220,8 @@ fn unread(face: &Face, traced: &TracedFace, marks: &Marks) -> Option<Refusal> {
         ));
     }
     let width_px = traced.quality().median_width_px.0;
-    if width_px < TOO_NARROW_PX || (width_px < NARROW_PX && clarity < clarity::EVIDENT) {
+    let narrow = width_px < NARROW_PX && !evident && !traced.agrees();
+    if width_px < TOO_NARROW_PX || narrow {
         return Some(refusal(
             RefusalReason::RingsTooNarrow,
             format!(
