@@ -16,7 +16,7 @@ use criterion::{
 };
 use photo::{Limits, find_card, open};
 use profile::{
-    Directions, Fineness, PithParams, StraightenParams, find_bark_edge, find_pith, flatten,
+    Directions, Fineness, PithParams, Span, StraightenParams, find_bark_edge, find_pith, flatten,
     radial_profile, straighten, straighten_along, unroll,
 };
 use sight::{see_rings, see_scene, strip};
@@ -56,7 +56,7 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     let reach = Some(scene.reach_from(pith));
     let outside = |place| !scene.is_near(place);
     let fineness = Fineness::COARSE;
-    let unrolled = unroll(&face, pith, reach, fineness, &outside);
+    let unrolled = unroll(&face, pith, reach, Span::CIRCLE, fineness, &outside);
     let first = straighten(&unrolled, &directions, &params);
     let shown = strip(&face, &unrolled, &first);
     let seen = see_rings(&shown, 1);
@@ -72,7 +72,7 @@ fn of_one(group: &mut BenchmarkGroup<'_, WallTime>, bytes: &[u8]) {
     group.bench_function("pith", |b| b.iter(|| find(&directions)));
     group.bench_function("see-scene", |b| b.iter(|| see_scene(&face)));
     group.bench_function("unroll", |b| {
-        b.iter(|| unroll(&face, pith, reach, fineness, &outside));
+        b.iter(|| unroll(&face, pith, reach, Span::CIRCLE, fineness, &outside));
     });
     group.bench_function("straighten", |b| {
         b.iter(|| straighten(&unrolled, &directions, &params));

@@ -4,6 +4,7 @@
 use crate::error::ApiError;
 use crate::facts::mm;
 use reader::{ReadingSession, StripView, TracedFace};
+use std::f64::consts::TAU;
 use wood::{Marks, Measure, Point, Ring, RingMark, RingMarkKind, Tape};
 
 /// What an edit is made on.
@@ -264,8 +265,8 @@ impl EditContext<'_> {
         /// As a share of the whole turn: eight degrees.
         const CLOSE: f64 = 8.0 / 360.0;
         if let Some(traced) = self.traced {
-            let turn =
-                |place: Point| traced.unrolled.locate(place).0 / traced.unrolled.angles() as f64;
+            let pith = traced.unrolled.pith;
+            let turn = |place: Point| pith.angle_to(place).0 / TAU;
             marks.bark.retain(|place| {
                 let off = (turn(*place) - turn(at)).rem_euclid(1.0);
                 off.min(1.0 - off) > CLOSE

@@ -9,6 +9,8 @@ use rayon::prelude::*;
 use reader::TracedFace;
 use report::picture::color_at;
 use serde::Serialize;
+use std::f64::consts::TAU;
+use wood::Angle;
 
 /// Columns of the picture: one whole turn.
 const COLUMNS: u32 = 2048;
@@ -71,7 +73,8 @@ pub(crate) fn field(traced: &TracedFace, top_course: f64) -> Bytes {
     let rows = traced.unrolled.angles();
     let mut bytes = Vec::with_capacity(STEPS * STATIONS * 4);
     for step in 0..STEPS {
-        let row = step * rows / STEPS;
+        let angle = Angle(step as f64 / STEPS as f64 * TAU);
+        let row = ((traced.unrolled.row_toward(angle) + 1e-9) as usize).min(rows - 1);
         for station in 0..STATIONS {
             let course = top_course * station as f64 / (STATIONS - 1) as f64;
             let radius = f64::from(traced.straightened.radius_at(row, course));
@@ -97,11 +100,12 @@ pub(crate) fn picture(
         .for_each(|(row, line)| {
             let course = top_course * (1.0 - (row as f64 + 0.5) / f64::from(height));
             for (column, pixel) in line.chunks_exact_mut(3).enumerate() {
-                let at = (column as f64 + 0.5) / f64::from(COLUMNS) * angles as f64;
+                let angle = Angle((column as f64 + 0.5) / f64::from(COLUMNS) * TAU);
+                let at = traced.unrolled.row_toward(angle);
                 let (low, part) = (at as usize % angles, at.fract());
                 let radius = f64::from(traced.straightened.radius_at(low, course)) * (1.0 - part)
                     + f64::from(traced.straightened.radius_at((low + 1) % angles, course)) * part;
-                let place = traced.unrolled.place(at, radius);
+                let place = traced.unrolled.toward(angle, radius);
                 pixel.copy_from_slice(&color_at(&face.rgb, place).unwrap_or(BLANK).0);
             }
         });

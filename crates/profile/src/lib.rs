@@ -23,4 +23,4 @@ pub use straighten::{
     Flattened, Levelness, Lines, StraightenParams, Straightened, flatten, more_rows, straighten,
     straighten_along, straighten_by,
 };
-pub use unroll::{Fineness, Unrolled, unroll};
+pub use unroll::{Fineness, Span, Unrolled, unroll};

@@ -2,6 +2,7 @@
 
 use ndarray::{Array2, ArrayView2, Zip};
 use photo::Face;
+use std::f64::consts::TAU;
 use wood::{Angle, Point, Px};
 
 /// A face unrolled around its pith.
@@ -9,12 +10,62 @@ use wood::{Angle, Point, Px};
 pub struct Unrolled {
     /// The center of the unrolling.
     pub pith: Point,
+    /// The part of the circle that the rows cover.
+    pub span: Span,
     /// Photo pixels for one step of radius.
     pub step_px: f64,
     /// Lightness `[angle, radius]`, 0 to 100; meaningless where `seen` is 0.
     pub lightness: Array2<f32>,
     /// 1 where the photo shows the place and nothing is marked unreadable, else 0.
     pub seen: Array2<f32>,
+}
+
+/// A part of the circle, clockwise.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Span {
+    /// The direction of its first row.
+    pub start: Angle,
+    /// Its share of the circle, over 0 to 1.
+    pub share: f64,
+}
+
+impl Span {
+    /// The whole circle from +x on.
+    pub const CIRCLE: Self = Self {
+        start: Angle(0.0),
+        share: 1.0,
+    };
+
+    /// A share of the circle, half of it to each side of a direction.
+    #[must_use]
+    pub fn around(middle: Angle, share: f64) -> Self {
+        Self {
+            start: Angle(middle.0 - 0.5 * share * TAU),
+            share,
+        }
+    }
+
+    /// The direction of one of so many rows.
+    fn angle_of(self, row: f64, rows: usize) -> Angle {
+        Angle(self.start.0 + row * TAU * self.share / rows as f64)
+    }
+
+    /// How far a direction is from the first row, as a share of the circle.
+    fn turn_to(self, angle: Angle) -> f64 {
+        (angle.0 - self.start.0).rem_euclid(TAU) / TAU
+    }
+
+    /// The row, of so many, of a direction; the nearer end outside the span.
+    fn row_of(self, angle: Angle, rows: usize) -> f64 {
+        let turn = self.turn_to(angle);
+        if turn <= self.share {
+            turn * rows as f64 / self.share
+        } else if turn > 0.5 * (1.0 + self.share) {
+            0.0
+        } else {
+            rows as f64 - 1.0
+        }
+    }
 }
 
 /// Rows of an unrolled face: at radius 1000 px each covers 6 px of arc (chosen).
@@ -70,7 +121,21 @@ impl Unrolled {
     /// The direction of a row (fractions allowed).
     #[must_use]
     pub fn angle(&self, row: f64) -> Angle {
-        angle_of(row, self.angles())
+        self.span.angle_of(row, self.angles())
+    }
+
+    /// The row of a direction (fractions allowed); the nearer end where none covers it.
+    #[must_use]
+    pub fn row_toward(&self, angle: Angle) -> f64 {
+        self.span.row_of(angle, self.angles())
+    }
+
+    /// The row of a direction; `None` where no row covers it.
+    #[must_use]
+    pub fn row_of(&self, angle: Angle) -> Option<usize> {
+        // A direction on a row is that row's, whatever its last digit.
+        let row = (self.span.row_of(angle, self.angles()) + 1e-9) as usize;
+        (self.span.turn_to(angle) <= self.span.share).then_some(row % self.angles())
     }
 
     /// The place in the photo of a row and a column (fractions allowed).
@@ -84,24 +149,20 @@ impl Unrolled {
         ray(self.pith, self.angle(row), self.step_px)
     }
 
+    /// The place in the photo in a direction and a column (fractions allowed).
+    #[must_use]
+    pub fn toward(&self, angle: Angle, column: f64) -> Point {
+        ray(self.pith, angle, self.step_px)(column)
+    }
+
     /// The row and column of a place in the photo.
     #[must_use]
     pub fn locate(&self, place: Point) -> (f64, f64) {
-        let turn = self
-            .pith
-            .angle_to(place)
-            .0
-            .rem_euclid(std::f64::consts::TAU);
         (
-            turn / std::f64::consts::TAU * self.angles() as f64,
+            self.span.row_of(self.pith.angle_to(place), self.angles()),
             self.pith.distance(place).0 / self.step_px,
         )
     }
-}
-
-/// The direction of one of so many rows.
-fn angle_of(row: f64, rows: usize) -> Angle {
-    Angle(row * std::f64::consts::TAU / rows as f64)
 }
 
 /// The places on a line straight out from the pith, by steps.
@@ -127,6 +188,7 @@ pub fn unroll(
     face: &Face,
     pith: Point,
     reach: Option<Px>,
+    span: Span,
     fineness: Fineness,
     unreadable: &(dyn Fn(Point) -> bool + Sync),
 ) -> Unrolled {
@@ -141,6 +203,7 @@ pub fn unroll(
     let radii = (reach_px / step_px).ceil() as usize + 1;
     let mut unrolled = Unrolled {
         pith,
+        span,
         step_px,
         lightness: Array2::zeros((ANGLES, radii)),
         seen: Array2::zeros((ANGLES, radii)),
@@ -155,7 +218,7 @@ pub fn unroll(
     Zip::indexed(unrolled.lightness.rows_mut())
         .and(unrolled.seen.rows_mut())
         .par_for_each(|row, mut values, mut seen| {
-            let place = ray(pith, angle_of(row as f64, ANGLES), step_px);
+            let place = ray(pith, span.angle_of(row as f64, ANGLES), step_px);
             for column in 0..radii {
                 let at = place(column as f64);
                 if let Some(value) = sample(&lightness, on_it(at.x_px), on_it(at.y_px)) {
@@ -199,4 +262,31 @@ fn sample(lightness: &ArrayView2<'_, f32>, x: f64, y: f64) -> Option<f32> {
         sum += weight * value;
     }
     Some(sum)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row_is(span: Span, angle: f64, row: f64) {
+        let found = span.row_of(Angle(angle), ANGLES);
+        assert!((found - row).abs() < 1e-6, "{found} for {row} at {angle}");
+    }
+
+    #[test]
+    fn rows_and_directions_of_a_part_of_the_circle_match() {
+        let span = Span::around(Angle(0.1), 0.25);
+        for row in [0.5, 1.0, 300.5, 1023.0] {
+            row_is(span, span.angle_of(row, ANGLES).0, row);
+        }
+        row_is(span, 0.1 + TAU, 512.0);
+        row_is(span, 1.5, 1023.0);
+        row_is(span, -1.5, 0.0);
+    }
+
+    #[test]
+    fn rows_of_the_circle_begin_at_its_right() {
+        row_is(Span::CIRCLE, 0.5 * TAU, 512.0);
+        row_is(Span::CIRCLE, 0.0, 0.0);
+    }
 }

@@ -5,7 +5,7 @@ use crate::strips;
 use crate::watch::{BrokenOff, Watch, report_progress};
 use photo::Face;
 use profile::{
-    Directions, Fineness, PithParams, StraightenParams, Straightened, Unrolled, find_pith,
+    Directions, Fineness, PithParams, Span, StraightenParams, Straightened, Unrolled, find_pith,
     misfit_at, straighten, unroll,
 };
 use sight::{SeenRings, SeenScene, clarity, see_rings, see_scene, strip};
@@ -176,7 +176,8 @@ impl<'a> PithSearch<'a> {
             })
         };
         let reach = to_end.or_else(to_face);
-        let unrolled = unroll(self.face, at, reach, fineness, &unreadable);
+        let span = marked_strip.map_or(Span::CIRCLE, |strip| strips::span(strip, at));
+        let unrolled = unroll(self.face, at, reach, span, fineness, &unreadable);
         let straightened = straighten(&unrolled, self.directions, self.params);
         let seen = see_rings(&strip(self.face, &unrolled, &straightened), 1);
         FirstPass {

@@ -2,9 +2,10 @@
 //! reading works around it.
 
 use crate::bark_marks::neighbors;
+use crate::rings::row_of;
 use crate::scale::scale_of;
 use crate::strips;
-use crate::traced::{FIRST_PX, STEPS, TracedFace, course_of, in_photo};
+use crate::traced::{FIRST_PX, TracedFace, course_of, in_photo};
 use crate::unmarked::first_readable;
 use crate::wood_class::wood_class;
 use boundary::{Boundaries, Boundary, Request, find_boundaries};
@@ -220,7 +221,9 @@ pub(crate) fn bend_joined(rings: &mut [Ring], face: &Face, traced: &TracedFace, 
             continue;
         };
         for (step, place) in rings[index].outline_px.iter_mut().enumerate() {
-            let row = step * traced.unrolled.angles() / STEPS;
+            let Some(row) = row_of(traced, step) else {
+                continue;
+            };
             let angle = traced.unrolled.angle(row as f64).0;
             if let Some((before, after)) = neighbors(&places, angle) {
                 let span = (before.0 + after.0).max(1e-9);

@@ -5,7 +5,8 @@ use crate::traced::{STEPS, TracedFace, in_photo};
 use boundary::Boundary;
 use photo::Face;
 use sight::clarity;
-use wood::{Mm, Point, Px, Ring, RingNote, Scale};
+use std::f64::consts::TAU;
+use wood::{Angle, Mm, Point, Px, Ring, RingNote, Scale};
 
 /// Chance under which a boundary is called doubtful. Of those called so, one in two
 /// to one in five is none (measured 2026-11-26).
@@ -150,10 +151,15 @@ fn mean_width(traced: &TracedFace, inner: Option<&Boundary>, outer: &Boundary) -
     width * traced.unrolled.step_px
 }
 
+/// The row of a step of angle; `None` where none covers it.
+pub(crate) fn row_of(traced: &TracedFace, step: usize) -> Option<usize> {
+    let angle = Angle(step as f64 / STEPS as f64 * TAU);
+    traced.unrolled.row_of(angle)
+}
+
 /// The place of a boundary at one step of angle; `None` where it is not seen.
 fn place(face: &Face, traced: &TracedFace, boundary: &Boundary, step: usize) -> Option<Point> {
-    let rows = traced.unrolled.angles();
-    let row = step * rows / STEPS;
+    let row = row_of(traced, step)?;
     let end = f64::from(traced.edge.course_at(row));
     let at = course(traced, boundary, row);
     if !boundary.at_bark && at > end + 1.0 {
@@ -174,7 +180,7 @@ pub(crate) fn bark_edge(face: &Face, traced: &TracedFace) -> Vec<Option<Point>> 
     }
     (0..STEPS)
         .map(|step| {
-            let row = step * traced.unrolled.angles() / STEPS;
+            let row = row_of(traced, step)?;
             let seen = traced.edge.seen[(row / traced.edge.block).min(traced.edge.seen.len() - 1)];
             if seen {
                 in_photo(face, traced, row, f64::from(traced.edge.course_at(row)))

@@ -115,12 +115,14 @@ impl TracedFace {
     pub fn quality(&self) -> Quality {
         let seen = &self.profile.seen;
         let to = (self.to as usize).clamp(1, seen.len());
+        let share = self.unrolled.span.share;
         Quality {
             misfit: self.misfit,
             coherence: self.level.coherence,
             closure_rings: (self.level.closure_courses)
+                .filter(|_| share >= 1.0)
                 .map(|courses| courses / self.boundaries.spacing.max(1.0)),
-            circle_share: f64::from(seen[..to].iter().sum::<f32>()) / to as f64,
+            circle_share: share * f64::from(seen[..to].iter().sum::<f32>()) / to as f64,
             median_width_px: Px(self.boundaries.spacing * self.unrolled.step_px),
         }
     }

@@ -132,7 +132,7 @@ pub(super) fn from_directions(unrolled: &Unrolled, directions: &Directions, grid
                 if per_arc.abs() > STEEPEST {
                     continue;
                 }
-                let arc_steps = radius * TAU / grid.rows as f64;
+                let arc_steps = radius * unrolled.span.share * TAU / grid.rows as f64;
                 slope[column] = per_arc * arc_steps as f32;
                 weight[column] = toward * toward * seen * (radial + round).min(1.0);
             }

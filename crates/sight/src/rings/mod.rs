@@ -35,8 +35,9 @@ pub struct SeenRings {
     pub blur: f32,
 }
 
-/// Share of the circle under which what is seen is one strip. Chosen: 36 degrees.
-const ONE_STRIP: f32 = 0.1;
+/// Share of the rows under which what is seen is one strip. Chosen: 36 degrees of the
+/// quarter of a circle in which a strip is unrolled are less.
+const ONE_STRIP: f32 = 0.35;
 
 /// The network learned with places near a boundary counting up to four times;
 /// chances are brought back by this.

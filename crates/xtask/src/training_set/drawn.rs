@@ -6,7 +6,7 @@ use anyhow::anyhow;
 use photo::Face;
 use practice::{DressedPlaces, Outline, Recipe, StripTruth, Truth};
 use profile::{
-    Directions, Fineness, StraightenParams, Straightened, Unrolled, flatten, radial_profile,
+    Directions, Fineness, Span, StraightenParams, Straightened, Unrolled, flatten, radial_profile,
     straighten, straighten_along, unroll, usual_spacing,
 };
 use rand::{Rng, RngExt as _, SeedableRng as _};
@@ -125,7 +125,14 @@ impl Lesson<'_> {
         body: &mut Vec<u8>,
     ) {
         let reach = Some(Px(reach(self.truth)));
-        let unrolled = unroll(self.face, self.pith, reach, self.fineness, unreadable);
+        let unrolled = unroll(
+            self.face,
+            self.pith,
+            reach,
+            Span::CIRCLE,
+            self.fineness,
+            unreadable,
+        );
         let params = StraightenParams::default();
         let first = straighten(&unrolled, &self.directions, &params);
         let seen = sight::see_rings(&sight::strip(self.face, &unrolled, &first), 1);

@@ -8,7 +8,7 @@ use crate::marked::{self, MarkedPhoto, MarkedRadius};
 use anyhow::{Context as _, anyhow};
 use photo::Face;
 use profile::{
-    Directions, Fineness, StraightenParams, Straightened, Unrolled, flatten, straighten,
+    Directions, Fineness, Span, StraightenParams, Straightened, Unrolled, flatten, straighten,
     straighten_along, unroll,
 };
 use rand::{RngExt as _, SeedableRng as _};
@@ -98,7 +98,14 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
             Fineness::FULL,
             Fineness::FINEST,
         ][dice.random_range(0..4)];
-        let unrolled = unroll(&face, center, Some(Px(1.1 * outer)), fineness, &|_| false);
+        let unrolled = unroll(
+            &face,
+            center,
+            Some(Px(1.1 * outer)),
+            Span::CIRCLE,
+            fineness,
+            &|_| false,
+        );
         for straightened in straightened(&face, &unrolled) {
             let strip = sight::strip(&face, &unrolled, &straightened);
             body.extend(file::bytes_of(&strip));
