@@ -44,6 +44,8 @@ static PAGE: &[Asset] = &[
     page!("folder.js", JS),
     page!("geometry.js", JS),
     page!("growth.js", JS),
+    page!("intensity-drawing.js", JS),
+    page!("intensity.js", JS),
     page!("keys.js", JS),
     page!("marks-list.js", JS),
     page!("message.js", JS),

@@ -21,6 +21,7 @@ mod folder_calls;
 mod guard;
 mod history;
 mod hosts;
+mod intensity;
 mod keys;
 mod lan;
 mod listen;

@@ -161,12 +161,7 @@ impl Pictures {
         if let Some(made) = &self.current.unrolled {
             return Ok(made.clone());
         }
-        let traced = self.current.kept.traced().ok_or_else(|| {
-            ApiError::invalid(
-                "no rings were read on this photo, so there is nothing to unroll",
-                "take the photo again as its advice says, or mark the pith in it",
-            )
-        })?;
+        let traced = self.current.kept.traced().ok_or_else(nothing_unrolled)?;
         let top = unrolled::top_course(traced);
         let picture = unrolled::picture(&self.face, traced, top)
             .map_err(|error| ApiError::cannot_draw(&error))?;
@@ -174,4 +169,11 @@ impl Pictures {
         self.current.unrolled = Some(made.clone());
         Ok(made)
     }
+}
+
+pub(crate) fn nothing_unrolled() -> ApiError {
+    ApiError::invalid(
+        "no rings were read on this photo, so there is nothing to unroll",
+        "take the photo again as its advice says, or mark the pith in it",
+    )
 }

@@ -7,8 +7,8 @@ use crate::guard;
 use crate::requests::Answer;
 use crate::state::Desk;
 use crate::stump_calls::{
-    edit, field, leave, made, output, photo_of, progress, redo, start_entry, stop, strip_picture,
-    undo, unrolled_picture, view, watch,
+    edit, field, intensity, leave, made, output, photo_of, progress, redo, start_entry, stop,
+    strip_picture, undo, unrolled_picture, view, watch,
 };
 use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode, Uri};
@@ -31,6 +31,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/stumps/{file}/thumb", get(thumbnail))
         .route("/stumps/{file}/unrolled", get(unrolled_picture))
         .route("/stumps/{file}/field", get(field))
+        .route("/stumps/{file}/intensity", get(intensity))
         .route("/stumps/{file}/strip", get(strip_picture))
         .route("/stumps/{file}/watch", get(watch).post(leave))
         .route("/stumps/{file}/progress", get(progress))

@@ -205,6 +205,15 @@ impl Session {
         })
     }
 
+    /// The radial intensity profile as JSON, at the courses of the unrolled picture.
+    pub(crate) fn intensity(&self, folder: &Folder) -> Result<Vec<u8>, ApiError> {
+        self.with_loaded(folder, |loaded| {
+            let revision = self.revision.load(Ordering::SeqCst);
+            let info = loaded.intensity(&self.name, &self.progress, revision)?;
+            as_json(&info)
+        })
+    }
+
     /// The marked strip, shown straight.
     pub(crate) fn strip(&self, folder: &Folder) -> Result<Bytes, ApiError> {
         self.with_loaded(folder, |loaded| {
@@ -311,6 +320,10 @@ impl Session {
             counted_along: stump.reading.counted_along(),
             stump,
         };
-        serde_json::to_vec(&view).map_err(|error| ApiError::unfinished(&error.to_string()))
+        as_json(&view)
     }
+}
+
+fn as_json(what: &impl serde::Serialize) -> Result<Vec<u8>, ApiError> {
+    serde_json::to_vec(what).map_err(|error| ApiError::unfinished(&error.to_string()))
 }

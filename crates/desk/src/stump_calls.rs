@@ -175,6 +175,13 @@ pub(crate) async fn field(State(desk): State<Arc<Desk>>, Path(file): Path<String
         })
 }
 
+/// The radial intensity profile, at the courses of the unrolled stump.
+pub(crate) async fn intensity(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
+    on(desk, file, |desk, session| session.intensity(&desk.folder))
+        .await
+        .map(json)
+}
+
 #[derive(Deserialize)]
 pub(crate) struct Tab {
     tab: String,

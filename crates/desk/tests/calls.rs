@@ -38,6 +38,7 @@ async fn nothing_is_answered_without_a_key() {
         "/api/stumps/face.jpg/thumb",
         "/api/stumps/face.jpg/unrolled",
         "/api/stumps/face.jpg/field",
+        "/api/stumps/face.jpg/intensity",
         "/api/stumps/face.jpg/watch?tab=a",
         "/api/stumps/face.jpg/progress",
     ] {

@@ -23,7 +23,7 @@ export const state = {
 };
 
 const listeners = [];
-/** Calls `hear(what)` when something changes: "stump", "picture", "chosen", "hovered", "units", "pending", "lines", "cursor". */
+/** Calls `hear(what)` when something changes: "stump", "picture", "chosen", "hovered", "units", "pending", "lines", "cursor", "intensity". */
 export const listen = (hear) => listeners.push(hear);
 export const changed = (what) => listeners.forEach((hear) => hear(what));
 

@@ -5,8 +5,10 @@ import { at } from "./geometry.js";
 import { doubtful, drawn, has, rings, state } from "./selection.js";
 
 /** Room for numbers, years and directions, in CSS pixels. */
-export const MARGIN = { left: 62, right: 52, top: 12, foot: 26 };
-const { left: LEFT, right: RIGHT, top: TOP, foot: FOOT } = MARGIN;
+export const MARGIN = { left: 62, get right() { return rings()[0]?.year === null ? 14 : 52; }, top: 12, foot: 26 };
+const { left: LEFT, top: TOP, foot: FOOT } = MARGIN;
+/** The ways from the pith, clockwise. */
+const WAYS = ["right", "down", "left", "up"];
 /** Steps along a line as it is drawn. */
 const STEPS = 120;
 
@@ -16,7 +18,7 @@ export function draw(canvas, map) {
   pen.fillStyle = PAPER;
   pen.fillRect(0, 0, wide, high);
   if (!state.geometry) return;
-  const [sheetWide, sheetHigh] = [wide - LEFT - RIGHT, high - TOP - FOOT];
+  const [sheetWide, sheetHigh] = [wide - LEFT - MARGIN.right, high - TOP - FOOT];
   pen.save();
   pen.beginPath();
   pen.rect(LEFT, TOP, sheetWide, sheetHigh);
@@ -146,7 +148,7 @@ function margins(pen, map, wide, high) {
     pen.fillStyle = special ? CHOSEN : doubt ? DOUBT : INK;
     if (tenth || special || every) {
       pen.fillRect(LEFT - 7, y - (tenth ? 1 : 0.5), 6, tenth ? 2 : 1);
-      pen.fillRect(wide - RIGHT + 1, y - (tenth ? 1 : 0.5), 6, tenth ? 2 : 1);
+      pen.fillRect(wide - MARGIN.right + 1, y - (tenth ? 1 : 0.5), 6, tenth ? 2 : 1);
       // The ring chosen is always named; its neighbors give way to it.
       if (special || (Math.abs(last - y) > 14 && Math.abs(chosenAt - y) > 14)) {
         numbers(pen, one, y, wide, special || tenth);
@@ -158,7 +160,7 @@ function margins(pen, map, wide, high) {
       // A wedge at both sides: a shape, not only a color.
       pen.fillStyle = DOUBT;
       wedge(pen, LEFT - 1, y, -7);
-      wedge(pen, wide - RIGHT + 1, y, 7);
+      wedge(pen, wide - MARGIN.right + 1, y, 7);
     } else if (has(one, "marked")) {
       pen.fillStyle = CHOSEN;
       pen.fillRect(LEFT - 8, y - 3, 6, 6);
@@ -174,20 +176,27 @@ function numbers(pen, one, y, wide, strong) {
   if (one.year === null) return;
   pen.font = `${strong ? "15px" : "13px"} ${FONT}`;
   pen.textAlign = "left";
-  pen.fillText(String(one.year), wide - RIGHT + 10, y + 1);
+  pen.fillText(String(one.year), wide - MARGIN.right + 10, y + 1);
 }
 
-/** Which way each part of the turn is in the photo, from the pith. */
+/** Which way each part of the turn is in the photo, from the pith; where there is no
+ *  room for all words, the outer ones go first. */
 function directions(pen, map, wide, high) {
   pen.fillStyle = SOFT;
   pen.font = `13px ${FONT}`;
-  ["right", "down", "left", "up", "right"].forEach((name, nth) => {
+  const taken = [];
+  for (const nth of [0, 4, 2, 1, 3]) {
     const x = map.x(nth / 4);
-    if (x < LEFT - 1 || x > wide - RIGHT + 1) return;
+    if (x < LEFT - 1 || x > wide - MARGIN.right + 1) continue;
     pen.fillRect(x - 0.5, high - FOOT + 1, 1, 5);
-    pen.textAlign = nth === 0 ? "left" : nth === 4 ? "right" : "center";
-    pen.fillText(name, x, high - FOOT + 15);
-  });
+    const name = WAYS[nth % 4];
+    const long = pen.measureText(name).width;
+    const from = x - (nth === 0 ? 0 : nth === 4 ? long : long / 2);
+    if (taken.some(([left, right]) => from < right + 5 && from + long > left - 5)) continue;
+    taken.push([from, from + long]);
+    pen.textAlign = "left";
+    pen.fillText(name, from, high - FOOT + 15);
+  }
 }
 
 function wedge(pen, x, y, to) {

@@ -3,6 +3,7 @@
 
 import { onceAFrame } from "./drawing.js";
 import { at } from "./geometry.js";
+import { draw as drawIntensity } from "./intensity.js";
 import { say } from "./message.js";
 import * as pending from "./pending.js";
 import { changed, choose, hover, listen, ring, rings, state } from "./selection.js";
@@ -16,7 +17,7 @@ const NEAR_TOUCH = 16;
 /** A ring that is to be judged is at least this high, in CSS pixels. */
 const READABLE_PX = 16;
 
-const redraw = onceAFrame(() => draw(canvas, map));
+const redraw = onceAFrame(() => { draw(canvas, map); drawIntensity(map); });
 const view = new Viewport(canvas, { apart: true, redraw, limits, fit });
 let drag = null;
 
@@ -244,8 +245,11 @@ click("unrolled-out", () => view.step(false));
 click("unrolled-wider", () => view.stepSideways(true));
 click("unrolled-fit", fit);
 
+let right = MARGIN.right;
 listen((what) => {
   if (what === "stump") {
+    // Years have come or gone beside the picture.
+    if (right !== MARGIN.right) { right = MARGIN.right; refresh(); }
     canvas.setAttribute("aria-valuemax", String(rings().length));
     canvas.setAttribute("aria-valuemin", rings().length ? "1" : "0");
   }

@@ -2,6 +2,7 @@
 //! its pictures while there is room for them.
 
 mod opening;
+mod shown;
 
 pub(crate) use opening::StartFrom;
 
@@ -14,10 +15,6 @@ use crate::history::{History, Input};
 use crate::pictures::Pictures;
 use crate::progress::Progress;
 use crate::stamp::{Stamp, stamp};
-use crate::strip::{self, StripInfo};
-use crate::strip_edit::no_strip;
-use crate::unrolled::{self, UnrolledInfo};
-use axum::body::Bytes;
 use reader::ReadingSession;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -110,47 +107,6 @@ impl Loaded {
         self.pictures
             .as_mut()
             .ok_or_else(|| ApiError::unfinished("opening the photo"))
-    }
-
-    /// How the unrolled picture is to be read; `None` where no rings were read.
-    pub(crate) fn unrolled_info(
-        &mut self,
-        name: &str,
-        progress: &Progress,
-    ) -> Result<Option<UnrolledInfo>, ApiError> {
-        let followed_rings = self.has_followed_rings();
-        let current = &self.pictures(name, progress)?.current;
-        let traced = current.kept.traced().filter(|_| followed_rings);
-        Ok(traced.map(|traced| unrolled::info(traced, current.version)))
-    }
-
-    /// Whether the reading is made of rings that the program followed.
-    fn has_followed_rings(&self) -> bool {
-        let strip = self.stump.marks.strip.as_ref();
-        self.stump.reading.readable && !strip.is_some_and(|strip| strip.by_hand)
-    }
-
-    /// How the marked strip is to be shown; `None` where none is marked.
-    pub(crate) fn strip_info(
-        &mut self,
-        name: &str,
-        progress: &Progress,
-    ) -> Result<Option<StripInfo>, ApiError> {
-        let Some(strip) = self.stump.marks.strip.clone() else {
-            return Ok(None);
-        };
-        let kept = &self.pictures(name, progress)?.current.kept;
-        Ok(Some(strip::info(&strip, kept)))
-    }
-
-    /// The marked strip as a JPEG.
-    pub(crate) fn strip_picture(
-        &mut self,
-        name: &str,
-        progress: &Progress,
-    ) -> Result<Bytes, ApiError> {
-        let strip = self.stump.marks.strip.clone().ok_or_else(no_strip)?;
-        self.pictures(name, progress)?.strip(&strip)
     }
 
     /// Makes an edit and saves it.
