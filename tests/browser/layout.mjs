@@ -23,9 +23,10 @@ await test("hovering rings, choosing tools and marking the bark leave every view
   assert.deepEqual(await boxes(one), before, "a ring is hovered");
   await one.mouse.click(...await onLine(one, await roomy(one)));
   assert.deepEqual(await boxes(one), before, "a ring is chosen");
-  for (const tool of ["rings", "pith", "tape", "paint", "bark"]) {
+  for (const tool of ["rings", "pith", "tape", "strip", "paint", "bark"]) {
     await one.click(`[data-tool=${tool}]`);
     assert.deepEqual(await boxes(one), before, tool);
+    assert.ok(await one.evaluate(() => { const words = document.getElementById("tool-words"); return words.scrollHeight <= words.clientHeight + 1; }), `all words of ${tool} are seen`);
   }
   // Four clicks around the face: the second finds everything where it was.
   const edge = at.entry("pine-gate").reading.bark_edge_px;

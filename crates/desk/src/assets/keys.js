@@ -29,6 +29,7 @@ const actions = {
   m: onUnrolled(pending.beginMove),
   j: pending.joinNext,
   f: largeHere,
+  t: photo.turn,
   "?": openHelp,
 };
 /** What the keys do where a person counts along the strip. */
@@ -40,6 +41,7 @@ const byHand = {
   backspace: () => strip.takeHere(),
   a: marks.accept,
   f: largeHere,
+  t: photo.turn,
   "?": openHelp,
 };
 /** The same where the program does: a ring is added at the cursor, and dragged. */

@@ -9,24 +9,19 @@ import { length } from "./words.js";
 /** Steps in the outline of a line that is begun. */
 const STEPS = 120;
 
-/** Draws everything. `view`: the viewport. `hand`: what is being drawn by hand,
+/** Draws everything. `view`: what maps places of the photo to the canvas. `hand`: what is being drawn by hand,
  *  { pith, tape, stroke, brush, cross, finger }. */
 export function draw(canvas, view, hand) {
   const [pen, wide, high] = sharp(canvas);
   pen.fillStyle = "#e9e0cb";
   pen.fillRect(0, 0, wide, high);
   if (!state.view) return;
-  const picture = (to) => {
-    const [w, h] = state.view.size_px;
-    to.imageSmoothingQuality = "high";
-    if (state.photo) to.drawImage(state.photo, view.x, view.y, w * view.sx, h * view.sy);
-  };
-  picture(pen);
+  view.picture(pen);
   if (!state.hidden) ringLines(pen, view);
   if (!state.hidden) marks(pen, view, hand);
   begun(pen, view);
   if (hand.cross) cross(pen, view, hand.cross);
-  if (hand.finger) magnifier(pen, [wide, high], hand.finger, picture);
+  if (hand.finger) magnifier(pen, [wide, high], hand.finger, view.picture);
 }
 
 function outline(pen, view, places, color, width, dash = []) {
@@ -79,16 +74,18 @@ function strong(pen, view, one, width) {
   outline(pen, view, one.outline_px, CHOSEN, thick(width), doubtful(one.number) ? [8, 4] : []);
 }
 
-/** Numbers on the tenth rings, up and to the right of the pith. */
+/** Numbers on the tenth rings, up and to the right of the pith, or down and to the right. */
 function tenths(pen, view, all, apart) {
   if (apart * 10 < 14) return;
   pen.font = `700 13px ${FONT}`;
   pen.textAlign = "center";
   pen.textBaseline = "middle";
   let last = [-99, -99];
+  // Steps run clockwise from the right, in the photo as it is.
+  const step = (turn) => Math.round((turn + 1 - state.quarters / 4) * STEPS) % STEPS;
   for (const one of all) {
     if (one.number % 10) continue;
-    const place = one.outline_px[105] ?? one.outline_px[15];
+    const place = one.outline_px[step(7 / 8)] ?? one.outline_px[step(1 / 8)];
     if (!place) continue;
     const [x, y] = view.toScreen(place[0], place[1]);
     if (Math.hypot(x - last[0], y - last[1]) < 20) continue;
@@ -180,8 +177,7 @@ function hatched(pen, view, area) {
   pen.lineWidth = 1.5;
   pen.stroke();
   pen.clip();
-  const xs = area.map((place) => view.toScreen(place[0], 0)[0]);
-  const ys = area.map((place) => view.toScreen(0, place[1])[1]);
+  const [xs, ys] = [0, 1].map((axis) => area.map((place) => view.toScreen(place[0], place[1])[axis]));
   const [left, right, up, down] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
   pen.fillStyle = "rgb(250 245 233 / .45)";
   pen.fillRect(left, up, right - left, down - up);

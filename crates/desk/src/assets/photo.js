@@ -1,91 +1,26 @@
-// The photo with its rings: pointing, keys and zoom. Rings are set and removed
-// here too; the pith moves only with its own tool. photo-drawing.js draws it.
+// The photo with its rings: pointing, tools and keys. Rings are set and removed here
+// too; the pith moves only with its own tool. photo-view.js says what part is shown.
 
 import { outlines } from "./brush.js";
-import { onceAFrame } from "./drawing.js";
 import { act } from "./edits.js";
 import { at } from "./geometry.js";
 import { say } from "./message.js";
 import * as pending from "./pending.js";
-import { draw } from "./photo-drawing.js";
-import { choose, hover, listen, rings, state } from "./selection.js";
+import { canvas, fit, fitFace, hand, map, pixelsPerPixel, redraw, spotOf, turn, view } from "./photo-view.js";
+import { choose, hover, state } from "./selection.js";
 import * as stripTool from "./strip-tool.js";
 import * as tools from "./tools.js";
-import { Viewport, glide } from "./viewport.js";
+import { wayBack } from "./turning.js";
 
-const canvas = document.getElementById("photo-canvas");
+export { fit, fitFace, pixelsPerPixel, spotOf, turn };
+
 const tapeForm = document.getElementById("tape-form");
 const tapeLength = document.getElementById("tape-length");
-/** A ring that is to be judged is at least this wide here, in CSS pixels. */
-const READABLE_PX = 10;
 /** How near a pointer must be to a line to be on it, in CSS pixels. */
 const NEAR = { mouse: 4, touch: 12 };
 
 let drag = null;
-/** What is being drawn by hand, in photo pixels; `finger` in CSS pixels. */
-const hand = { pith: null, tape: null, strip: null, stroke: [], brush: 1, cross: null, finger: null };
-/** Whether the whole photo is shown when it fits, or only the face. */
-let whole = false;
-
-const redraw = onceAFrame(() => draw(canvas, view, hand));
-const view = new Viewport(canvas, { redraw, limits, fit: () => (whole ? fit() : fitFace()) });
 const size = () => state.view?.size_px ?? [1, 1];
-
-function limits() {
-  const [wide, high] = [canvas.clientWidth, canvas.clientHeight];
-  const least = 0.9 * Math.min(wide / size()[0], high / size()[1]);
-  return {
-    least: [least, least],
-    most: [8, 8],
-    hold: (it) => {
-      it.sx = Math.max(it.sx, least);
-      it.sy = it.sx;
-      const [w, h] = [size()[0] * it.sx, size()[1] * it.sy];
-      it.x = w < wide ? (wide - w) / 2 : Math.min(0, Math.max(it.x, wide - w));
-      it.y = h < high ? (high - h) / 2 : Math.min(0, Math.max(it.y, high - h));
-    },
-  };
-}
-
-/** Shows the whole photo. */
-export function fit() {
-  whole = true;
-  view.fitted = true;
-  if (!view.shown) return;
-  const scale = Math.min(canvas.clientWidth / size()[0], canvas.clientHeight / size()[1]);
-  view.set({ sx: scale, sy: scale });
-}
-
-/** Shows the face with a little around it: the rest of the picture is seldom needed. */
-export function fitFace() {
-  const seen = (state.view?.stump.reading.bark_edge_px ?? []).filter(Boolean);
-  if (seen.length < 12) { fit(); return; }
-  whole = false;
-  view.fitted = true;
-  if (!view.shown) return;
-  const [xs, ys] = [0, 1].map((axis) => seen.map((place) => place[axis]));
-  const [left, right, up, down] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
-  const scale = 0.93 * Math.min(canvas.clientWidth / (right - left), canvas.clientHeight / (down - up));
-  view.set({
-    sx: scale, sy: scale,
-    x: canvas.clientWidth / 2 - ((left + right) / 2) * scale,
-    y: canvas.clientHeight / 2 - ((up + down) / 2) * scale,
-  });
-}
-
-/** Brings the ring chosen into view, large enough to be judged. */
-function showChosen() {
-  const { chosen, geometry } = state;
-  if (!geometry || !chosen || !view.shown) return;
-  const inner = chosen > 1 ? at(state.lines[chosen - 2], state.turn) : 0;
-  const outer = at(state.lines[chosen - 1], state.turn);
-  if (Number.isNaN(outer)) return;
-  const wide = (geometry.radius(state.turn, outer) - geometry.radius(state.turn, inner || 0)) * view.sx;
-  const by = Math.min(READABLE_PX / Math.max(0.2, wide), 8);
-  if (by > 1) view.zoom(by, by);
-  const [x, y] = view.toScreen(...geometry.place(state.turn, outer));
-  glide(view, canvas.clientWidth / 2 - x, canvas.clientHeight / 2 - y);
-}
 
 // ---- pointing
 
@@ -98,13 +33,13 @@ canvas.addEventListener("pointerdown", (event) => {
   if (view.down(event)) { giveUp(); return; }
   hand.cross = null;
   const from = view.spot(event);
-  const place = view.toSheet(...from);
+  const place = map.toPhoto(...from);
   const tool = tools.current();
   drag = { tool, from, spot: from, moved: false };
   if (tool === "tape") { hand.tape = { from: inPhoto(place), to: null }; tapeForm.hidden = true; }
   if (tool === "paint") { hand.stroke = [place]; hand.brush = tools.brushRadius(); }
   if (tool === "pith") hand.pith = place;
-  if (tool === "strip") drag.handle = stripTool.handleAt(view, from, event.pointerType);
+  if (tool === "strip") drag.handle = stripTool.handleAt(map, from, event.pointerType);
   if (event.pointerType !== "mouse" && tool !== "look") hand.finger = from;
   redraw();
 });
@@ -121,7 +56,7 @@ function giveUp() {
 canvas.addEventListener("pointermove", (event) => {
   if (view.move(event)) { giveUp(); return; }
   const now = view.spot(event);
-  const place = view.toSheet(...now);
+  const place = map.toPhoto(...now);
   if (!drag) {
     if (hand.strip?.from) { hand.strip = { from: hand.strip.from, to: inPhoto(place) }; redraw(); }
     if (event.pointerType === "mouse") point(now, place);
@@ -131,7 +66,7 @@ canvas.addEventListener("pointermove", (event) => {
   if (drag.moved) {
     if (drag.tool === "pith") hand.pith = place;
     else if (drag.tool === "tape") hand.tape.to = inPhoto(place);
-    else if (drag.tool === "strip") stripTool.draw(hand, view, inPhoto(place), { handle: drag.handle, from: inPhoto(view.toSheet(...drag.from)) });
+    else if (drag.tool === "strip") stripTool.draw(hand, map, inPhoto(place), { handle: drag.handle, from: inPhoto(map.toPhoto(...drag.from)) });
     else if (drag.tool === "paint") hand.stroke.push(place);
     else if (drag.tool === "look" || (drag.tool === "rings" && event.pointerType === "mouse")) view.shift(now[0] - drag.spot[0], now[1] - drag.spot[1]);
   }
@@ -146,13 +81,13 @@ canvas.addEventListener("pointerup", (event) => {
   drag = null;
   hand.finger = null;
   hand.pith = null;
-  if (done && !pinched) finish(done, view.toSheet(...view.spot(event)), event.pointerType);
+  if (done && !pinched) finish(done, map.toPhoto(...view.spot(event)), event.pointerType);
   redraw();
 });
 canvas.addEventListener("pointercancel", (event) => { view.up(event); giveUp(); });
 canvas.addEventListener("pointerleave", () => hover(0));
 
-const setStrip = (place, how) => stripTool.set(hand, view, inPhoto(place), how).then(redraw);
+const setStrip = (place, how) => stripTool.set(hand, map, inPhoto(place), how).then(redraw);
 
 function finish({ tool, moved, handle }, place, kind) {
   if (tool === "strip") setStrip(place, { handle, moved });
@@ -179,7 +114,7 @@ function lineAt(place, kind) {
   const radius = state.geometry.radius(turn, course);
   let found = { number: 0, off: Infinity };
   state.lines.forEach((line, index) => {
-    const off = Math.abs(state.geometry.radius(turn, at(line, turn)) - radius) * view.sx;
+    const off = Math.abs(state.geometry.radius(turn, at(line, turn)) - radius) * map.sx;
     if (off < found.off) found = { number: index + 1, off };
   });
   const { number, off } = found;
@@ -187,7 +122,7 @@ function lineAt(place, kind) {
   // Where lines are close, only the third of the way to the next is on the line.
   const here = at(state.lines[number - 1], turn);
   const gaps = [at(state.lines[number - 2] ?? [0, 0], turn), at(state.lines[number] ?? [Infinity, Infinity], turn)]
-    .filter(Number.isFinite).map((other) => Math.abs(state.geometry.radius(turn, here) - state.geometry.radius(turn, other)) * view.sx);
+    .filter(Number.isFinite).map((other) => Math.abs(state.geometry.radius(turn, here) - state.geometry.radius(turn, other)) * map.sx);
   return off <= Math.min(NEAR[kind] ?? NEAR.mouse, 0.34 * Math.min(...gaps)) ? number : 0;
 }
 
@@ -252,7 +187,8 @@ canvas.addEventListener("keydown", (event) => {
   else if (state.pending && event.key === "Enter") pending.set();
   else if (way && tools.current() !== "look") {
     hand.cross ??= middle();
-    hand.cross = inPhoto([hand.cross[0] + (way[0] * by) / view.sx, hand.cross[1] + (way[1] * by) / view.sy]);
+    const [dx, dy] = wayBack(way, state.quarters);
+    hand.cross = inPhoto([hand.cross[0] + (dx * by) / map.sx, hand.cross[1] + (dy * by) / map.sx]);
     redraw();
   } else if (way) view.shift(-way[0] * by * 4, -way[1] * by * 4);
   else if (event.key === "+" || event.key === "=") view.step(true);
@@ -264,7 +200,7 @@ canvas.addEventListener("keydown", (event) => {
 });
 
 /** Where the keyboard's cross begins: the middle of what is seen. */
-const middle = () => inPhoto(view.toSheet(canvas.clientWidth / 2, canvas.clientHeight / 2));
+const middle = () => inPhoto(map.toPhoto(canvas.clientWidth / 2, canvas.clientHeight / 2));
 
 /** Marks at the keyboard's cross. */
 function setCross() {
@@ -294,26 +230,3 @@ tools.whenChanged(() => {
   canvas.style.cursor = tools.current() === "look" ? "grab" : "crosshair";
   redraw();
 });
-
-const click = (id, does) => document.getElementById(id).addEventListener("click", does);
-click("photo-in", () => view.step(true));
-click("photo-out", () => view.step(false));
-click("photo-fit", fit);
-
-listen((what) => {
-  if (what === "stump") {
-    const { reading } = state.view.stump;
-    canvas.setAttribute("aria-label", reading.count ? `The photo with its ${rings().length} rings` : "The photo; no rings were read");
-  }
-  if (what === "shown") showChosen();
-  redraw();
-});
-
-/** Where a place of the photo is on the screen, in CSS pixels of the window. */
-export function spotOf(place) {
-  const box = canvas.getBoundingClientRect();
-  const [x, y] = view.toScreen(place[0], place[1]);
-  return [box.left + x, box.top + y];
-}
-/** CSS pixels for one pixel of the photo. */
-export const pixelsPerPixel = () => view.sx;

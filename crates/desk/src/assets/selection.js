@@ -7,6 +7,7 @@ export const state = {
   lines: [], // for each ring its courses around the turn, NaN where not seen
   photo: null, // ImageBitmap of the photo
   wood: null, // ImageBitmap of the unrolled stump
+  quarters: 0, // by how many quarters the photo is shown turned, clockwise
   strip: null, // ImageBitmap of the marked strip, straight
   cursor: 0, // how far along the strip the cursor is, in photo pixels
   snap: true, // whether a ring set on the strip goes to the likeliest place near
@@ -23,7 +24,7 @@ export const state = {
 };
 
 const listeners = [];
-/** Calls `hear(what)` when something changes: "stump", "picture", "chosen", "hovered", "units", "pending", "lines", "cursor", "intensity". */
+/** Calls `hear(what)` when something changes: "stump", "picture", "chosen", "hovered", "units", "pending", "lines", "cursor", "intensity", "turned". */
 export const listen = (hear) => listeners.push(hear);
 export const changed = (what) => listeners.forEach((hear) => hear(what));
 

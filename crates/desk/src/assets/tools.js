@@ -14,7 +14,7 @@ const WORDS = {
   pith: "Click on the pith, or drag to it. The rings are read again.",
   bark: "Click or drag to where the bark edge really is.",
   tape: "Drag along the tape between two marks, then type the length.",
-  strip: "Click on the pith, then on the bark edge: rings are counted along the line between.",
+  strip: "Click on the pith, then on the bark edge: rings are counted along that line.",
   paint: "Paint over what cannot be read: a knot, a check, a label.",
 };
 
@@ -55,7 +55,7 @@ function button(text, does, pressed = null) {
 
 function describe() {
   const marks = state.view?.stump.marks;
-  wordsBox.textContent = tool === "strip" && marks?.strip ? "Drag an end of the strip, or its side. Arrow keys move a cross, Enter brings the nearer end there." : WORDS[tool];
+  wordsBox.textContent = tool === "strip" && marks?.strip ? "Drag an end or a side. Arrow keys and Enter move the nearer end." : WORDS[tool];
   const clear = (there, text, edit) => (there ? [button(text, () => act(edit))] : []);
   const row = {
     pith: () => clear(marks.pith, "Clear pith", { do: "pith", at: null }),

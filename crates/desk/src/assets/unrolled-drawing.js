@@ -179,7 +179,7 @@ function numbers(pen, one, y, wide, strong) {
   pen.fillText(String(one.year), wide - MARGIN.right + 10, y + 1);
 }
 
-/** Which way each part of the turn is in the photo, from the pith; where there is no
+/** Which way each part of the turn is in the photo as it is shown, from the pith; where there is no
  *  room for all words, the outer ones go first. */
 function directions(pen, map, wide, high) {
   pen.fillStyle = SOFT;
@@ -189,7 +189,7 @@ function directions(pen, map, wide, high) {
     const x = map.x(nth / 4);
     if (x < LEFT - 1 || x > wide - MARGIN.right + 1) continue;
     pen.fillRect(x - 0.5, high - FOOT + 1, 1, 5);
-    const name = WAYS[nth % 4];
+    const name = WAYS[(nth + state.quarters) % 4];
     const long = pen.measureText(name).width;
     const from = x - (nth === 0 ? 0 : nth === 4 ? long : long / 2);
     if (taken.some(([left, right]) => from < right + 5 && from + long > left - 5)) continue;
