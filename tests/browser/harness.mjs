@@ -114,7 +114,8 @@ export async function visit(at, stump, options = {}) {
   return page;
 }
 
-export const shown = (page, what) => page.waitForFunction((name) => document.body.dataset.shown === name, what);
+/** Waits until a stump, or the folder, is shown and can be marked. */
+export const shown = (page, what) => page.waitForFunction((name) => document.body.dataset.shown === name && !document.body.hasAttribute("aria-busy"), what);
 
 /** What the page holds, from its own modules: `state`, `selection`, `unrolled`, `photo`, `geometry`,
  *  `strip`, `marks` (those along the strip). */

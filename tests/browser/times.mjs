@@ -5,7 +5,7 @@ import assert from "node:assert/strict";
 import fs from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import { DESKTOP, after, bare, count, desk, inside, practiceFace, shown, test, visit, whereIs } from "./harness.mjs";
+import { DESKTOP, after, bare, count, desk, inside, practiceFace, test, visit, whereIs } from "./harness.mjs";
 
 const PIXELS = 12e6;
 const MARKS = 15;
@@ -89,7 +89,7 @@ await test("12 megapixels, from key to repaint", async () => {
   assert.deepEqual(one.errors, []);
   await one.context().close();
   await at.kill();
-  const opened = [];
+  const [opened, marked] = [[], []];
   for (let nth = 0; nth < READINGS; nth++) {
     // A desk that has just been started, so that nothing is in its memory.
     at = await desk(home);
@@ -97,15 +97,24 @@ await test("12 megapixels, from key to repaint", async () => {
     await page.waitForSelector(".stumps a >> text=face");
     await page.evaluate(() => {
       addEventListener("click", () => { window.chosen = performance.now(); }, { capture: true });
-      new MutationObserver(() => requestAnimationFrame(() => setTimeout(() => { window.opened = performance.now() - window.chosen; }))).observe(document.body, { attributeFilter: ["data-shown"] });
+      const noted = (what) => requestAnimationFrame(() => setTimeout(() => { window[what] ??= performance.now() - window.chosen; }));
+      new MutationObserver(() => {
+        // While it is opened nothing is shown at first.
+        if (document.body.dataset.shown !== "face.jpg") return;
+        noted("opened");
+        if (!document.body.hasAttribute("aria-busy")) noted("marked");
+      }).observe(document.body, { attributeFilter: ["data-shown", "aria-busy"] });
     });
     await page.click(".stumps a >> text=face");
-    await shown(page, "face.jpg");
-    opened.push(await (await page.waitForFunction(() => document.body.dataset.shown === "face.jpg" && window.opened)).jsonValue());
+    await page.waitForFunction(() => window.opened && window.marked);
+    opened.push(await page.evaluate(() => window.opened));
+    marked.push(await page.evaluate(() => window.marked));
+    assert.ok(await inside(page, "state.geometry !== null && state.photo !== null"));
     await page.context().close();
     await at.kill();
   }
   report("a read stump opened", opened);
+  report("until it is unrolled", marked);
   console.log(`load when ended ${load()}`);
 });
 fs.rmSync(home, { recursive: true, force: true });

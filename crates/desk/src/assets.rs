@@ -61,6 +61,7 @@ static PAGE: &[Asset] = &[
     page!("refused.js", JS),
     page!("ring-bar.js", JS),
     page!("selection.js", JS),
+    page!("smaller.js", JS),
     page!("strip-bar.js", JS),
     page!("strip-drawing.js", JS),
     page!("strip-marks.js", JS),

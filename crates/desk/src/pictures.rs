@@ -11,14 +11,42 @@ use photo::Face;
 use reader::ReadingSession;
 use wood::Strip;
 
+/// The photo itself.
+#[derive(Debug)]
+pub(crate) struct Photo {
+    pub(crate) face: Face,
+    jpeg: Option<Bytes>,
+}
+
+impl Photo {
+    pub(crate) fn new(face: Face) -> Self {
+        Self { face, jpeg: None }
+    }
+
+    /// About how much memory it takes, in bytes.
+    pub(crate) fn bytes(&self) -> u64 {
+        // Color takes three bytes a pixel, lightness four a value.
+        self.face.rgb.as_raw().len() as u64 + 4 * self.face.lightness.values.len() as u64
+    }
+
+    /// The upright photo as a JPEG.
+    pub(crate) fn jpeg(&mut self) -> Result<Bytes, ApiError> {
+        if let Some(jpeg) = &self.jpeg {
+            return Ok(jpeg.clone());
+        }
+        let jpeg = unrolled::photo(&self.face).map_err(|error| ApiError::cannot_draw(&error))?;
+        self.jpeg = Some(jpeg.clone());
+        Ok(jpeg)
+    }
+}
+
 /// The photo of a stump and its straightened rings.
 #[derive(Debug)]
 pub(crate) struct Pictures {
-    pub(crate) face: Face,
+    pub(crate) photo: Photo,
     pub(crate) current: Straightening,
     /// The straightening before, so that a pith moved by mistake is quickly undone.
     previous: Option<Straightening>,
-    photo: Option<Bytes>,
     /// The strip drawn last, and its picture.
     strip: Option<(Strip, Bytes)>,
 }
@@ -42,9 +70,13 @@ impl Straightening {
         face: &Face,
         input: &Input,
         progress: &Progress,
+        before: Option<&ReadingSession>,
     ) -> Result<Self, ApiError> {
-        let kept = progress
-            .track(|watch| ReadingSession::watched(face, &input.facts, &input.marks, watch))?;
+        let Input { facts, marks } = input;
+        let kept = progress.track(|watch| match before {
+            Some(before) => before.again(face, facts, marks, watch),
+            None => ReadingSession::watched(face, facts, marks, watch),
+        })?;
         Ok(Self {
             version,
             kept,
@@ -62,31 +94,27 @@ const RASTERS: u64 = 12;
 impl Pictures {
     /// Straightens the rings of a face; `version` is the number of this straightening.
     pub(crate) fn new(
-        face: Face,
+        photo: Photo,
         input: &Input,
         version: u64,
         progress: &Progress,
     ) -> Result<Self, ApiError> {
         Ok(Self {
-            current: Straightening::new(version, &face, input, progress)?,
-            face,
+            current: Straightening::new(version, &photo.face, input, progress, None)?,
+            photo,
             previous: None,
-            photo: None,
             strip: None,
         })
     }
 
     /// About how much memory it takes, in bytes.
     pub(crate) fn bytes(&self) -> u64 {
-        // Color takes three bytes a pixel, lightness four a value.
-        let face =
-            self.face.rgb.as_raw().len() as u64 + 4 * self.face.lightness.values.len() as u64;
         let one = |straightening: &Straightening| {
             let traced = straightening.kept.traced();
             let values = traced.map_or(0, |traced| traced.unrolled.lightness.len() as u64);
             4 * RASTERS * values
         };
-        face + one(&self.current) + self.previous.as_ref().map_or(0, one)
+        self.photo.bytes() + one(&self.current) + self.previous.as_ref().map_or(0, one)
     }
 
     /// Makes the straightening that these facts and marks need the current
@@ -112,7 +140,13 @@ impl Pictures {
         version: u64,
         progress: &Progress,
     ) -> Result<(), ApiError> {
-        let new = Straightening::new(version, &self.face, input, progress)?;
+        let new = Straightening::new(
+            version,
+            &self.photo.face,
+            input,
+            progress,
+            Some(&self.current.kept),
+        )?;
         self.previous = Some(std::mem::replace(&mut self.current, new));
         Ok(())
     }
@@ -133,16 +167,6 @@ impl Pictures {
         dropped
     }
 
-    /// The upright photo as a JPEG.
-    pub(crate) fn photo(&mut self) -> Result<Bytes, ApiError> {
-        if let Some(photo) = &self.photo {
-            return Ok(photo.clone());
-        }
-        let photo = unrolled::photo(&self.face).map_err(|error| ApiError::cannot_draw(&error))?;
-        self.photo = Some(photo.clone());
-        Ok(photo)
-    }
-
     /// The marked strip as a JPEG.
     pub(crate) fn strip(&mut self, strip: &Strip) -> Result<Bytes, ApiError> {
         if let Some((drawn, picture)) = &self.strip
@@ -150,8 +174,8 @@ impl Pictures {
         {
             return Ok(picture.clone());
         }
-        let picture =
-            strip::picture(&self.face, strip).map_err(|error| ApiError::cannot_draw(&error))?;
+        let picture = strip::picture(&self.photo.face, strip)
+            .map_err(|error| ApiError::cannot_draw(&error))?;
         self.strip = Some((strip.clone(), picture.clone()));
         Ok(picture)
     }
@@ -163,7 +187,7 @@ impl Pictures {
         }
         let traced = self.current.kept.traced().ok_or_else(nothing_unrolled)?;
         let top = unrolled::top_course(traced);
-        let picture = unrolled::picture(&self.face, traced, top)
+        let picture = unrolled::picture(&self.photo.face, traced, top)
             .map_err(|error| ApiError::cannot_draw(&error))?;
         let made = (picture, unrolled::field(traced, top));
         self.current.unrolled = Some(made.clone());

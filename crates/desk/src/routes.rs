@@ -7,8 +7,8 @@ use crate::guard;
 use crate::requests::Answer;
 use crate::state::Desk;
 use crate::stump_calls::{
-    edit, field, intensity, leave, made, output, photo_of, progress, redo, start_entry, stop,
-    strip_picture, undo, unrolled_picture, view, watch,
+    edit, field, intensity, leave, made, output, photo_of, progress, redo, saved_view, start_entry,
+    stop, strip_picture, undo, unrolled_picture, view, watch,
 };
 use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode, Uri};
@@ -27,6 +27,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/photos", post(add_photo))
         .route("/lock-out-others", post(lock_out_others))
         .route("/stumps/{file}", get(view))
+        .route("/stumps/{file}/saved", get(saved_view))
         .route("/stumps/{file}/photo", get(photo_of))
         .route("/stumps/{file}/thumb", get(thumbnail))
         .route("/stumps/{file}/unrolled", get(unrolled_picture))

@@ -6,7 +6,6 @@ use crate::error::ApiError;
 use crate::folder::Folder;
 use crate::loaded::{Loaded, StartFrom};
 use crate::output::{Output, OutputOptions, OutputRequest};
-use crate::pictures::Pictures;
 use crate::progress::Progress;
 use crate::stamp::{Stamp, stamp};
 use crate::tabs::Tabs;
@@ -94,8 +93,8 @@ impl Session {
         Some(self.picture_bytes.load(Ordering::SeqCst)).filter(|bytes| *bytes > 0)
     }
 
-    fn hold(&self, pictures: &Pictures) {
-        self.picture_bytes.store(pictures.bytes(), Ordering::SeqCst);
+    fn hold(&self, bytes: u64) {
+        self.picture_bytes.store(bytes, Ordering::SeqCst);
         self.held.store(true, Ordering::SeqCst);
     }
 
@@ -139,8 +138,20 @@ impl Session {
         self.tabs.closed(tab);
     }
 
-    /// The stump as JSON.
+    /// The stump as JSON, with all that the page needs to mark it.
     pub(crate) fn view(&self, folder: &Folder) -> Result<Vec<u8>, ApiError> {
+        self.with_loaded(folder, |loaded| {
+            self.take_over(folder, loaded)?;
+            if loaded.completed(&self.name, &self.progress)? {
+                self.revision.fetch_add(1, Ordering::SeqCst);
+            }
+            self.view_of(folder, loaded, None)
+        })
+    }
+
+    /// The stump as it was saved, as JSON, at once: incomplete where its rings would have
+    /// to be straightened first.
+    pub(crate) fn saved_view(&self, folder: &Folder) -> Result<Vec<u8>, ApiError> {
         self.with_loaded(folder, |loaded| {
             self.take_over(folder, loaded)?;
             self.view_of(folder, loaded, None)
@@ -193,9 +204,7 @@ impl Session {
 
     /// The upright photo as a JPEG.
     pub(crate) fn photo(&self, folder: &Folder) -> Result<Bytes, ApiError> {
-        self.with_loaded(folder, |loaded| {
-            loaded.pictures(&self.name, &self.progress)?.photo()
-        })
+        self.with_loaded(folder, |loaded| loaded.photo(&self.name)?.jpeg())
     }
 
     /// The unrolled picture and its numbers.
@@ -230,8 +239,8 @@ impl Session {
     ) -> Result<Output, ApiError> {
         self.with_loaded(folder, |loaded| {
             let stump = loaded.stump().clone();
-            let face = &loaded.pictures(&self.name, &self.progress)?.face;
-            request.make(&self.name, &stump, &face.rgb, options)
+            let photo = loaded.photo(&self.name)?;
+            request.make(&self.name, &stump, &photo.face.rgb, options)
         })
     }
 
@@ -268,8 +277,8 @@ impl Session {
             .as_mut()
             .ok_or_else(|| ApiError::unfinished("opening the stump"))?;
         let done = call(loaded);
-        if let Some(pictures) = loaded.held_pictures() {
-            self.hold(pictures);
+        if let Some(bytes) = loaded.held_bytes() {
+            self.hold(bytes);
         }
         done
     }
@@ -279,8 +288,8 @@ impl Session {
         let refusal = loaded.stump().reading.refusal.as_ref();
         *self.refusal.lock().unwrap_or_else(PoisonError::into_inner) =
             refusal.map(|one| one.detail.clone());
-        if let Some(pictures) = loaded.held_pictures() {
-            self.hold(pictures);
+        if let Some(bytes) = loaded.held_bytes() {
+            self.hold(bytes);
         }
     }
 
@@ -299,8 +308,15 @@ impl Session {
         loaded: &mut Loaded,
         done: Option<String>,
     ) -> Result<Vec<u8>, ApiError> {
-        let unrolled = loaded.unrolled_info(&self.name, &self.progress)?;
-        let strip = loaded.strip_info(&self.name, &self.progress)?;
+        let complete = loaded.is_complete();
+        let (unrolled, strip) = if complete {
+            (
+                loaded.unrolled_info(&self.name, &self.progress)?,
+                loaded.strip_info(&self.name, &self.progress)?,
+            )
+        } else {
+            (None, None)
+        };
         let stump = loaded.stump();
         let view = View {
             file: &self.name,
@@ -315,6 +331,7 @@ impl Session {
             doubts: doubts(stump),
             warnings: warnings(stump),
             pith_unread: growth::unread_heart(&stump.reading.rings).is_some(),
+            complete,
             unrolled,
             strip,
             counted_along: stump.reading.counted_along(),

@@ -21,6 +21,13 @@ pub(crate) async fn view(State(desk): State<Arc<Desk>>, Path(file): Path<String>
         .map(json)
 }
 
+/// The stump as it was saved, without what takes a while.
+pub(crate) async fn saved_view(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
+    on(desk, file, |desk, session| session.saved_view(&desk.folder))
+        .await
+        .map(json)
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct EditBody {

@@ -33,6 +33,9 @@ pub(crate) struct View<'a> {
     pub(crate) warnings: Vec<String>,
     /// Whether the innermost ring is a core that was not read.
     pub(crate) pith_unread: bool,
+    /// Whether the unrolled picture and the strip are there if the stump has them; else
+    /// they take a while and are to be asked for.
+    pub(crate) complete: bool,
     /// How the unrolled picture is to be read; `None` where no rings were read.
     pub(crate) unrolled: Option<UnrolledInfo>,
     /// What the program sees along the marked strip; `None` where none is marked.

@@ -25,6 +25,7 @@ pub(crate) struct Inputs<'a> {
 }
 
 /// What the photo shows before anything is unrolled.
+#[derive(Debug)]
 pub(crate) struct Overview {
     directions: Directions,
     scene: SeenScene,

@@ -12,6 +12,7 @@ use crate::wood_class::given_class;
 use crate::{by_hand, card, marked, refuse, strip_search};
 use photo::{Face, FoundCard};
 use profile::BarkEdge;
+use std::sync::Arc;
 use wood::{Facts, Marks, Point, Reading, Refusal, Strip, WoodClass};
 
 /// One photo that is read again and again while a person marks it. It holds what marks
@@ -22,6 +23,8 @@ use wood::{Facts, Marks, Point, Reading, Refusal, Strip, WoodClass};
 #[derive(Debug)]
 pub struct ReadingSession {
     stage: Stage,
+    /// What the photo shows whatever is marked; `None` where it cannot be read.
+    overview: Option<Arc<Overview>>,
     /// The scale card in the photo, where it was looked for.
     card: Option<FoundCard>,
     /// Whether a person had given the scale, so that no card was looked for.
@@ -74,11 +77,44 @@ impl ReadingSession {
         marks: &Marks,
         watch: Watch<'_>,
     ) -> Result<Self, BrokenOff> {
-        let (card, stage) = match refuse::before(face) {
-            Some(refusal) => (None, Stage::Refused(refusal)),
+        Self::begun(face, facts, marks, watch, None)
+    }
+
+    /// As [`ReadingSession::watched`] of the face that this was made from, without looking
+    /// again for what no mark changes.
+    ///
+    /// # Errors
+    /// [`BrokenOff`] when whoever watches breaks it off.
+    pub fn again(
+        &self,
+        face: &Face,
+        facts: &Facts,
+        marks: &Marks,
+        watch: Watch<'_>,
+    ) -> Result<Self, BrokenOff> {
+        Self::begun(face, facts, marks, watch, Some(self))
+    }
+
+    fn begun(
+        face: &Face,
+        facts: &Facts,
+        marks: &Marks,
+        watch: Watch<'_>,
+        before: Option<&Self>,
+    ) -> Result<Self, BrokenOff> {
+        let known = before.and_then(|before| before.overview.clone());
+        let card_of = || match before {
+            Some(before) if !before.measured && !card::measured(facts, marks) => {
+                before.card.clone()
+            }
+            _ => card::card(face, facts, marks),
+        };
+        let (card, overview, stage) = match refuse::before(face) {
+            Some(refusal) => (None, None, Stage::Refused(refusal)),
             None => {
-                let (card, overview) =
-                    rayon::join(|| card::card(face, facts, marks), || Overview::of(face));
+                let (card, overview) = rayon::join(card_of, || {
+                    known.unwrap_or_else(|| Arc::new(Overview::of(face)))
+                });
                 let all = card::marks_with(card.as_ref(), face, facts, marks);
                 let covered = card::covered(card.as_ref());
                 let inputs = Inputs {
@@ -106,11 +142,12 @@ impl ReadingSession {
                     unmarked,
                     plain_strip,
                 };
-                (card, Stage::Traced(Box::new(tracing)))
+                (card, Some(overview), Stage::Traced(Box::new(tracing)))
             }
         };
         Ok(Self {
             stage,
+            overview,
             card,
             measured: card::measured(facts, marks),
             pith: marks.pith,
@@ -173,7 +210,11 @@ impl ReadingSession {
     /// made from.
     pub fn read(&mut self, file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
         if !self.fits(facts, marks) {
-            *self = Self::new(face, facts, marks);
+            *self = self
+                .again(face, facts, marks, UNWATCHED)
+                .unwrap_or_else(|BrokenOff| {
+                    unreachable!("nobody watches, so nobody breaks it off")
+                });
         }
         let blank = blank(file, face);
         let card = self.card.as_ref();

@@ -268,6 +268,46 @@ fn the_bark_edge_runs_through_where_it_is_marked() {
     );
 }
 
+/// A new pith, a strip or a scale: what no mark changes is not looked for again.
+#[test]
+fn following_again_gives_what_following_anew_gives() {
+    let (face, _) = face();
+    let facts = Facts::default();
+    let plain = reader::read("face.jpg", &face, &facts, &Marks::default());
+    let pith = plain.pith.as_ref().unwrap().point();
+    let beside = Point::new(pith.x_px + 9.0, pith.y_px - 4.0);
+    let tape = wood::Tape {
+        from: pith,
+        to: outside(&plain, 15, 0, 0.0),
+        length_mm: wood::Mm(120.0),
+    };
+    let states = [
+        Marks {
+            pith: Some(beside),
+            ..Marks::default()
+        },
+        Marks {
+            pith: Some(beside),
+            tape: Some(tape),
+            ..Marks::default()
+        },
+        Marks::default(),
+    ];
+    let mut kept = reader::ReadingSession::new(&face, &facts, &Marks::default());
+    for marks in states {
+        kept = kept
+            .again(&face, &facts, &marks, &|_| {
+                std::ops::ControlFlow::Continue(())
+            })
+            .unwrap();
+        assert_eq!(
+            kept.read("face.jpg", &face, &facts, &marks),
+            reader::read("face.jpg", &face, &facts, &marks),
+            "{marks:?}"
+        );
+    }
+}
+
 /// The face was taken for smaller than the person says it is: the mark is law,
 /// and what is within it is looked at.
 #[test]

@@ -55,7 +55,9 @@ async function route() {
     if (error.status === STATUS.noKey) noKey(); else setNotice(error.text ?? String(error));
   }
   const ring = Number(address.get("ring"));
-  if (file && ring > 0 && state.view) unrolled.show(ring);
+  if (!file || !(ring > 0) || !state.view) return;
+  await stump.completed();
+  unrolled.show(ring);
 }
 
 at("lock-out").addEventListener("click", async () => {

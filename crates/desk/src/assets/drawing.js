@@ -15,16 +15,19 @@ export const thick = (width) => (state.sun ? 1.2 + 1.5 * width : width);
 /** A faint color at its usual strength, or full in the sun. */
 export const faint = (rgb, alpha) => `rgb(${rgb} / ${state.sun ? 1 : alpha})`;
 
+/** Pixels of a canvas for one CSS pixel. */
+export const density = () => Math.min(window.devicePixelRatio || 1, 2.5);
+
 /** A canvas as sharp as the screen; its context in CSS pixels, and its size. */
 export function sharp(canvas) {
-  const density = Math.min(window.devicePixelRatio || 1, 2.5);
+  const by = density();
   const [wide, high] = [canvas.clientWidth, canvas.clientHeight];
-  if (canvas.width !== Math.round(wide * density) || canvas.height !== Math.round(high * density)) {
-    canvas.width = Math.round(wide * density);
-    canvas.height = Math.round(high * density);
+  if (canvas.width !== Math.round(wide * by) || canvas.height !== Math.round(high * by)) {
+    canvas.width = Math.round(wide * by);
+    canvas.height = Math.round(high * by);
   }
   const pen = canvas.getContext("2d");
-  pen.setTransform(density, 0, 0, density, 0, 0);
+  pen.setTransform(by, 0, 0, by, 0, 0);
   return [pen, wide, high];
 }
 

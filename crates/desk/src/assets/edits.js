@@ -32,6 +32,9 @@ function inTurn(work) {
   return next;
 }
 
+/** Does something before any edit that is asked for later. */
+export const first = inTurn;
+
 async function send(way, body = {}) {
   const view = await during(state.view.file, READING_AGAIN, () => post(`${stumpPath(state.view.file)}/${way}`, { revision: state.view.revision, ...body }));
   await showView(view, { saved: true });

@@ -52,10 +52,30 @@ export class Geometry {
     return (low + high) / 2;
   }
 
+  /** The course at a distance along one step of the numbers. */
+  courseAtStep(step, radius) {
+    const { stations, top_course: top } = this.info;
+    const first = step * stations;
+    if (radius < this.radii[first]) return 0;
+    if (radius >= this.radii[first + stations - 1]) return top;
+    let low = 0;
+    let high = stations - 1;
+    while (high - low > 1) {
+      const middle = (low + high) >> 1;
+      if (this.radii[first + middle] <= radius) low = middle; else high = middle;
+    }
+    const [from, to] = [this.radii[first + low], this.radii[first + high]];
+    return (top * (low + (radius - from) / (to - from))) / (stations - 1);
+  }
+
   /** The courses of an outline, one a step and the first again at the end. */
   line(outline) {
-    const courses = outline.map((place, step) =>
-      place === null ? NaN : this.course(step / outline.length, Math.hypot(place[0] - this.pith[0], place[1] - this.pith[1])));
+    const same = outline.length === this.info.steps;
+    const courses = outline.map((place, step) => {
+      if (place === null) return NaN;
+      const radius = Math.hypot(place[0] - this.pith[0], place[1] - this.pith[1]);
+      return same ? this.courseAtStep(step, radius) : this.course(step / outline.length, radius);
+    });
     courses.push(courses[0]);
     return Float32Array.from(courses);
   }

@@ -34,9 +34,14 @@ function widths(list, width) {
   return { values: list.map((one) => width(one) * by), unit: state.units === "inch" ? "inches" : "millimeters" };
 }
 
+/** The width of each box, noted when it changes: to ask for it in between would have the
+ *  page arranged again. */
+const wideOf = new Map();
+const width = (box) => wideOf.get(box.id) ?? 0;
+
 /** `above`: room over the plot, for notes on years. */
 function frame(box, title, above = 0) {
-  const wide = Math.max(280, Math.round(box.clientWidth));
+  const wide = Math.max(280, width(box));
   const high = (wide < 420 ? 190 : 160) + above;
   const svg = make("svg", { viewBox: `0 0 ${wide} ${high}`, role: "img", "aria-label": title });
   return { svg, wide, left: 44, right: wide - 8, top: 26 + above, foot: high - 26, high };
@@ -66,13 +71,13 @@ function increments() {
   const all = rings();
   const caption = document.getElementById("increments-words");
   caption.textContent = "";
-  if (!all.length || !box.clientWidth) return;
+  if (!all.length || !width(box)) return;
   const dated = all.every((one) => one.year !== null);
   const shown = widths(all, (one) => one.width_mm) ?? { values: all.map((one) => one.width_px), unit: "pixels of the photo; no scale yet" };
   // A core that was not read is not one ring: it would dwarf the others.
   const unread = state.view.pith_unread;
   if (unread) shown.values[0] = 0;
-  const notes = dated ? noteRows(all, Math.max(280, Math.round(box.clientWidth)) - 52) : [];
+  const notes = dated ? noteRows(all, Math.max(280, width(box)) - 52) : [];
   const rows = Math.max(0, ...notes.map((one) => one.row + 1));
   const sheet = frame(box, `Ring width, ${dated ? `${all[0].year} to ${all.at(-1).year}` : `ring 1 to ${all.length}`}`, rows * 15);
   const { svg, left, right, top, foot } = sheet;
@@ -166,7 +171,7 @@ function decades() {
   const caption = document.getElementById("decades-words");
   caption.textContent = "";
   const all = state.view?.stump.reading.decades ?? [];
-  if (!all.length || !box.clientWidth) return;
+  if (!all.length || !width(box)) return;
   const dated = all.every((one) => one.from_year !== null);
   const shown = widths(all, (one) => one.mean_width_mm);
   const values = shown ? shown.values : all.map((one) => one.against_trend ?? 0);
@@ -210,8 +215,9 @@ listen((what) => {
     document.getElementById("growth-hint").textContent = number ? ringWords(number) : "";
   }
 });
-let drawnWidth = 0;
-new ResizeObserver(([entry]) => {
-  const now = Math.round(entry.contentRect.width);
-  if (now !== drawnWidth) { drawnWidth = now; redraw(); }
-}).observe(document.getElementById("increments"));
+const observer = new ResizeObserver((entries) => {
+  const before = [...wideOf.values()].join();
+  for (const { target, contentRect } of entries) wideOf.set(target.id, Math.round(contentRect.width));
+  if ([...wideOf.values()].join() !== before) redraw();
+});
+for (const id of ["increments", "decades"]) observer.observe(document.getElementById(id));

@@ -1,10 +1,11 @@
 // What part of the photo is shown, how large and which way up. photo.js has the pointing
 // and the keys, photo-drawing.js draws it.
 
-import { onceAFrame } from "./drawing.js";
+import { density, onceAFrame } from "./drawing.js";
 import { at } from "./geometry.js";
 import { draw } from "./photo-drawing.js";
 import { listen, rings, state } from "./selection.js";
+import { fitting } from "./smaller.js";
 import { back, matrix, turned, turnedSize, turnOn } from "./turning.js";
 import { Viewport, glide } from "./viewport.js";
 
@@ -36,7 +37,7 @@ export const map = {
     pen.imageSmoothingQuality = "high";
     pen.transform(view.sx, 0, 0, view.sy, view.x, view.y);
     pen.transform(...matrix(size(), state.quarters));
-    pen.drawImage(state.photo, 0, 0, ...size());
+    pen.drawImage(fitting(state.photo, view.sx * density()), 0, 0, ...size());
     pen.restore();
   },
 };

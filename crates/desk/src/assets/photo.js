@@ -11,6 +11,7 @@ import { choose, hover, state } from "./selection.js";
 import * as stripTool from "./strip-tool.js";
 import * as tools from "./tools.js";
 import { wayBack } from "./turning.js";
+import { notYet } from "./words.js";
 
 export { fit, fitFace, pixelsPerPixel, spotOf, turn };
 
@@ -128,7 +129,7 @@ function lineAt(place, kind) {
 
 /** With the tool Rings: a line is chosen, or joined; a place between gets a ring. */
 function ringTool(place, kind) {
-  if (!state.geometry) { say("no rings were read on this photo, so none can be added", true); return; }
+  if (!state.geometry) { say(notYet() ?? "no rings were read on this photo, so none can be added", true); return; }
   const [turn, course] = state.geometry.locate(place);
   const number = lineAt(place, kind);
   if (state.pending?.kind === "join" && number && number !== state.pending.ring) pending.joinWith(number, turn);

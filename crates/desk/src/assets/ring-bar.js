@@ -2,7 +2,7 @@
 
 import { judge } from "./edits.js";
 import { doubtful, has, listen, ring, state } from "./selection.js";
-import { certainty, ringWords } from "./words.js";
+import { certainty, notYet, ringWords } from "./words.js";
 
 const at = (id) => document.getElementById(id);
 
@@ -20,7 +20,7 @@ function describe() {
     how.textContent = certainty(number) + (nth >= 0 ? ` (${nth + 1} of ${doubts.length} in doubt)` : "");
     if (nth >= 0) how.className = "doubt";
     box.append(strong, ", ", how);
-  } else if (!state.geometry) box.textContent = "No rings were read on this photo.";
+  } else if (!state.geometry) box.textContent = notYet() ?? "No rings were read on this photo.";
   else if (doubts.length) box.textContent = `${doubts.length} ${doubts.length === 1 ? "ring is" : "rings are"} in doubt. Go through them, or choose a ring.`;
   else box.textContent = "No ring is in doubt. Choose a ring to see it.";
 }
@@ -29,7 +29,7 @@ function enable() {
   const doubts = state.view?.doubts ?? [];
   const one = ring(state.chosen);
   const bark = has(one, "at-bark");
-  at("next-doubt").disabled = !doubts.length;
+  at("next-doubt").disabled = !doubts.length || notYet() !== null;
   at("next-words").textContent = doubts.length || !state.geometry ? "Next doubt" : "No doubt left";
   at("keep").disabled = !one || bark || (has(one, "marked") && !doubtful(state.chosen));
   at("remove").disabled = !one || bark;

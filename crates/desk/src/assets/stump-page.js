@@ -9,6 +9,7 @@ import { say, setNotice } from "./message.js";
 import * as photo from "./photo.js";
 import { during } from "./progress.js";
 import { changed, choose, rings, state } from "./selection.js";
+import { give, prepare } from "./smaller.js";
 import * as tools from "./tools.js";
 import * as unrolled from "./unrolled.js";
 import { stem } from "./words.js";
@@ -32,8 +33,9 @@ async function show(view, { saved = false } = {}) {
     const { pith } = view.stump.reading;
     geometry = new Geometry(view.unrolled, numbers, [pith.x_px, pith.y_px]);
     const bitmap = await createImageBitmap(wood);
-    state.wood?.close();
+    give(state.wood);
     state.wood = bitmap;
+    prepare(bitmap);
     version = view.unrolled.version;
   } else geometry.info = view.unrolled;
   await showStrip(view, other);
@@ -97,8 +99,8 @@ function neighbors({ previous, next, number, of }) {
 
 function forget() {
   if (state.view) leave(`${stumpPath(state.view.file)}/watch?tab=${TAB}`);
-  state.photo?.close();
-  state.wood?.close();
+  give(state.photo);
+  give(state.wood);
   state.strip?.close();
   shownStrip = "";
   Object.assign(state, { view: null, photo: null, wood: null, strip: null, cursor: 0, geometry: null, before: null, lines: [], chosen: 0, hovered: 0, place: null, turn: 0.4, pending: null, hidden: false, earlier: false });
@@ -122,7 +124,7 @@ export async function open(file) {
   at("title").textContent = stem(file);
   try {
     await facts.build();
-    await opened(file, await during(file, `Reading the rings of ${file}.`, () => json(stumpPath(file))));
+    await opened(file, await during(file, `Reading the rings of ${file}.`, () => json(`${stumpPath(file)}/saved`)));
   } catch (error) {
     if (error.status === STATUS.noKey) throw error;
     if (error.status === STATUS.stopped) { location.hash = ""; say("the reading was stopped; the photo is still there, not read yet"); return; }
@@ -138,11 +140,31 @@ async function opened(file, view) {
   choose(0);
   tools.use("look");
   state.photo = await createImageBitmap(await picture(`${stumpPath(file)}/photo`));
+  prepare(state.photo).then(() => changed("picture"));
   photo.fitFace();
   changed("picture");
   document.body.dataset.shown = file;
   watch();
+  completing = view.complete ? Promise.resolve() : edits.first(() => complete(file));
 }
+
+/** A saved stump is shown at once, and unrolled after that. */
+async function complete(file) {
+  try {
+    const view = await during(file, "Unrolling the stump. Its rings can be marked then.", () => json(stumpPath(file)));
+    if (state.view?.file !== file) return;
+    const same = view.revision === state.view.revision;
+    await show(view);
+    choose(state.chosen);
+    if (!same) say("this version of the program has read the photo again");
+  } catch (error) {
+    if (state.view?.file === file) say(error.status === STATUS.stopped ? "the stump was not unrolled; open it again to mark its rings" : error.text ?? String(error), true);
+  }
+}
+
+let completing = Promise.resolve();
+/** When the stump that was opened last can be marked. */
+export const completed = () => completing;
 
 /** The entry beside the photo was made for another photo: what now is the person's choice. */
 function askForEntry(file, error) {

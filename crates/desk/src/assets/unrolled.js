@@ -1,15 +1,16 @@
 // The stump unrolled: the rings as level lines from pith to bark, one whole turn
 // across. Here are pointing, keys and zoom; unrolled-drawing.js draws it.
 
-import { onceAFrame } from "./drawing.js";
+import { density, onceAFrame } from "./drawing.js";
 import { at } from "./geometry.js";
 import { draw as drawIntensity } from "./intensity.js";
 import { say } from "./message.js";
 import * as pending from "./pending.js";
 import { changed, choose, hover, listen, ring, rings, state } from "./selection.js";
+import { fitting } from "./smaller.js";
 import { draw, MARGIN } from "./unrolled-drawing.js";
 import { Viewport, glide } from "./viewport.js";
-import { certainty, ringWords } from "./words.js";
+import { certainty, notYet, ringWords } from "./words.js";
 
 const canvas = document.getElementById("unrolled-canvas");
 /** How near a finger must be to a line, in CSS pixels, where lines are wide apart. */
@@ -31,7 +32,12 @@ const map = {
   turn: (x) => (x - view.x) / view.sx,
   course: (y) => top() - (y - view.y) / view.sy,
   apart: () => (view.sy * top()) / Math.max(1, rings().length),
-  picture: (pen) => { if (state.wood) pen.drawImage(state.wood, view.x, view.y, view.sx, view.sy * top()); },
+  picture: (pen) => {
+    const { wood } = state;
+    if (!wood) return;
+    const share = density() * Math.max(view.sx / wood.width, (view.sy * top()) / wood.height);
+    pen.drawImage(fitting(wood, share), view.x, view.y, view.sx, view.sy * top());
+  },
   finger: null,
 };
 
@@ -203,7 +209,7 @@ export function show(number) {
 /** Goes to the next doubtful ring, or to the one before. */
 export function walk(onward) {
   const doubts = state.view?.doubts ?? [];
-  if (!doubts.length) return say(state.geometry ? "no ring is in doubt any more" : "no rings were read on this photo");
+  if (!doubts.length) return say(state.geometry ? "no ring is in doubt any more" : notYet() ?? "no rings were read on this photo");
   return show(onward
     ? doubts.find((number) => number > state.chosen) ?? doubts[0]
     : doubts.findLast((number) => number < state.chosen) ?? doubts.at(-1));

@@ -34,3 +34,6 @@ export function certainty(number) {
 
 /** A name without its ending. */
 export const stem = (file) => file.replace(/\.[^.]+$/, "");
+
+/** Why rings cannot be marked yet, where they are only being unrolled; else null. */
+export const notYet = () => (state.view?.complete === false ? "The stump is being unrolled; its rings can be marked in a moment." : null);

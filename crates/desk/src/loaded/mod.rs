@@ -12,7 +12,7 @@ use crate::edit_context::EditContext;
 use crate::error::ApiError;
 use crate::folder::Folder;
 use crate::history::{History, Input};
-use crate::pictures::Pictures;
+use crate::pictures::{Photo, Pictures};
 use crate::progress::Progress;
 use crate::stamp::{Stamp, stamp};
 use reader::ReadingSession;
@@ -34,6 +34,8 @@ pub(crate) struct Loaded {
     history: History,
     /// Straightenings so far; each has its number.
     versions: u64,
+    /// The photo while it is opened and its rings are not straightened.
+    photo_alone: Option<Photo>,
     pictures: Option<Pictures>,
 }
 
@@ -72,12 +74,34 @@ impl Loaded {
         self.photo_stamp
     }
 
-    pub(crate) fn held_pictures(&self) -> Option<&Pictures> {
-        self.pictures.as_ref()
+    /// About how much memory the photo and its pictures take, in bytes; `None` where
+    /// neither is held.
+    pub(crate) fn held_bytes(&self) -> Option<u64> {
+        let alone = self.photo_alone.as_ref().map(Photo::bytes);
+        self.pictures.as_ref().map(Pictures::bytes).or(alone)
     }
 
     pub(crate) fn release_pictures(&mut self) {
+        self.photo_alone = None;
         self.pictures = None;
+    }
+
+    /// Whether the pictures are at hand, or none are needed to show the stump.
+    pub(crate) fn is_complete(&self) -> bool {
+        self.pictures.is_some()
+            || (!self.stump.reading.readable && self.stump.marks.strip.is_none())
+    }
+
+    /// The photo, opened again if it was released.
+    pub(crate) fn photo(&mut self, name: &str) -> Result<&mut Photo, ApiError> {
+        if let Some(pictures) = &mut self.pictures {
+            return Ok(&mut pictures.photo);
+        }
+        let photo = match self.photo_alone.take() {
+            Some(photo) => photo,
+            None => Photo::new(open(name, &self.photo)?),
+        };
+        Ok(self.photo_alone.insert(photo))
     }
 
     fn input(&self) -> Input {
@@ -87,7 +111,8 @@ impl Loaded {
         }
     }
 
-    /// The pictures, made again if they were released.
+    /// The pictures, made if they are not at hand. The reading that comes with them
+    /// takes the place of the saved one, which an older version may have made.
     pub(crate) fn pictures(
         &mut self,
         name: &str,
@@ -95,18 +120,37 @@ impl Loaded {
     ) -> Result<&mut Pictures, ApiError> {
         if self.pictures.is_none() {
             let input = self.input();
-            let face = open(name, &self.photo)?;
-            let mut pictures = Pictures::new(face, &input, self.versions, progress)?;
-            pictures
-                .current
-                .kept
-                .read(name, &pictures.face, &input.facts, &input.marks);
+            let photo = match self.photo_alone.take() {
+                Some(photo) => photo,
+                None => Photo::new(open(name, &self.photo)?),
+            };
+            let mut pictures = Pictures::new(photo, &input, self.versions, progress)?;
+            self.stump.reading =
+                pictures
+                    .current
+                    .kept
+                    .read(name, &pictures.photo.face, &input.facts, &input.marks);
             pictures.fit_height(self.versions);
             self.pictures = Some(pictures);
         }
         self.pictures
             .as_mut()
             .ok_or_else(|| ApiError::unfinished("opening the photo"))
+    }
+
+    /// Makes the pictures that are not at hand; whether the reading is another one now.
+    pub(crate) fn completed(&mut self, name: &str, progress: &Progress) -> Result<bool, ApiError> {
+        if self.is_complete() {
+            return Ok(false);
+        }
+        let before = self.stump.reading.clone();
+        self.pictures(name, progress)?;
+        let changed = self.stump.reading != before;
+        if changed {
+            // As after the first reading: a folder that cannot be written to can be looked at.
+            let _ = self.save();
+        }
+        Ok(changed)
     }
 
     /// Makes an edit and saves it.
@@ -240,10 +284,11 @@ impl Loaded {
             versions += 1;
             pictures.straighten(&input, versions, progress)?;
         }
-        let reading = pictures
-            .current
-            .kept
-            .read(name, &pictures.face, &input.facts, &input.marks);
+        let reading =
+            pictures
+                .current
+                .kept
+                .read(name, &pictures.photo.face, &input.facts, &input.marks);
         if pictures.fit_height(versions + 1) {
             versions += 1;
         }

@@ -4,7 +4,7 @@ use super::{Loaded, milliseconds};
 use crate::error::ApiError;
 use crate::folder::Folder;
 use crate::history::{History, Input};
-use crate::pictures::Pictures;
+use crate::pictures::{Photo, Pictures};
 use crate::progress::Progress;
 use crate::stamp::{Stamp, stamp};
 use photo::{Face, Limits};
@@ -47,7 +47,32 @@ impl Loaded {
         }
         let known = kept.is_some();
         let input = kept.map(Input::from).unwrap_or_default();
-        Self::read_first(opened, input, known, progress)
+        match saved_reading(&opened, &input) {
+            Some(stump) => Self::as_saved(opened, stump),
+            None => Self::read_first(opened, input, known, progress),
+        }
+    }
+
+    /// The stump as it was saved: its rings are straightened when that is asked for.
+    fn as_saved(opened: Opened<'_>, stump: Stump) -> Result<Self, ApiError> {
+        let input = Input {
+            facts: stump.facts.clone(),
+            marks: stump.marks.clone(),
+        };
+        Ok(Self {
+            photo: opened.photo.to_owned(),
+            photo_stamp: opened.photo_stamp,
+            entry_stamp: stamp(&opened.entry),
+            history: History::load(&opened.entry, &input)?,
+            entry: opened.entry,
+            stump,
+            size_px: opened.face.rgb.dimensions(),
+            taken: opened.face.taken.map(|day| day.to_string()),
+            reading_ms: 0.0,
+            versions: 1,
+            photo_alone: Some(Photo::new(opened.face)),
+            pictures: None,
+        })
     }
 
     /// Moves the entry of another photo aside and starts this photo's own.
@@ -96,11 +121,12 @@ impl Loaded {
         let history = History::load(&entry, &input)?;
         let size_px = face.rgb.dimensions();
         let taken = face.taken.map(|day| day.to_string());
-        let mut pictures = Pictures::new(face, &input, 1, progress)?;
-        let reading = pictures
-            .current
-            .kept
-            .read(name, &pictures.face, &input.facts, &input.marks);
+        let mut pictures = Pictures::new(Photo::new(face), &input, 1, progress)?;
+        let reading =
+            pictures
+                .current
+                .kept
+                .read(name, &pictures.photo.face, &input.facts, &input.marks);
         pictures.fit_height(1);
         let mut loaded = Self {
             photo: photo.to_owned(),
@@ -118,6 +144,7 @@ impl Loaded {
             reading_ms: milliseconds(start),
             history,
             versions: 1,
+            photo_alone: None,
             pictures: Some(pictures),
         };
         // A photo that is no stump gets no file, unless a person entered something.
@@ -158,6 +185,21 @@ impl<'a> Opened<'a> {
         };
         Ok((opened, place.kept))
     }
+}
+
+/// The stump in the entry, where its reading is one of this photo with these facts and
+/// marks; `None` where there is nothing to show before the photo is read. A marked strip
+/// is shown with what is seen along it, which is not saved.
+fn saved_reading(opened: &Opened<'_>, input: &Input) -> Option<Stump> {
+    // An older version may have written another kind of reading: then it is made anew.
+    let stump = entry::load_stump(&opened.entry).ok().flatten()?;
+    let photo = &stump.reading.photo;
+    let same = photo.sha256 == opened.face.sha256
+        && photo.file == opened.name
+        && (photo.width_px, photo.height_px) == opened.face.rgb.dimensions()
+        && stump.facts == input.facts
+        && stump.marks == input.marks;
+    (same && stump.reading.readable && stump.marks.strip.is_none()).then_some(stump)
 }
 
 /// Opens a photo.

@@ -19,9 +19,11 @@ impl Loaded {
         name: &str,
         progress: &Progress,
     ) -> Result<Option<UnrolledInfo>, ApiError> {
-        let followed_rings = self.has_followed_rings();
+        if !self.has_followed_rings() {
+            return Ok(None);
+        }
         let current = &self.pictures(name, progress)?.current;
-        let traced = current.kept.traced().filter(|_| followed_rings);
+        let traced = current.kept.traced();
         Ok(traced.map(|traced| unrolled::info(traced, current.version)))
     }
 
@@ -38,7 +40,7 @@ impl Loaded {
         let reading = self.stump.reading.clone();
         let pictures = self.pictures(name, progress)?;
         let traced = pictures.current.kept.traced();
-        let profile = intensity_profile(&pictures.face.rgb, &reading, photo::lightness);
+        let profile = intensity_profile(&pictures.photo.face.rgb, &reading, photo::lightness);
         let (Some(traced), Some(profile)) = (traced, profile) else {
             return Err(nothing_unrolled());
         };
