@@ -38,7 +38,16 @@ impl Photo {
         self.jpeg = Some(jpeg.clone());
         Ok(jpeg)
     }
+
+    /// A small copy as a JPEG, to be shown until the whole one is there.
+    pub(crate) fn small(&self) -> Result<Bytes, ApiError> {
+        unrolled::thumbnail(&self.face.rgb, SMALL_LONG)
+            .map_err(|error| ApiError::cannot_draw(&error))
+    }
 }
+
+/// The longer side of the small copy, in pixels: a photo pane of a large screen.
+const SMALL_LONG: u32 = 1200;
 
 /// The photo of a stump and its straightened rings.
 #[derive(Debug)]

@@ -9,7 +9,7 @@ use crate::output::{Output, OutputOptions, OutputRequest};
 use crate::progress::Progress;
 use crate::stamp::{Stamp, stamp};
 use crate::tabs::Tabs;
-use crate::view::{Neighbors, View, doubts, warnings};
+use crate::view::{self, as_json};
 use axum::body::Bytes;
 use axum::http::StatusCode;
 use std::path::PathBuf;
@@ -202,9 +202,12 @@ impl Session {
         view
     }
 
-    /// The upright photo as a JPEG.
-    pub(crate) fn photo(&self, folder: &Folder) -> Result<Bytes, ApiError> {
-        self.with_loaded(folder, |loaded| loaded.photo(&self.name)?.jpeg())
+    /// The upright photo as a JPEG, or a `small` copy of it.
+    pub(crate) fn photo(&self, folder: &Folder, small: bool) -> Result<Bytes, ApiError> {
+        self.with_loaded(folder, |loaded| {
+            let photo = loaded.photo(&self.name)?;
+            if small { photo.small() } else { photo.jpeg() }
+        })
     }
 
     /// The unrolled picture and its numbers.
@@ -308,39 +311,7 @@ impl Session {
         loaded: &mut Loaded,
         done: Option<String>,
     ) -> Result<Vec<u8>, ApiError> {
-        let complete = loaded.is_complete();
-        let (unrolled, strip) = if complete {
-            (
-                loaded.unrolled_info(&self.name, &self.progress)?,
-                loaded.strip_info(&self.name, &self.progress)?,
-            )
-        } else {
-            (None, None)
-        };
-        let stump = loaded.stump();
-        let view = View {
-            file: &self.name,
-            neighbors: Neighbors::of(folder, &self.name),
-            revision: self.revision.load(Ordering::SeqCst),
-            done,
-            undo: loaded.history().last(),
-            redo: loaded.history().next(),
-            size_px: loaded.size_px(),
-            taken: loaded.taken(),
-            reading_ms: loaded.reading_ms(),
-            doubts: doubts(stump),
-            warnings: warnings(stump),
-            pith_unread: growth::unread_heart(&stump.reading.rings).is_some(),
-            complete,
-            unrolled,
-            strip,
-            counted_along: stump.reading.counted_along(),
-            stump,
-        };
-        as_json(&view)
+        let revision = self.revision.load(Ordering::SeqCst);
+        view::view_of(loaded, folder, (&self.name, revision), done, &self.progress)
     }
-}
-
-fn as_json(what: &impl serde::Serialize) -> Result<Vec<u8>, ApiError> {
-    serde_json::to_vec(what).map_err(|error| ApiError::unfinished(&error.to_string()))
 }

@@ -149,10 +149,18 @@ pub(crate) async fn made(
     desk.outbox.answer(&token, uri.query() == Some("download"))
 }
 
-pub(crate) async fn photo_of(State(desk): State<Arc<Desk>>, Path(file): Path<String>) -> Answer {
-    on(desk, file, |desk, session| session.photo(&desk.folder))
-        .await
-        .map(jpeg)
+/// The upright photo; with `?small`, a small copy that is quickly made.
+pub(crate) async fn photo_of(
+    State(desk): State<Arc<Desk>>,
+    Path(file): Path<String>,
+    uri: Uri,
+) -> Answer {
+    let small = uri.query() == Some("small");
+    on(desk, file, move |desk, session| {
+        session.photo(&desk.folder, small)
+    })
+    .await
+    .map(jpeg)
 }
 
 pub(crate) async fn unrolled_picture(

@@ -1,6 +1,9 @@
 //! What the page gets about a stump.
 
+use crate::error::ApiError;
 use crate::folder::Folder;
+use crate::loaded::Loaded;
+use crate::progress::Progress;
 use crate::strip::StripInfo;
 use crate::unrolled::UnrolledInfo;
 use serde::Serialize;
@@ -44,6 +47,49 @@ pub(crate) struct View<'a> {
     pub(crate) counted_along: Option<&'static str>,
     /// The stump itself, as it is in its file.
     pub(crate) stump: &'a Stump,
+}
+
+/// The view of a loaded stump as JSON; `named` is its photo's name and its revision.
+pub(crate) fn view_of(
+    loaded: &mut Loaded,
+    folder: &Folder,
+    (file, revision): (&str, u64),
+    done: Option<String>,
+    progress: &Progress,
+) -> Result<Vec<u8>, ApiError> {
+    let complete = loaded.is_complete();
+    let (unrolled, strip) = if complete {
+        (
+            loaded.unrolled_info(file, progress)?,
+            loaded.strip_info(file, progress)?,
+        )
+    } else {
+        (None, None)
+    };
+    let stump = loaded.stump();
+    as_json(&View {
+        file,
+        neighbors: Neighbors::of(folder, file),
+        revision,
+        done,
+        undo: loaded.history().last(),
+        redo: loaded.history().next(),
+        size_px: loaded.size_px(),
+        taken: loaded.taken(),
+        reading_ms: loaded.reading_ms(),
+        doubts: doubts(stump),
+        warnings: warnings(stump),
+        pith_unread: growth::unread_heart(&stump.reading.rings).is_some(),
+        complete,
+        unrolled,
+        strip,
+        counted_along: stump.reading.counted_along(),
+        stump,
+    })
+}
+
+pub(crate) fn as_json(what: &impl Serialize) -> Result<Vec<u8>, ApiError> {
+    serde_json::to_vec(what).map_err(|error| ApiError::unfinished(&error.to_string()))
 }
 
 /// The photos beside one in the folder, in its order.

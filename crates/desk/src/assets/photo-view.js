@@ -37,7 +37,7 @@ export const map = {
     pen.imageSmoothingQuality = "high";
     pen.transform(view.sx, 0, 0, view.sy, view.x, view.y);
     pen.transform(...matrix(size(), state.quarters));
-    pen.drawImage(fitting(state.photo, view.sx * density()), 0, 0, ...size());
+    pen.drawImage(fitting(state.photo, (view.sx * density() * size()[0]) / state.photo.width), 0, 0, ...size());
     pen.restore();
   },
 };

@@ -17,6 +17,8 @@ import { stem } from "./words.js";
 const at = (id) => document.getElementById(id);
 const TAB = crypto.getRandomValues(new Uint32Array(2)).join("-");
 const WATCH_EVERY_MS = 2000;
+/** A photo of more pixels than this is shown as a small copy first. */
+const LARGE_PX = 3e6;
 let version = null;
 let others = 0;
 
@@ -139,13 +141,24 @@ async function opened(file, view) {
   setNotice("");
   choose(0);
   tools.use("look");
-  state.photo = await createImageBitmap(await picture(`${stumpPath(file)}/photo`));
-  prepare(state.photo).then(() => changed("picture"));
+  const large = view.size_px[0] * view.size_px[1] > LARGE_PX;
+  await showPhoto(file, large ? "?small" : "");
+  if (state.view?.file !== file) return;
   photo.fitFace();
-  changed("picture");
   document.body.dataset.shown = file;
   watch();
   completing = view.complete ? Promise.resolve() : edits.first(() => complete(file));
+  if (large) showPhoto(file, "").catch((error) => say(error.text ?? String(error), true));
+}
+
+/** Shows the photo, or a small copy of it. */
+async function showPhoto(file, which) {
+  const bitmap = await createImageBitmap(await picture(`${stumpPath(file)}/photo${which}`));
+  if (state.view?.file !== file) { bitmap.close(); return; }
+  give(state.photo);
+  state.photo = bitmap;
+  changed("picture");
+  prepare(bitmap).then(() => changed("picture"));
 }
 
 /** A saved stump is shown at once, and unrolled after that. */
