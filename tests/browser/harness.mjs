@@ -253,11 +253,12 @@ export async function finish() {
   process.exit(failed || !(results.length || process.send) ? 1 : 0);
 }
 
-/** A screenshot for docs/desk, when those are asked for. */
-export async function shot(page, name) {
+/** A screenshot for docs/desk, when those are asked for, from the top of the page; of a
+ *  page that waits for the desk where it is `busy`. */
+export async function shot(page, name, { busy = false } = {}) {
   if (!shots) return;
-  await page.evaluate(() => document.getElementById("message").classList.remove("shown"));
-  if (await page.isVisible("#stump")) await still(page);
+  await page.evaluate(() => { document.getElementById("message").classList.remove("shown"); scrollTo(0, 0); });
+  if (!busy && await page.isVisible("#stump")) await still(page);
   fs.mkdirSync(shots, { recursive: true });
   await page.screenshot({ path: path.join(shots, `${name}.jpg`), type: "jpeg", quality: 78, scale: "css" });
 }

@@ -308,7 +308,7 @@ await test("a pith moved on a large photo: it shows its progress, and can be sto
   const moving = move();
   await one.waitForSelector("#waiting:not([hidden])");
   await one.waitForFunction(() => document.getElementById("waiting-bar").value > 0);
-  await shot(one, "desk-waiting");
+  await shot(one, "desk-waiting", { busy: true });
   await one.click("#waiting-stop");
   await moving;
   await one.waitForSelector("#waiting", { state: "hidden" });

@@ -64,7 +64,7 @@ function ringLines(pen, view) {
     if (state.hovered !== state.chosen) strong(pen, view, all[state.hovered - 1], 1.8);
     strong(pen, view, all[state.chosen - 1], 3);
   }
-  tenths(pen, view, all, apart);
+  if (!reading.strip) tenths(pen, view, all, apart);
   if (state.place) dot(pen, view, state.place, 5, CHOSEN);
 }
 

@@ -10,7 +10,7 @@ export const MARGIN = { top: 28, foot: 24 };
 /** From this confidence a proposal is sure. */
 const SURE = 0.8;
 /** Steps along a line across the strip. */
-const STEPS = 12;
+const STEPS = 60;
 /** Rings of which each is numbered where there is room for it, in CSS pixels. */
 const ROOM_PX = 24;
 

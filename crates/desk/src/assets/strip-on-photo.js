@@ -6,7 +6,7 @@ import { alongAt, byHand, info, place, rings, strip } from "./strip-marks.js";
 import { handles, lengthOf, widthOf } from "./strip-tool.js";
 
 /** Steps along a ring across the strip. */
-const STEPS = 8;
+const STEPS = 24;
 
 function path(pen, view, places, color, width, dash = []) {
   pen.beginPath();
