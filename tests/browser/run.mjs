@@ -8,7 +8,7 @@ import { fork } from "node:child_process";
 import { fileURLToPath } from "node:url";
 
 /** The longest first, so that the others fill the time beside it. */
-const ALL = ["marking", "by_hand", "photo", "layout", "folder", "identity", "phone", "accessible", "corrections", "zoom", "profile", "turned", "outputs", "safe", "sheet"];
+const ALL = ["marking", "by_hand", "photo", "layout", "folder", "identity", "phone", "accessible", "corrections", "zoom", "profile", "turned", "opening", "outputs", "safe", "sheet"];
 /** Files at once: much of each is waiting for the browser or the desk. */
 const AT_ONCE = 2;
 

@@ -19,6 +19,7 @@ mod facts;
 mod folder;
 mod folder_calls;
 mod guard;
+mod help;
 mod history;
 mod hosts;
 mod intensity;

@@ -4,7 +4,8 @@ use crate::assets;
 use crate::error::ApiError;
 use crate::folder_calls::{add_photo, folder, remove, rename, species, thumbnail, undo_move};
 use crate::guard;
-use crate::requests::Answer;
+use crate::help;
+use crate::requests::{Answer, off_thread};
 use crate::state::Desk;
 use crate::stump_calls::{
     edit, field, intensity, leave, made, output, photo_of, progress, redo, saved_view, start_entry,
@@ -56,6 +57,9 @@ pub fn app(desk: Arc<Desk>) -> Router {
     Router::new()
         .nest("/api", calls)
         .route("/made/{token}/{name}", get(made))
+        .route("/help", get(guide))
+        .route("/help/", get(guide))
+        .route("/help/{*page}", get(guide))
         .fallback(page)
         .layer(middleware::from_fn_with_state(
             Arc::clone(&desk),
@@ -66,6 +70,12 @@ pub fn app(desk: Arc<Desk>) -> Router {
 
 async fn page(uri: Uri, headers: HeaderMap) -> Response {
     assets::answer(uri.path(), &headers).unwrap_or_else(nothing_here)
+}
+
+/// A page of the guide. Nothing in it is secret.
+async fn guide(State(desk): State<Arc<Desk>>, uri: Uri) -> Answer {
+    let path = uri.path().trim_start_matches("/help").to_owned();
+    off_thread((), move || Ok(help::answer(desk.guide.as_deref(), &path))).await
 }
 
 fn nothing_here() -> Response {

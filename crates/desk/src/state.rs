@@ -3,6 +3,7 @@
 use crate::cache::Cache;
 use crate::error::ApiError;
 use crate::folder::Folder;
+use crate::help;
 use crate::hosts::Hosts;
 use crate::keys::Keys;
 use crate::moving::Moved;
@@ -11,7 +12,7 @@ use crate::session::Session;
 use crate::stamp::Stamp;
 use axum::body::Bytes;
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 use tokio::sync::{Notify, Semaphore};
 
@@ -30,6 +31,8 @@ pub struct Desk {
     pub(crate) thumbnails: Mutex<BTreeMap<String, (Stamp, Bytes)>>,
     pub(crate) outbox: Outbox,
     pub(crate) cache: Cache,
+    /// The folder of the guide, where it came with the program.
+    pub(crate) guide: Option<PathBuf>,
     /// Photos renamed or removed so far, to be undone one by one.
     pub(crate) moved: Mutex<Vec<Moved>>,
 }
@@ -50,6 +53,7 @@ impl Desk {
             thumbnails: Mutex::new(BTreeMap::new()),
             outbox: Outbox::default(),
             cache: Cache::default(),
+            guide: help::beside_program(),
             moved: Mutex::new(Vec::new()),
         })
     }
