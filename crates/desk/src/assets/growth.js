@@ -73,7 +73,7 @@ function increments() {
   caption.textContent = "";
   if (!all.length || !width(box)) return;
   const dated = all.every((one) => one.year !== null);
-  const shown = widths(all, (one) => one.width_mm) ?? { values: all.map((one) => one.width_px), unit: "pixels of the photo; no scale yet" };
+  const shown = widths(all, (one) => one.width_mm) ?? { values: all.map((one) => one.width_px), unit: width(box) < 420 ? "pixels; no scale yet" : "pixels of the photo; no scale yet" };
   // A core that was not read is not one ring: it would dwarf the others.
   const unread = state.view.pith_unread;
   if (unread) shown.values[0] = 0;
