@@ -35,9 +35,15 @@ await test("each view is drawn for the guide", async () => {
   await still(one);
   await shot(one, "desk");
   const doubted = await visit(lot, "spring-stump.jpg");
+  await doubted.click("#first-visit-done");
   await doubted.click("#next-doubt");
   await still(doubted);
   await shot(doubted, "desk-doubt");
+  await doubted.click("button[data-large=unrolled]");
+  await doubted.click("#intensity-show");
+  await doubted.waitForFunction(() => document.getElementById("intensity-canvas").dataset.revision === document.body.dataset.revision);
+  await doubted.click("#unrolled-fit");
+  await shot(doubted, "desk-profile");
   await doubted.context().close();
   await one.click("[data-tool=tape]");
   const { tape } = truthOf("pine-gate.jpg");
@@ -63,6 +69,7 @@ await test("each view is drawn for the guide", async () => {
   await shot(phone, "phone-folder");
   await phone.tap(".stumps a >> text=spring-stump");
   await shown(phone, "spring-stump.jpg");
+  await phone.tap("#first-visit-done");
   await phone.tap("#next-doubt");
   await still(phone);
   await shot(phone, "phone-unrolled");

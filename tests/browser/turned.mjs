@@ -27,10 +27,12 @@ const colors = (page, where, place, { half = 3, larger = 1 } = {}) => inside(pag
   const [x, y] = [(given.where[0] - box.left) * by, (given.where[1] - box.top) * by];
   const side = given.half * by;
   const seen = mean(canvas.getContext("2d").getImageData(x - side, y - side, 2 * side, 2 * side));
-  const own = new OffscreenCanvas(16, 16);
-  const pen = own.getContext("2d");
+  const own = Object.assign(document.createElement("canvas"), { width: 16, height: 16 });
+  const pen = own.getContext("2d", { willReadFrequently: true });
+  // At first a large photo is there as a small copy.
+  const share = state.photo.width / state.view.size_px[0];
   const reach = given.half / given.larger / photo.pixelsPerPixel();
-  pen.drawImage(state.photo, given.place[0] - reach, given.place[1] - reach, 2 * reach, 2 * reach, 0, 0, 16, 16);
+  pen.drawImage(state.photo, (given.place[0] - reach) * share, (given.place[1] - reach) * share, 2 * reach * share, 2 * reach * share, 0, 0, 16, 16);
   return [seen, mean(pen.getImageData(0, 0, 16, 16))];
 })()`, { where, place, half, larger });
 const alike = ([one, other], words) => assert.ok(one.every((value, band) => Math.abs(value - other[band]) < 26), `${words}: ${one.map(Math.round)} for ${other.map(Math.round)}`);
