@@ -44,8 +44,7 @@ await test("what was saved is shown before the stump is unrolled, and a mark mad
 await test("the help leads to the guide, or to a page that says where to get it", async () => {
   const one = await visit(at, "pine-gate.jpg", DESKTOP);
   await one.click("#open-help");
-  const link = one.locator('#help a[href="/help/"]');
-  assert.match(await link.textContent(), /whole guide/);
+  assert.match(await one.textContent('#help a[href="/help/"]'), /whole guide/);
   await one.context().close();
   const answer = await raw(at.port, { path: "/help/", headers: { Host: `127.0.0.1:${at.port}` } });
   assert.match(answer.text, answer.status === 200 ? /book\.css/ : /not installed with this program.*docs-book/s);

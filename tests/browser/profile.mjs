@@ -101,7 +101,7 @@ await test("it stays through a reload and follows the marks", async () => {
   // Nothing was read on this one, so there is nothing to show.
   await one.goto(`${one.url().split("#")[0]}#stump=oak-blurred.jpg`);
   await shown(one, "oak-blurred.jpg");
-  assert.ok(await one.isDisabled("#intensity-show"));
+  assert.equal(await one.isEnabled("#intensity-show"), false);
   assert.deepEqual(one.errors, []);
   await one.context().close();
 });
