@@ -12,8 +12,12 @@ const near = (place, wanted, most, words) => assert.ok(Math.hypot(place[0] - wan
 /** Where a way in the photo leads on the screen after so many quarters, written out once more. */
 const onScreen = ([dx, dy], quarters) => [[dx, dy], [-dy, dx], [-dx, -dy], [dy, -dx]][quarters];
 
-async function turn(page, quarters) {
-  for (let nth = 0; nth < quarters; nth++) await page.click("#photo-turn");
+async function turn(page, quarters, by = "click") {
+  for (let nth = 0; nth < quarters; nth++) {
+    const before = await inside(page, "state.quarters");
+    await page[by]("#photo-turn");
+    await page.waitForFunction(async (old) => (await import("/selection.js")).state.quarters === (old + 1) % 4, before);
+  }
   await still(page);
 }
 
@@ -139,7 +143,7 @@ await test("on the turned photo rings are added and chosen, and arrow keys move 
   near([moved[0] - before[0], moved[1] - before[1]], [40, -25], 2, "the photo follows the pointer");
   await one.mouse.move(...middle);
   const place = await inside(one, "(await import('/photo-view.js')).map.toPhoto(...given)", [box.width / 2, box.height / 2]);
-  await one.mouse.wheel(0, -40);
+  await inside(one, "document.getElementById('photo-canvas').dispatchEvent(new WheelEvent('wheel', { deltaY: -40, clientX: given[0], clientY: given[1], cancelable: true, bubbles: true }))", middle);
   near(await spot(one, place), middle, 1.5, "what is under the pointer stays when the wheel zooms");
   await one.click("#photo-fit");
   await one.click("[data-tool=rings]");
@@ -174,7 +178,7 @@ await test("under a finger on the turned photo the magnifier shows that place, t
   const { pith } = at.entry("pine-gate").reading;
   await phone.tap("#tab-photo");
   await inside(phone, "(state.hidden = true)");
-  await turn(phone, 1);
+  await turn(phone, 1, "tap");
   await phone.tap("[data-tool=bark]");
   await phone.locator("#photo-canvas").scrollIntoViewIfNeeded();
   const finger = await spot(phone, [pith.x_px + 60, pith.y_px - 90]);
@@ -209,6 +213,7 @@ await test("the turn stays through a reload, for this stump only, until it is tu
   assert.equal(await inside(one, "state.quarters"), 0);
   await one.goto(`${one.url().split("#")[0]}#stump=pine-gate.jpg`);
   await shown(one, "pine-gate.jpg");
+  assert.equal(await inside(one, "state.quarters"), 1);
   await turn(one, 3);
   await one.reload();
   await shown(one, "pine-gate.jpg");
