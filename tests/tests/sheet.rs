@@ -231,7 +231,7 @@ fn letters_that_the_font_lacks_are_named() {
     assert_eq!(output.status.code(), Some(0));
     let talk = String::from_utf8(output.stderr).unwrap();
     assert!(
-        talk.contains("\u{6a39} (U+6A39), \u{1f332} (U+1F332)"),
+        talk.contains("title: \u{6a39} (U+6A39), \u{1f332} (U+1F332)") && talk.contains("try: "),
         "{talk}"
     );
     let html = std::fs::read_to_string(place.path().join("oak-line-sheet.html")).unwrap();
@@ -239,4 +239,48 @@ fn letters_that_the_font_lacks_are_named() {
     if let Some(text) = text_of(&place.path().join("oak-line-sheet.pdf")) {
         assert!(text.contains("? by the wall ?"), "{text}");
     }
+}
+
+/// The same for each fact, by the name that it has on the sheet.
+#[test]
+fn letters_that_the_font_lacks_are_named_with_their_fact() {
+    let place = folder();
+    let entry = place.path().join("oak-line.stump.json");
+    let kept = root().join("samples/cold-hollow/oak-line.stump.json");
+    let mut stump: Value = serde_json::from_slice(&std::fs::read(kept).unwrap()).unwrap();
+    let facts = &mut stump["facts"];
+    for (name, text) in [
+        ("owner", "\u{738b}"),
+        ("note", "by the \u{677e}"),
+        ("place", "\u{c6}blegr\u{f8}d"),
+    ] {
+        facts[name] = text.into();
+    }
+    facts["remembered"] = serde_json::json!([{ "year": 1991, "what": "\u{1f332}" }]);
+    std::fs::write(&entry, stump.to_string()).unwrap();
+    let output = stumpbook().arg("sheet").arg(&entry).output().unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    let talk = String::from_utf8(output.stderr).unwrap();
+    for named in [
+        "owner: \u{738b} (U+738B)",
+        "note: \u{677e} (U+677E)",
+        "remembered: \u{1f332} (U+1F332)",
+    ] {
+        assert!(talk.contains(named), "{named} is not in: {talk}");
+    }
+    assert!(
+        !talk.contains("place: ") && !talk.contains("title: "),
+        "{talk}"
+    );
+    // With letters that the font has, nothing is said.
+    let output = stumpbook()
+        .arg("sheet")
+        .arg(root().join("samples/cold-hollow/oak-line.stump.json"))
+        .args(["--title", "\u{c6}blegr\u{f8}d, 3\u{bd} ft", "--out"])
+        .arg(place.path())
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    let talk = String::from_utf8(output.stderr).unwrap();
+    assert!(!talk.contains("font"), "{talk}");
 }

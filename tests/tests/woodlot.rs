@@ -261,6 +261,38 @@ fn a_woodlot_has_a_page_to_print() {
     );
 }
 
+/// Nothing is replaced in silence, neither on the printed page nor in a picture.
+#[test]
+fn letters_that_the_font_lacks_are_named_on_page_and_chart() {
+    let (place, book) = book();
+    let at = |name: &str| place.path().join(name).display().to_string();
+    let (page, picture, drawing) = (at("print.pdf"), at("years.png"), at("years.svg"));
+    for (args, named) in [
+        (
+            vec!["sheet", &book, "--out", &page],
+            "years: \u{9593} (U+9593)",
+        ),
+        (
+            vec!["years", &book, "--chart", &picture],
+            "remembered: \u{9593} (U+9593)",
+        ),
+    ] {
+        let talk = said(&lot(&args));
+        assert!(!talk.contains("font"), "{talk}");
+        good(&["remember", &book, "1991", "\u{9593} by the brook"]);
+        let output = lot(&args);
+        assert_eq!(output.status.code(), Some(0));
+        let talk = said(&output);
+        assert!(talk.contains(named) && talk.contains("try: "), "{talk}");
+        good(&["remember", &book, "1991"]);
+    }
+    // A drawing keeps its text as text.
+    good(&["remember", &book, "1991", "\u{9593} by the brook"]);
+    let output = lot(&["years", &book, "--chart", &drawing]);
+    assert!(!said(&output).contains("font"), "{}", said(&output));
+    assert!(fs::read_to_string(&drawing).unwrap().contains('\u{9593}'));
+}
+
 #[test]
 fn standing_trees_are_reported_with_a_range_and_refused_with_fewer_than_three() {
     let (_place, book) = book();

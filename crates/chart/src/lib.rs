@@ -8,6 +8,7 @@
 //! what it shows; its fills differ in lightness, so that it reads in gray.
 
 pub mod font;
+pub mod letters;
 pub mod palette;
 
 mod against_trend;

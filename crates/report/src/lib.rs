@@ -11,6 +11,7 @@ mod count_sheet;
 mod error;
 mod findings;
 mod html;
+mod letters;
 mod paper;
 mod pdf;
 pub mod picture;

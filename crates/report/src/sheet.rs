@@ -6,6 +6,7 @@ mod tests;
 use crate::ReportError;
 use crate::content::Content;
 use crate::html;
+use crate::letters::not_in_font;
 use crate::paper::{Paper, PaperColor};
 use crate::pdf::{self, Print};
 use crate::sheet_input::{SheetInput, SheetPictures};
@@ -51,16 +52,18 @@ impl<'a> Sheet<'a> {
         })
     }
 
-    /// The letters of the title and the facts that the PDF's font cannot set, each
-    /// once; the PDF has question marks in their place. The HTML page shows them, as
-    /// far as the reader's own fonts have them.
-    ///
-    /// # Errors
-    /// When the built-in font is damaged.
-    pub fn letters_not_in_font(&self) -> Result<Vec<char>, ReportError> {
-        let facts = self.content.facts.iter().map(|(_, value)| value.as_str());
-        let texts = facts.chain([self.content.title.as_str()]);
-        Ok(pdf::Fonts::ours()?.missing(texts))
+    /// The letters that the PDF's font cannot set, each once, of the title and of each
+    /// fact by its name; the PDF has question marks in their place. The HTML page shows
+    /// them, as far as the reader's own fonts have them.
+    #[must_use]
+    pub fn letters_not_in_font(&self) -> Vec<(&'static str, Vec<char>)> {
+        let title = ("Title", self.content.title.as_str());
+        let facts = &self.content.facts;
+        not_in_font(
+            [title]
+                .into_iter()
+                .chain(facts.iter().map(|(name, value)| (*name, value.as_str()))),
+        )
     }
 
     /// The sheet as one HTML page that holds its pictures, charts and font and

@@ -1,6 +1,7 @@
 //! A sheet to print for a woodlot.
 
 use crate::ReportError;
+use crate::letters::not_in_font;
 use crate::paper::Paper;
 use crate::pdf;
 
@@ -55,19 +56,30 @@ impl WoodlotSheet<'_> {
         pdf::woodlot::write(self, paper.size())
     }
 
-    /// The letters of the title and the tables that the font cannot set, each once;
-    /// the PDF has question marks in their place.
-    ///
-    /// # Errors
-    /// When the built-in font is damaged.
-    pub fn letters_not_in_font(&self) -> Result<Vec<char>, ReportError> {
-        let cells = self
-            .tables
-            .iter()
-            .flat_map(|table| table.rows.iter().flatten());
-        let texts = cells.map(String::as_str).chain([self.title]);
-        Ok(pdf::Fonts::ours()?.missing(texts))
+    /// The letters that the font cannot set, each once, by the part of the sheet they are
+    /// in; the PDF has question marks in their place.
+    #[must_use]
+    pub fn letters_not_in_font(&self) -> Vec<(&'static str, Vec<char>)> {
+        let head = [("Title", self.title), ("Title", self.subtitle.as_str())];
+        let tables = self.tables.iter().flat_map(|table| {
+            let cells = table.rows.iter().flatten().chain([&table.note]);
+            cells.map(|text| (table.title, text.as_str()))
+        });
+        not_in_font(
+            head.into_iter()
+                .chain(named("Years", &self.years))
+                .chain(named("Check", &self.check))
+                .chain(tables),
+        )
     }
+}
+
+/// Sentences under one name.
+fn named<'a>(
+    name: &'static str,
+    sentences: &'a [String],
+) -> impl Iterator<Item = (&'static str, &'a str)> {
+    sentences.iter().map(move |text| (name, text.as_str()))
 }
 
 #[cfg(test)]

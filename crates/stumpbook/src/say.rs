@@ -59,10 +59,19 @@ pub(crate) fn notices(all: &[exchange::Notice]) {
     }
 }
 
+/// Letters by the text they stand in, for a message; `None` for none.
+pub(crate) fn letters_in(texts: &[(&str, Vec<char>)]) -> Option<String> {
+    let named: Vec<String> = texts
+        .iter()
+        .filter_map(|(name, all)| Some(format!("{}: {}", name.to_lowercase(), letters(all)?)))
+        .collect();
+    (!named.is_empty()).then(|| named.join("; "))
+}
+
 /// Letters with their numbers in Unicode, for a message; `None` for none.
 pub(crate) fn letters(letters: &[char]) -> Option<String> {
     /// From so many on, the rest is only counted.
-    const MANY: usize = 6;
+    const MANY: usize = 12;
     let named = |letter: &char| format!("{letter} (U+{:04X})", u32::from(*letter));
     let mut shown: Vec<String> = letters.iter().take(MANY).map(named).collect();
     if letters.len() > MANY {

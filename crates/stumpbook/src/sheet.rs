@@ -117,12 +117,9 @@ fn make(path: &Path, args: &SheetArgs) -> Result<Made, CommandError> {
         .pdf(paper, color)
         .map_err(|error| broken(path, &error))?;
     let html = sheet.html().map_err(|error| broken(path, &error))?;
-    let missing = sheet
-        .letters_not_in_font()
-        .map_err(|error| broken(path, &error))?;
-    if let Some(shown) = say::letters(&missing) {
+    if let Some(shown) = say::letters_in(&sheet.letters_not_in_font()) {
         notes.push(format!(
-            "stumpbook: the PDF of {} has ? in place of {shown}, which its font lacks; the HTML page shows them\ntry: --title with other letters",
+            "stumpbook: the PDF of {} has ? in place of letters that its font lacks ({shown})\ntry: print the HTML page, which shows them, or write them in Latin letters",
             path.display()
         ));
     }

@@ -32,7 +32,7 @@ pub(crate) struct Canvas<'a, 'b> {
 impl Canvas<'_, '_> {
     /// One line that begins at a place on its base line.
     pub(crate) fn text(&mut self, (x, y): (f64, f64), style: Style, text: &str) {
-        let shown = self.fonts.printable(text);
+        let shown = Fonts::printable(text);
         let font = self.fonts.pdf(style.weight);
         self.own_paragraph(|canvas| {
             canvas.span(|surface| {

@@ -58,10 +58,9 @@ pub(super) fn run(
         let what = format!("cannot make the sheet of {}: {error}", path.display());
         CommandError::failed(what, error.advice())
     })?;
-    let missing = sheet.letters_not_in_font().unwrap_or_default();
-    if let Some(shown) = say::letters(&missing) {
+    if let Some(shown) = say::letters_in(&sheet.letters_not_in_font()) {
         say::note(&format!(
-            "stumpbook: the sheet has ? in place of {shown}, which its font lacks"
+            "stumpbook: the sheet has ? in place of letters that its font lacks ({shown})\ntry: write them in Latin letters; stumpbook woodlot new BOOK --name names a book"
         ));
     }
     let target = out.unwrap_or_else(|| {

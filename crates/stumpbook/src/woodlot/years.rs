@@ -163,7 +163,10 @@ fn chart(path: &Path, found: &Years, remembered: &[Remembered]) -> anyhow::Resul
         .map(|ending| ending.to_string_lossy().to_ascii_lowercase());
     let bytes = match ending.as_deref() {
         Some("svg") => svg.into_bytes(),
-        Some("png") => png(&svg, PNG_SCALE)?,
+        Some("png") => {
+            warn_of_letters(remembered);
+            png(&svg, PNG_SCALE)?
+        }
         _ => {
             return Err(CommandError::usage(
                 format!(
@@ -177,6 +180,16 @@ fn chart(path: &Path, found: &Years, remembered: &[Remembered]) -> anyhow::Resul
     };
     writing::replace(path, &bytes)?;
     Ok(())
+}
+
+/// Names the letters that the picture has boxes for.
+fn warn_of_letters(remembered: &[Remembered]) {
+    let texts = remembered.iter().map(|one| one.memory.what.as_str());
+    if let Some(shown) = say::letters(&chart::letters::missing(texts)) {
+        say::note(&format!(
+            "stumpbook: the chart has boxes in place of letters that its font lacks (remembered: {shown})\ntry: --chart years.svg, which a browser shows with its own fonts, or write them in Latin letters"
+        ));
+    }
 }
 
 fn text(found: &Years, remembered: &[Remembered]) -> String {
