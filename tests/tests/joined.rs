@@ -5,6 +5,7 @@
     reason = "a test that cannot go on fails, and says so"
 )]
 
+use crate::drawn;
 use acceptance::{folder, stumpbook};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -12,16 +13,8 @@ use std::process::Output;
 
 /// Writes the pictures of a drawn strip as strip-1.jpg and so on.
 fn pictures(seed: u64, folder: &Path) -> Vec<PathBuf> {
-    practice::pieces(seed)
-        .pieces
-        .iter()
-        .zip(1..)
-        .map(|(piece, number)| {
-            let path = folder.join(format!("strip-{number}.jpg"));
-            fs::write(&path, &piece.jpeg).unwrap();
-            path
-        })
-        .collect()
+    let names = drawn::strip(seed, "strip", folder);
+    names.iter().map(|name| folder.join(name)).collect()
 }
 
 fn joined(photos: &[PathBuf]) -> Output {

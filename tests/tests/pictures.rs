@@ -1,5 +1,5 @@
 //! Pages and charts as they look, compared with pictures of them in
-//! `tests/pictures`. `PICTURES=new cargo test -p acceptance --test pictures`
+//! `tests/pictures`. `PICTURES=new cargo test -p acceptance pictures::`
 //! takes new ones; look at them before keeping them.
 
 #![allow(

@@ -5,7 +5,8 @@
     reason = "a test that cannot go on fails, and says so"
 )]
 
-use acceptance::{folder, root, stumpbook};
+use crate::samples::{Sample, samples};
+use acceptance::{folder, stumpbook};
 use serde_json::Value;
 use std::fs;
 
@@ -54,58 +55,38 @@ fn practice_needs_a_seed_and_a_folder() {
 /// be read, to within a twentieth of the count or one ring; refused where nobody could.
 #[test]
 fn the_practice_photos_of_cold_hollow_are_read_or_refused_as_they_should_be() {
-    let place = folder();
-    let mut seen = 0;
     let mut wrong = Vec::new();
-    let mut names: Vec<_> = fs::read_dir(root().join("samples"))
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .collect();
-    names.sort();
-    for photo in names {
-        let truth_path = photo.with_extension("truth.json");
-        if photo.extension().is_none_or(|ending| ending != "jpg") || !truth_path.is_file() {
-            continue;
-        }
-        let truth: Value = serde_json::from_slice(&fs::read(&truth_path).unwrap()).unwrap();
-        // A copy, so that nothing is written into the repository.
-        let name = photo.file_name().unwrap();
-        let copy = place.path().join(name);
-        fs::copy(&photo, &copy).unwrap();
-        let wood = truth["wood"].as_str().unwrap();
-        let output = stumpbook()
-            .args(["count", "--json", "--wood", wood])
-            .arg(&copy)
-            .output()
-            .unwrap();
-        seen += 1;
-        let reading: Value = serde_json::from_slice(&output.stdout).unwrap_or(Value::Null);
-        let rings = truth["rings_visible"].as_i64().unwrap();
+    for Sample {
+        name,
+        truth,
+        code,
+        reading,
+        ..
+    } in samples()
+    {
+        let rings = i64::from(truth.rings_visible);
         let near = (rings / 20).max(1);
-        let held = match (truth["readable"] == true, output.status.code()) {
-            (false, code) => code == Some(3),
+        let held = match (truth.readable, code) {
+            (false, code) => *code == Some(3),
             (true, Some(0)) => {
                 let best = reading["count"]["best"].as_i64().unwrap_or(-100);
                 (best - rings).abs() <= near
             }
             (true, _) => false,
         };
-        if !held && !KNOWN_FAILURES.contains(&&*name.to_string_lossy()) {
+        let known = KNOWN_FAILURES.contains(&name.as_str());
+        if !held && !known {
             wrong.push(format!(
-                "{}: {rings} rings, read {} (exit {:?})",
-                name.display(),
+                "{name}: {rings} rings, read {} (exit {code:?})",
                 reading["count"],
-                output.status.code()
             ));
         }
-        if held && KNOWN_FAILURES.contains(&&*name.to_string_lossy()) {
-            wrong.push(format!(
-                "{} is read now: take it off the list",
-                name.display()
-            ));
+        if held && known {
+            wrong.push(format!("{name} is read now: take it off the list"));
         }
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
+    let seen = samples().len();
     assert!(seen >= 8, "only {seen} practice photos in samples/");
 }
 

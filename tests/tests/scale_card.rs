@@ -41,9 +41,9 @@ struct Shot {
 }
 
 /// A drawn stump with the card on it, as a plane in millimeters.
-struct Scene {
-    wood: RgbImage,
-    card: RgbImage,
+struct Scene<'a> {
+    wood: &'a Light,
+    card: &'a Light,
     wood_mm_per_px: f64,
     shot: Shot,
     /// Middle of the card on the plane, and its turn.
@@ -52,22 +52,30 @@ struct Scene {
     /// focal length in pixels.
     distance_mm: f64,
     focal_px: f64,
+    /// Sine and cosine of the lean, of its side and of the card's turn: they are asked for
+    /// millions of times.
+    lean: (f64, f64),
+    side: (f64, f64),
+    turn: (f64, f64),
 }
 
-impl Scene {
-    fn new(wood: &RgbImage, card: &RgbImage, shot: Shot) -> Self {
+impl<'a> Scene<'a> {
+    fn new(wood: &'a Light, card: &'a Light, shot: Shot) -> Self {
         // The camera sees 65 degrees of its longer side, as a phone does.
         let focal_px = f64::from(shot.width_px) / 2.0 / 32.5_f64.to_radians().tan();
         let photo_mm = CARD_MM.0 / shot.share;
         let distance_mm = photo_mm * focal_px / f64::from(shot.width_px);
         Self {
-            wood: wood.clone(),
-            card: card.clone(),
-            wood_mm_per_px: photo_mm * 0.9 / f64::from(wood.width()),
+            wood,
+            card,
+            wood_mm_per_px: photo_mm * 0.9 / f64::from(wood.wide),
             shot,
             card_at: (shot.aside.0 * photo_mm / 2.0, shot.aside.1 * photo_mm / 2.0),
             distance_mm,
             focal_px,
+            lean: shot.lean_deg.to_radians().sin_cos(),
+            side: shot.side_deg.to_radians().sin_cos(),
+            turn: shot.turn_deg.to_radians().sin_cos(),
         }
     }
 
@@ -84,8 +92,8 @@ impl Scene {
 
     /// Where a place of the plane is seen.
     fn seen(&self, (x, y): (f64, f64)) -> (f64, f64) {
-        let (sin, cos) = self.shot.lean_deg.to_radians().sin_cos();
-        let (far_y, far_x) = self.shot.side_deg.to_radians().sin_cos();
+        let (sin, cos) = self.lean;
+        let (far_y, far_x) = self.side;
         let along = x * far_x + y * far_y;
         let across = y * far_x - x * far_y;
         let depth = self.distance_mm + along * sin;
@@ -102,8 +110,8 @@ impl Scene {
 
     /// The place of the plane that is seen at a place of the photo.
     fn plane(&self, (px, py): (f64, f64)) -> (f64, f64) {
-        let (sin, cos) = self.shot.lean_deg.to_radians().sin_cos();
-        let (far_y, far_x) = self.shot.side_deg.to_radians().sin_cos();
+        let (sin, cos) = self.lean;
+        let (far_y, far_x) = self.side;
         let middle = self.principal();
         let (x, y) = (px - middle.0, py - middle.1);
         let (u, v) = (x * far_x + y * far_y, y * far_x - x * far_y);
@@ -117,7 +125,7 @@ impl Scene {
 
     /// Linear light at a place of the plane.
     fn light(&self, (x, y): (f64, f64)) -> [f64; 3] {
-        let (sin, cos) = self.shot.turn_deg.to_radians().sin_cos();
+        let (sin, cos) = self.turn;
         let (dx, dy) = (x - self.card_at.0, y - self.card_at.1);
         let on_card = (
             dx * cos + dy * sin + CARD_MM.0 / 2.0,
@@ -125,14 +133,14 @@ impl Scene {
         );
         let inside = (0.0..CARD_MM.0).contains(&on_card.0) && (0.0..CARD_MM.1).contains(&on_card.1);
         let color = if inside {
-            let at = pixel(&self.card, on_card, 1.0 / CARD_PX_PER_MM);
+            let at = self.card.at(on_card, 1.0 / CARD_PX_PER_MM);
             // Paper is not quite white and ink not quite black.
             at.map(|value| 0.03 + 0.80 * value)
         } else {
-            let size = f64::from(self.wood.width()) * self.wood_mm_per_px;
-            let high = f64::from(self.wood.height()) * self.wood_mm_per_px;
+            let size = f64::from(self.wood.wide) * self.wood_mm_per_px;
+            let high = f64::from(self.wood.high) * self.wood_mm_per_px;
             let at = (x + size / 2.0, y + high / 2.0);
-            pixel(&self.wood, at, self.wood_mm_per_px)
+            self.wood.at(at, self.wood_mm_per_px)
         };
         // A shadow with a soft edge that runs slantwise over the card.
         let shaded = if self.shot.shadow > 0.0 {
@@ -145,20 +153,28 @@ impl Scene {
         color.map(|value| value * shaded)
     }
 
+    /// Whether a place of the plane is on the card or close to it.
+    fn near_card(&self, (x, y): (f64, f64)) -> bool {
+        let reach = 0.6 * CARD_MM.0.hypot(CARD_MM.1);
+        (x - self.card_at.0).hypot(y - self.card_at.1) < reach
+    }
+
     /// The photo as JPEG.
     fn jpeg(&self) -> Vec<u8> {
-        const SAMPLES: u32 = 2;
         let mut photo = RgbImage::new(self.shot.width_px, self.height_px());
         let mut noise = 12345_u32;
         for (x, y, out) in photo.enumerate_pixels_mut() {
+            // The card's edges must be where they are to a part of a pixel; the wood's not.
+            let middle = self.plane((f64::from(x), f64::from(y)));
+            let samples: u32 = if self.near_card(middle) { 2 } else { 1 };
             let mut sum = [0.0; 3];
-            for nth in 0..SAMPLES * SAMPLES {
+            for nth in 0..samples * samples {
                 let at = |base: u32, n: u32| {
-                    f64::from(base) + (f64::from(n) + 0.5) / f64::from(SAMPLES) - 0.5
+                    f64::from(base) + (f64::from(n) + 0.5) / f64::from(samples) - 0.5
                 };
-                let place = (at(x, nth % SAMPLES), at(y, nth / SAMPLES));
+                let place = (at(x, nth % samples), at(y, nth / samples));
                 for (sum, value) in sum.iter_mut().zip(self.light(self.plane(place))) {
-                    *sum += value / f64::from(SAMPLES * SAMPLES);
+                    *sum += value / f64::from(samples * samples);
                 }
             }
             for (value, sum) in out.0.iter_mut().zip(sum) {
@@ -194,28 +210,50 @@ impl Scene {
     }
 }
 
-/// A picture's color as linear light at a place in millimeters; brown ground beyond it.
-fn pixel(picture: &RgbImage, (x_mm, y_mm): (f64, f64), mm_per_px: f64) -> [f64; 3] {
-    let (x, y) = (x_mm / mm_per_px - 0.5, y_mm / mm_per_px - 0.5);
-    let (wide, high) = picture.dimensions();
-    if x < 0.0 || y < 0.0 || x >= f64::from(wide - 1) || y >= f64::from(high - 1) {
-        return [0.12, 0.10, 0.07];
-    }
-    let (left, top) = (x.floor(), y.floor());
-    let (across, down) = (x - left, y - top);
-    let mut mixed = [0.0; 3];
-    for (dx, dy, weight) in [
-        (0, 0, (1.0 - across) * (1.0 - down)),
-        (1, 0, across * (1.0 - down)),
-        (0, 1, (1.0 - across) * down),
-        (1, 1, across * down),
-    ] {
-        let at = picture.get_pixel(left as u32 + dx, top as u32 + dy);
-        for (sum, value) in mixed.iter_mut().zip(at.0) {
-            *sum += weight * decoded(value);
+/// A picture as linear light.
+struct Light {
+    wide: u32,
+    high: u32,
+    /// Row by row.
+    pixels: Vec<[f64; 3]>,
+}
+
+impl Light {
+    fn of(picture: &RgbImage) -> Self {
+        Self {
+            wide: picture.width(),
+            high: picture.height(),
+            pixels: picture.pixels().map(|at| at.0.map(decoded)).collect(),
         }
     }
-    mixed
+
+    /// The color at a place in millimeters; brown ground beyond the picture.
+    fn at(&self, (x_mm, y_mm): (f64, f64), mm_per_px: f64) -> [f64; 3] {
+        let (x, y) = (x_mm / mm_per_px - 0.5, y_mm / mm_per_px - 0.5);
+        let (wide, high) = (self.wide as usize, self.high as usize);
+        if x < 0.0 || y < 0.0 || x >= (wide - 1) as f64 || y >= (high - 1) as f64 {
+            return [0.12, 0.10, 0.07];
+        }
+        // Neither is below 0: the whole part is the floor.
+        let (left, top) = (x as usize, y as usize);
+        let (across, down) = (x - left as f64, y - top as f64);
+        let upper = &self.pixels[top * wide + left..][..2];
+        let lower = &self.pixels[(top + 1) * wide + left..][..2];
+        let weights = [
+            (1.0 - across) * (1.0 - down),
+            across * (1.0 - down),
+            (1.0 - across) * down,
+            across * down,
+        ];
+        let around = [upper[0], upper[1], lower[0], lower[1]];
+        let mut mixed = [0.0; 3];
+        for (weight, color) in weights.iter().zip(around) {
+            for (sum, value) in mixed.iter_mut().zip(color) {
+                *sum += weight * value;
+            }
+        }
+        mixed
+    }
 }
 
 /// Linear light of an sRGB value, from a table: it is asked for millions of times.
@@ -234,22 +272,44 @@ fn decoded(value: u8) -> f64 {
     table[usize::from(value)]
 }
 
+/// The sRGB value of linear light from 0 to 1, from a table that is right to a twentieth
+/// of a step, far under the grain.
 fn encoded(light: f64) -> f64 {
-    let share = if light <= 0.003_130_8 {
-        light * 12.92
-    } else {
-        1.055 * light.powf(1.0 / 2.4) - 0.055
-    };
-    share * 255.0
+    const STEPS: usize = 1 << 16;
+    static TABLE: std::sync::OnceLock<Vec<f64>> = std::sync::OnceLock::new();
+    let table = TABLE.get_or_init(|| {
+        (0..=STEPS)
+            .map(|step| {
+                let light = step as f64 / STEPS as f64;
+                let share = if light <= 0.003_130_8 {
+                    light * 12.92
+                } else {
+                    1.055 * light.powf(1.0 / 2.4) - 0.055
+                };
+                share * 255.0
+            })
+            .collect()
+    });
+    table[(light * STEPS as f64).round().clamp(0.0, STEPS as f64) as usize]
 }
 
-fn stump() -> RgbImage {
-    practice::render(&Recipe {
-        width_px: 1200,
-        height_px: 900,
-        ..Recipe::random(11)
+/// A drawn stump, once for all tests.
+fn stump() -> &'static Light {
+    static STUMP: std::sync::OnceLock<Light> = std::sync::OnceLock::new();
+    STUMP.get_or_init(|| {
+        let drawn = practice::render(&Recipe {
+            width_px: 1200,
+            height_px: 900,
+            ..Recipe::random(11)
+        });
+        Light::of(&drawn.rgb)
     })
-    .rgb
+}
+
+/// The card, once for all tests.
+fn card() -> &'static Light {
+    static CARD: std::sync::OnceLock<Light> = std::sync::OnceLock::new();
+    CARD.get_or_init(|| Light::of(&report::card_picture(CARD_PX_PER_MM).unwrap()))
 }
 
 /// Somewhere on the face, but with the whole card in the picture.
@@ -288,12 +348,12 @@ fn shots() -> Vec<Shot> {
 
 #[test]
 fn the_card_gives_the_scale_of_fifty_photos() {
-    let (wood, card) = (stump(), report::card_picture(CARD_PX_PER_MM).unwrap());
+    let (wood, card) = (stump(), card());
     let shots = shots();
     let came: Vec<_> = shots
         .par_iter()
         .map(|&shot| {
-            let scene = Scene::new(&wood, &card, shot);
+            let scene = Scene::new(wood, card, shot);
             let face = photo::open(&scene.jpeg(), &Limits::default()).unwrap();
             let found = find_card(&face)?;
             if shot.turn_deg < 60.0 {
@@ -351,7 +411,7 @@ fn the_card_gives_the_scale_of_fifty_photos() {
 /// a copy of half their size the first was not found.
 #[test]
 fn the_card_is_found_in_photos_of_any_size() {
-    let (wood, card) = (stump(), report::card_picture(CARD_PX_PER_MM).unwrap());
+    let (wood, card) = (stump(), card());
     let shots = shots();
     for (nth, width_px) in [(8, 2401), (20, 3100)] {
         let shot = Shot {
@@ -359,7 +419,7 @@ fn the_card_is_found_in_photos_of_any_size() {
             share: 0.15,
             ..shots[nth]
         };
-        let face = photo::open(&Scene::new(&wood, &card, shot).jpeg(), &Limits::default());
+        let face = photo::open(&Scene::new(wood, card, shot).jpeg(), &Limits::default());
         assert!(find_card(&face.unwrap()).is_some(), "{width_px}: {shot:?}");
     }
 }
@@ -382,13 +442,12 @@ fn a_stump_without_a_card_has_none() {
 
 #[test]
 fn count_takes_the_scale_from_a_card_and_a_shrunk_print_is_reported_by_its_bar() {
-    let card = report::card_picture(CARD_PX_PER_MM).unwrap();
     let recipe = Recipe {
         width_px: 1600,
         height_px: 1200,
         ..Recipe::default()
     };
-    let wood = practice::render(&recipe).rgb;
+    let wood = Light::of(&practice::render(&recipe).rgb);
     let shot = Shot {
         width_px: 1800,
         lean_deg: 0.0,
@@ -399,7 +458,7 @@ fn count_takes_the_scale_from_a_card_and_a_shrunk_print_is_reported_by_its_bar()
         shadow: 0.0,
         quality: 90,
     };
-    let scene = Scene::new(&wood, &card, shot);
+    let scene = Scene::new(&wood, card(), shot);
     let place = folder();
     let photo = place.path().join("stump.jpg");
     std::fs::write(&photo, scene.jpeg()).unwrap();

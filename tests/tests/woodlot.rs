@@ -9,6 +9,7 @@
     reason = "a test that is skipped where a tool is not there says so"
 )]
 
+use crate::drawn;
 use acceptance::{folder, root, stumpbook};
 use exchange::{Series, Source, Widths, stump_of};
 use serde_json::Value;
@@ -91,16 +92,8 @@ fn book() -> (tempfile::TempDir, String) {
 fn cold_hollow_from_photos_to_book_to_reports() {
     let place = folder();
     let drawn = place.path().join("cold-hollow");
+    drawn::cold_hollow(&drawn);
     let drawn = drawn.to_str().unwrap();
-    let practice = stumpbook()
-        .args(["practice", "--woodlot", drawn])
-        .output()
-        .unwrap();
-    assert!(practice.status.success(), "{}", said(&practice));
-    assert_eq!(
-        String::from_utf8_lossy(&practice.stdout).lines().count(),
-        12
-    );
     let book = place.path().join("hollow.book").display().to_string();
     good(&["new", &book, "--name", "Cold Hollow"]);
     good(&["add", &book, drawn]);

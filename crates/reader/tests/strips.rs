@@ -3,13 +3,27 @@
 use photo::{Face, Limits};
 use practice::{Recipe, Truth};
 use reader::ReadingSession;
+use std::sync::OnceLock;
 use wood::{Facts, Marks, Point, Px, Reading, RefusalReason, RingNote, Scope, Strip};
 
-fn face() -> (Face, Truth) {
-    let made = practice::render(&Recipe::random(8));
-    let face = photo::open(&practice::jpeg(&made.rgb, 90), &Limits::default())
-        .expect("a drawn photo opens");
-    (face, made.truth)
+/// A face, drawn once for all tests.
+fn face() -> &'static (Face, Truth) {
+    static FACE: OnceLock<(Face, Truth)> = OnceLock::new();
+    FACE.get_or_init(|| {
+        let made = practice::render(&Recipe::random(8));
+        let face = photo::open(&practice::jpeg(&made.rgb, 90), &Limits::default())
+            .expect("a drawn photo opens");
+        (face, made.truth)
+    })
+}
+
+/// The reading of the whole face without a mark, once for all tests.
+fn whole() -> &'static Reading {
+    static WHOLE: OnceLock<Reading> = OnceLock::new();
+    WHOLE.get_or_init(|| {
+        let (face, _) = face();
+        reader::read("face.jpg", face, &Facts::default(), &Marks::default())
+    })
 }
 
 /// A strip from the true pith to the right, where the bark edge is that the program sees.
@@ -35,9 +49,8 @@ fn with(strip: Strip) -> Marks {
 fn a_marked_strip_gives_the_count_of_the_face() {
     let (face, truth) = face();
     let facts = Facts::default();
-    let whole = reader::read("face.jpg", &face, &facts, &Marks::default());
-    let marks = with(strip(&whole));
-    let reading = reader::read("face.jpg", &face, &facts, &marks);
+    let marks = with(strip(whole()));
+    let reading = reader::read("face.jpg", face, &facts, &marks);
     assert!(reading.readable, "{:?}", reading.refusal);
     let truth = truth.rings;
     let count = reading.count.clone().unwrap();
@@ -56,13 +69,12 @@ fn a_marked_strip_gives_the_count_of_the_face() {
 fn rings_set_by_hand_are_the_count_and_nothing_else_is() {
     let (face, _) = face();
     let facts = Facts::default();
-    let whole = reader::read("face.jpg", &face, &facts, &Marks::default());
     let mut strip = Strip {
         by_hand: true,
-        ..strip(&whole)
+        ..strip(whole())
     };
-    let mut kept = ReadingSession::new(&face, &facts, &with(strip.clone()));
-    let none = kept.read("face.jpg", &face, &facts, &with(strip.clone()));
+    let mut kept = ReadingSession::new(face, &facts, &with(strip.clone()));
+    let none = kept.read("face.jpg", face, &facts, &with(strip.clone()));
     assert_eq!(none.refusal.unwrap().reason, RefusalReason::NotCounted);
     // Ten rings to the bark, the seventh set twice and the last at the bark.
     let Px(length) = strip.length();
@@ -72,8 +84,8 @@ fn rings_set_by_hand_are_the_count_and_nothing_else_is() {
             .push(strip.place(Px(length * f64::from(tenth) / 10.0), Px(3.0)));
         let marks = with(strip.clone());
         assert!(kept.fits(&facts, &marks), "setting a ring is quick");
-        let reading = kept.read("face.jpg", &face, &facts, &marks);
-        assert_eq!(reading, reader::read("face.jpg", &face, &facts, &marks));
+        let reading = kept.read("face.jpg", face, &facts, &marks);
+        assert_eq!(reading, reader::read("face.jpg", face, &facts, &marks));
         // The last gap is counted once it is no wider than rings are.
         let whole = tenth >= 9;
         let expected = if whole { 10 } else { tenth };
@@ -95,17 +107,16 @@ fn a_count_by_hand_is_a_reading_with_years_and_widths() {
         across_inside_bark_mm: Some(wood::Mm(400.0)),
         ..Facts::default()
     };
-    let whole = reader::read("face.jpg", &face, &facts, &Marks::default());
     let mut strip = Strip {
         by_hand: true,
-        ..strip(&whole)
+        ..strip(whole())
     };
     let Px(length) = strip.length();
     strip.rings = (1..20)
         .map(|n| strip.place(Px(length * f64::from(n) / 20.0), Px(0.0)))
         .collect();
-    let mut kept = ReadingSession::new(&face, &facts, &with(strip.clone()));
-    let reading = kept.read("face.jpg", &face, &facts, &with(strip.clone()));
+    let mut kept = ReadingSession::new(face, &facts, &with(strip.clone()));
+    let reading = kept.read("face.jpg", face, &facts, &with(strip.clone()));
     let view = kept.strip_view().expect("a strip is marked");
     let proposed = view.proposed.len() as u32;
     assert!(proposed.abs_diff(truth.rings) <= 1, "{proposed} proposed");
@@ -128,12 +139,12 @@ fn a_count_by_hand_is_a_reading_with_years_and_widths() {
         rings: strip.rings[..13].to_vec(),
         ..strip
     };
-    let open = reader::read("face.jpg", &face, &facts, &with(short.clone()));
+    let open = reader::read("face.jpg", face, &facts, &with(short.clone()));
     assert_eq!(open.scope, Some(Scope::RingsInView));
     let marks = Marks {
         bark: vec![far],
         ..with(short)
     };
-    let closed = reader::read("face.jpg", &face, &facts, &marks);
+    let closed = reader::read("face.jpg", face, &facts, &marks);
     assert_eq!(closed.scope, Some(Scope::WholeFace));
 }

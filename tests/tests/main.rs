@@ -1,0 +1,32 @@
+//! All acceptance tests as one program: built and linked once.
+
+mod bad_files;
+mod corrections;
+mod desk;
+mod doc_examples;
+mod drawn;
+mod formats;
+mod help;
+mod house;
+mod import_circles;
+mod joined;
+mod many_photos;
+mod old_files;
+mod pictures;
+mod practice_stumps;
+mod radii_and_profile;
+mod reading;
+mod reference_growth;
+mod reference_network;
+mod reference_profile;
+mod reference_woodlot;
+mod refusals;
+mod samples;
+mod saving;
+mod scale_card;
+mod scale_table;
+mod several;
+mod sheet;
+mod start;
+mod woodlot;
+mod wrong_usage;
