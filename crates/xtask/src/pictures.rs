@@ -2,7 +2,7 @@
 //! output and kept small.
 
 use crate::{metadata, say};
-use anyhow::{Context as _, bail};
+use anyhow::{Context as _, anyhow, bail};
 use image::codecs::jpeg::JpegEncoder;
 use image::imageops::{FilterType, resize};
 use std::fs;
@@ -100,9 +100,11 @@ pub(crate) fn count(facts: &[&str], photo: &Path, place: &Path) -> anyhow::Resul
 /// # Errors
 /// When it cannot be read or written.
 pub(crate) fn shrink(drawn: &Path, path: &Path) -> anyhow::Result<()> {
-    let picture = image::open(drawn)
-        .with_context(|| format!("cannot read {}", drawn.display()))?
-        .to_rgb8();
+    let bytes = fs::read(drawn).with_context(|| format!("cannot read {}", drawn.display()))?;
+    // By our own crate, which has the decoders built already.
+    let picture = photo::open(&bytes, &photo::Limits::default())
+        .map_err(|error| anyhow!("cannot read {}: {error}", drawn.display()))?
+        .rgb;
     let height =
         (u64::from(picture.height()) * u64::from(WIDTH) / u64::from(picture.width().max(1))) as u32;
     let small = resize(&picture, WIDTH, height.max(1), FilterType::CatmullRom);

@@ -13,9 +13,9 @@ mod unrolled;
 
 use crate::ReportError;
 use image::codecs::jpeg::JpegEncoder;
-use image::{ImageFormat, Rgb, RgbImage};
+use image::codecs::png::PngEncoder;
+use image::{Rgb, RgbImage};
 use lettering::Letters;
-use std::io::Cursor;
 use wood::{IntensityProfile, Point, Reading};
 
 /// Whether a picture brings its own title and caption, or stands on a page
@@ -122,9 +122,10 @@ pub fn strip(photo: &RgbImage, from: Point, to: Point) -> RgbImage {
 /// # Errors
 /// [`ReportError::Picture`] when there is no room for it.
 pub fn png(picture: &RgbImage) -> Result<Vec<u8>, ReportError> {
-    let mut bytes = Cursor::new(Vec::new());
-    picture.write_to(&mut bytes, ImageFormat::Png)?;
-    Ok(bytes.into_inner())
+    let mut bytes = Vec::new();
+    // Not by a format's name: that would build the encoders of all formats.
+    picture.write_with_encoder(PngEncoder::new(&mut bytes))?;
+    Ok(bytes)
 }
 
 /// The bytes of a JPEG of a picture, at a quality that print needs.
