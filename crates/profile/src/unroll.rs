@@ -1,7 +1,8 @@
 //! The face unrolled around the pith: angle by radius.
 
-use ndarray::{Array2, ArrayView2, Zip};
-use photo::Face;
+use ndarray::{Array2, Zip};
+use photo::{Face, Lightness, RgbImage};
+use std::borrow::Cow;
 use std::f64::consts::TAU;
 use wood::{Angle, Point, Px};
 
@@ -209,9 +210,7 @@ pub fn unroll(
         seen: Array2::zeros((ANGLES, radii)),
     };
     let factor = (step_px as usize).max(1);
-    let lightness = face.lightness_in(factor);
-    let lightness = lightness.values.as_standard_layout();
-    let lightness = lightness.view();
+    let source = Source::of(face, factor);
     let factor = factor as f64;
     // A pixel of the smaller picture stands for the middle of its square.
     let on_it = |at: f64| (at + 0.5) / factor - 0.5;
@@ -221,7 +220,7 @@ pub fn unroll(
             let place = ray(pith, span.angle_of(row as f64, ANGLES), step_px);
             for column in 0..radii {
                 let at = place(column as f64);
-                if let Some(value) = sample(&lightness, on_it(at.x_px), on_it(at.y_px)) {
+                if let Some(value) = source.sample(on_it(at.x_px), on_it(at.y_px)) {
                     values[column] = value;
                     seen[column] = f32::from(u8::from(!unreadable(at)));
                 }
@@ -244,20 +243,65 @@ pub(crate) fn cubic_weights(part: f32) -> [f32; 4] {
     ]
 }
 
-/// The lightness at a place, between its sixteen pixels; `None` outside.
-fn sample(lightness: &ArrayView2<'_, f32>, x: f64, y: f64) -> Option<f32> {
-    let (height, width) = lightness.dim();
+/// Where lightness is taken from.
+enum Source<'a> {
+    /// A smaller copy, or the one that the face keeps.
+    Copy(Cow<'a, Lightness>),
+    /// The colors themselves, one by one: a copy at full size would take four bytes a
+    /// pixel, 192 MB for 48 megapixels.
+    Colors(&'a RgbImage),
+}
+
+impl<'a> Source<'a> {
+    /// The lightness of a face in squares of so many pixels a side.
+    fn of(face: &'a Face, factor: usize) -> Self {
+        if factor == 1 && face.lightness.square_px != 1 {
+            Self::Colors(&face.rgb)
+        } else {
+            Self::Copy(face.lightness_in(factor))
+        }
+    }
+
+    /// The lightness at a place, between its sixteen pixels; `None` outside.
+    fn sample(&self, x: f64, y: f64) -> Option<f32> {
+        match self {
+            Self::Copy(copy) => {
+                let values = copy.values.as_slice();
+                let values = values.expect("rows are stored one after another");
+                sample(copy.values.dim(), x, y, |start| {
+                    values.get(start..)?.first_chunk().copied()
+                })
+            }
+            Self::Colors(rgb) => {
+                let size = (rgb.height() as usize, rgb.width() as usize);
+                let pixels: &[[u8; 3]] = rgb.as_chunks().0;
+                sample(size, x, y, |start| {
+                    let four: [[u8; 3]; 4] = pixels.get(start..)?.first_chunk().copied()?;
+                    Some(four.map(photo::lightness))
+                })
+            }
+        }
+    }
+}
+
+/// The lightness at a place of a picture of so many rows and columns. `four`: four values
+/// in a row, by the number of the first.
+#[inline(always)]
+fn sample(
+    (height, width): (usize, usize),
+    x: f64,
+    y: f64,
+    four: impl Fn(usize) -> Option<[f32; 4]>,
+) -> Option<f32> {
     if x < 1.0 || y < 1.0 || x >= width as f64 - 2.0 || y >= height as f64 - 2.0 {
         return None;
     }
     let (column, row) = (x as usize, y as usize);
     let across = cubic_weights((x - column as f64) as f32);
     let down = cubic_weights((y - row as f64) as f32);
-    let values = lightness.as_slice().expect("rows lie one after another");
     let mut sum = 0.0;
     for (j, weight) in down.iter().enumerate() {
-        let start = (row + j - 1) * width + column - 1;
-        let line = values[start..].first_chunk::<4>()?;
+        let line = four((row + j - 1) * width + column - 1)?;
         let value: f32 = across.iter().zip(line).map(|(w, v)| w * v).sum();
         sum += weight * value;
     }
@@ -267,6 +311,7 @@ fn sample(lightness: &ArrayView2<'_, f32>, x: f64, y: f64) -> Option<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use photo::Limits;
 
     fn row_is(span: Span, angle: f64, row: f64) {
         let found = span.row_of(Angle(angle), ANGLES);
@@ -288,5 +333,29 @@ mod tests {
     fn rows_of_the_circle_begin_at_its_right() {
         row_is(Span::CIRCLE, 0.5 * TAU, 512.0);
         row_is(Span::CIRCLE, 0.0, 0.0);
+    }
+
+    #[test]
+    fn colors_give_the_lightness_that_a_copy_of_them_gives() {
+        // Wider than the copy that a face keeps at full size.
+        let rgb = RgbImage::from_fn(2500, 9, |x, y| {
+            let value = x.wrapping_mul(7919) ^ y.wrapping_mul(104_729);
+            image::Rgb([value as u8, (value >> 3) as u8, (value >> 5) as u8])
+        });
+        let mut png = Vec::new();
+        rgb.write_with_encoder(image::codecs::png::PngEncoder::new(&mut png))
+            .expect("room for a picture");
+        let face = photo::open(&png, &Limits::default()).expect("a picture");
+        let colors = Source::of(&face, 1);
+        assert!(matches!(colors, Source::Colors(_)));
+        let copy = Source::Copy(face.lightness_in(1));
+        let mut seen = 0;
+        for nth in 0..2000 {
+            let (x, y) = (f64::from(nth) * 1.31, f64::from(nth % 37) * 0.27);
+            let value = copy.sample(x, y);
+            assert_eq!(colors.sample(x, y), value, "{x}, {y}");
+            seen += usize::from(value.is_some());
+        }
+        assert!(seen > 500, "{seen}");
     }
 }
