@@ -337,7 +337,11 @@ fn standing_trees_are_reported_with_a_range_and_refused_with_fewer_than_three() 
     );
     let mut rougher = pine.to_vec();
     rougher.push("--any-species");
-    assert!(good(&rougher).contains("12 counted stumps"));
+    let printed = good(&rougher);
+    assert!(printed.contains("12 counted stumps"), "{printed}");
+    // Whose factors they are is said.
+    let credit = "International Society of Arboriculture";
+    assert!(printed.contains(credit), "{printed}");
     for (wrong, word) in [
         (["--species", "wite oak", "--diameter", "12in"], "white oak"),
         (["--species", "white oak", "--diameter", "12"], "12in"),

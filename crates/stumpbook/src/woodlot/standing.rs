@@ -193,7 +193,7 @@ fn text(
         lines.extend(doubts(answer));
         if let Some(age) = answer.rule_of_thumb {
             lines.push(format!(
-                "For comparison only, the rule of thumb (diameter times growth factor) gives {age:.0} years; it is often far off."
+                "For comparison only, the rule of thumb (diameter times a growth factor, after the International Society of Arboriculture) gives {age:.0} years; it is often far off."
             ));
         }
         lines.push("Never bore or notch a living tree to learn its age.".to_owned());
