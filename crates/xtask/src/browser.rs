@@ -1,4 +1,4 @@
-//! `cargo xtask browser`, and two steps of `test`: drives the desk's page in
+//! `cargo xtask browser`, and a step of `test`: drives the desk's page in
 //! Chromium and in Firefox. What is missing for it is installed where that can
 //! be done, and named where not. None of it is part of what is shipped.
 
@@ -74,6 +74,8 @@ struct Run<'a> {
     engine: Engine,
     /// The files of tests, by comma; all of them without.
     files: Option<&'a str>,
+    /// Firefox, and the files of tests that run there too, by comma.
+    beside: Option<(PathBuf, &'a str)>,
     /// Where pictures go.
     pictures: Option<&'a Path>,
     /// The profile in which the program is built.
@@ -95,6 +97,7 @@ pub(crate) fn alone(options: &Options) -> anyhow::Result<()> {
         &Run {
             engine: options.engine,
             files: options.times.then_some("times"),
+            beside: None,
             pictures: draws.then_some(docs.as_path()),
             profile: if options.times { "release" } else { "chores" },
             builds: true,
@@ -102,43 +105,34 @@ pub(crate) fn alone(options: &Options) -> anyhow::Result<()> {
     )
 }
 
-/// Drives the page in Chromium, with the program that is built already.
+/// Drives the page in Chromium and beside it in Firefox, with the program that is built
+/// already: in Firefox all tests, or those of fingers, zoom and files alone. Gives the
+/// reason when there is no Firefox.
 ///
 /// # Errors
 /// When something is missing that cannot be installed, or a test fails.
-pub(crate) fn run(metadata: &Metadata) -> anyhow::Result<()> {
-    drive(metadata, &Run::in_engine(Engine::Chromium, None))
-}
-
-/// Drives the page in Firefox: all tests, or those of fingers, zoom and files alone.
-/// Gives the reason when there is no Firefox.
-///
-/// # Errors
-/// As [`run`].
-pub(crate) fn firefox(metadata: &Metadata, all: bool) -> anyhow::Result<Option<String>> {
-    if Engine::Firefox.program().is_none() {
-        return Ok(Some(
-            "there is no Firefox: apt-get install firefox-esr".to_owned(),
-        ));
-    }
-    let files = if all {
-        None
+pub(crate) fn run(metadata: &Metadata, all_in_firefox: bool) -> anyhow::Result<Option<String>> {
+    let files = if all_in_firefox {
+        "all"
     } else {
-        Some("zoom,phone,outputs")
+        "zoom,phone,outputs"
     };
-    drive(metadata, &Run::in_engine(Engine::Firefox, files)).map(|()| None)
-}
-
-impl<'a> Run<'a> {
-    const fn in_engine(engine: Engine, files: Option<&'a str>) -> Self {
-        Self {
-            engine,
-            files,
+    let firefox = Engine::Firefox.program();
+    let left = firefox.is_none().then(|| {
+        "in Firefox: there is none (apt-get install firefox-esr); Chromium passed".to_owned()
+    });
+    drive(
+        metadata,
+        &Run {
+            engine: Engine::Chromium,
+            files: None,
+            beside: firefox.map(|program| (program, files)),
             pictures: None,
             profile: "chores",
             builds: false,
-        }
-    }
+        },
+    )?;
+    Ok(left)
 }
 
 fn drive(metadata: &Metadata, run: &Run<'_>) -> anyhow::Result<()> {
@@ -172,6 +166,10 @@ fn drive(metadata: &Metadata, run: &Run<'_>) -> anyhow::Result<()> {
         .env(run.engine.variable(), browser);
     if let Some(files) = run.files {
         node.env("FILES", files);
+    }
+    if let Some((firefox, files)) = &run.beside {
+        node.env(Engine::Firefox.variable(), firefox)
+            .env("FIREFOX_FILES", files);
     }
     if let Some(folder) = run.pictures {
         node.arg(folder);

@@ -83,11 +83,8 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
             &[("STUMPBOOK", &program.to_string_lossy())],
         )
     });
-    done.step("the desk in Chromium", || {
-        browser::run(&metadata).map(|()| Step::Held)
-    });
-    done.step("the desk in Firefox", || {
-        let left = browser::firefox(&metadata, options.everything)?;
+    done.step("the desk in two browsers", || {
+        let left = browser::run(&metadata, options.everything)?;
         Ok(left.map_or(Step::Held, Step::NotRun))
     });
     // What features add that are off by default.
