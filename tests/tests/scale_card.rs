@@ -309,7 +309,7 @@ fn stump() -> &'static Light {
 /// The card, once for all tests.
 fn card() -> &'static Light {
     static CARD: std::sync::OnceLock<Light> = std::sync::OnceLock::new();
-    CARD.get_or_init(|| Light::of(&report::card_picture(CARD_PX_PER_MM).unwrap()))
+    CARD.get_or_init(|| Light::of(&report::card_picture(CARD_PX_PER_MM).expect("the card")))
 }
 
 /// Somewhere on the face, but with the whole card in the picture.
