@@ -12,8 +12,8 @@ use acceptance::root;
 use ndarray::Array2;
 use photo::{Face, Lightness, RgbImage, shrink};
 use profile::{
-    Directions, Edge, Fineness, SpacingParams, blur_across, blur_down, blur_line, local_spacing,
-    unroll,
+    Directions, Edge, Fineness, SpacingParams, Span, blur_across, blur_down, blur_line,
+    local_spacing, unroll,
 };
 use serde_json::Value;
 use std::f64::consts::{PI, TAU};
@@ -109,6 +109,7 @@ fn unrolling_agrees_with_scipy_scikit_image_and_opencv() {
         &face(rings(260, 200, pith, 17.0)),
         pith,
         Some(Px(180.0)),
+        Span::CIRCLE,
         Fineness::FULL,
         &|_| false,
     );
