@@ -180,7 +180,7 @@ fn ray(pith: Point, angle: Angle, step_px: f64) -> impl Fn(f64) -> Point {
 /// taken as not seen.
 ///
 /// # Method
-/// Bicubic sampling of the lightness on 1024 rays of the circle; where a step is
+/// Bicubic sampling of the lightness on 1024 rays of the circle or of the span; where a step is
 /// two pixels or more, of a picture so many times smaller, whose pixels are means,
 /// for what is finer than a step would else come back as something coarser.
 /// Linear in samples, rows in parallel.

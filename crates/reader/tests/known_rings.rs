@@ -290,7 +290,7 @@ fn the_bark_edge_runs_through_where_it_is_marked() {
 fn following_again_gives_what_following_anew_gives() {
     let (face, _) = face();
     let facts = Facts::default();
-    let plain = reader::read("face.jpg", &face, &facts, &Marks::default());
+    let plain = reader::read("face.jpg", face, &facts, &Marks::default());
     let pith = plain.pith.as_ref().unwrap().point();
     let beside = Point::new(pith.x_px + 9.0, pith.y_px - 4.0);
     let tape = wood::Tape {
@@ -310,16 +310,16 @@ fn following_again_gives_what_following_anew_gives() {
         },
         Marks::default(),
     ];
-    let mut kept = reader::ReadingSession::new(&face, &facts, &Marks::default());
+    let mut kept = reader::ReadingSession::new(face, &facts, &Marks::default());
     for marks in states {
         kept = kept
-            .again(&face, &facts, &marks, &|_| {
+            .again(face, &facts, &marks, &|_| {
                 std::ops::ControlFlow::Continue(())
             })
             .unwrap();
         assert_eq!(
-            kept.read("face.jpg", &face, &facts, &marks),
-            reader::read("face.jpg", &face, &facts, &marks),
+            kept.read("face.jpg", face, &facts, &marks),
+            reader::read("face.jpg", face, &facts, &marks),
             "{marks:?}"
         );
     }
