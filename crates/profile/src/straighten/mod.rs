@@ -241,7 +241,7 @@ pub fn straighten_along(
 
 /// Straightens once more, by shifts that are known: what to add to a course of
 /// `before` to come to the same ring in each sector, `[sector, course]`, the sectors
-/// even and clockwise from +x. `flat` is the same face.
+/// even and clockwise from the first row. `flat` is the same face.
 #[must_use]
 pub fn straighten_by(
     unrolled: &Unrolled,
