@@ -259,7 +259,7 @@ impl SeenPlaces {
 
     /// The same look along other courses: `shifts` says what to add to a course to come
     /// to the place of this look that is seen there, `[sector, course]`, the sectors even
-    /// and clockwise from +x. The network is not run again on the strip.
+    /// and clockwise from the first row. The network is not run again on the strip.
     #[must_use]
     pub fn shifted(&self, shifts: &Array2<f32>) -> Self {
         let (rows, _, padded) = self.field.dim();
