@@ -217,19 +217,23 @@ fn the_card_is_a_page_of_its_true_size() {
 }
 
 /// Nothing is replaced in silence.
-#[test]
-fn letters_that_the_font_lacks_are_named() {
-    let place = folder();
-    let entry = root().join("samples/cold-hollow/oak-line.stump.json");
+/// Makes the sheet of a sample under a title, in a folder; what is said on stderr.
+fn messages_for_title(title: &str, to: &std::path::Path) -> String {
     let output = stumpbook()
         .arg("sheet")
-        .arg(&entry)
-        .args(["--title", "\u{6a39} by the wall \u{1f332}\u{fe0f}", "--out"])
-        .arg(place.path())
+        .arg(root().join("samples/cold-hollow/oak-line.stump.json"))
+        .args(["--title", title, "--out"])
+        .arg(to)
         .output()
         .unwrap();
     assert_eq!(output.status.code(), Some(0));
-    let talk = String::from_utf8(output.stderr).unwrap();
+    String::from_utf8(output.stderr).unwrap()
+}
+
+#[test]
+fn letters_that_the_font_lacks_are_named() {
+    let place = folder();
+    let talk = messages_for_title("\u{6a39} by the wall \u{1f332}\u{fe0f}", place.path());
     assert!(
         talk.contains("title: \u{6a39} (U+6A39), \u{1f332} (U+1F332)") && talk.contains("try: "),
         "{talk}"
@@ -273,14 +277,6 @@ fn letters_that_the_font_lacks_are_named_with_their_fact() {
         "{talk}"
     );
     // With letters that the font has, nothing is said.
-    let output = stumpbook()
-        .arg("sheet")
-        .arg(root().join("samples/cold-hollow/oak-line.stump.json"))
-        .args(["--title", "\u{c6}blegr\u{f8}d, 3\u{bd} ft", "--out"])
-        .arg(place.path())
-        .output()
-        .unwrap();
-    assert_eq!(output.status.code(), Some(0));
-    let talk = String::from_utf8(output.stderr).unwrap();
+    let talk = messages_for_title("\u{c6}blegr\u{f8}d, 3\u{bd} ft", place.path());
     assert!(!talk.contains("font"), "{talk}");
 }

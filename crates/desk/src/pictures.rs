@@ -9,7 +9,7 @@ use crate::unrolled;
 use axum::body::Bytes;
 use photo::Face;
 use reader::ReadingSession;
-use wood::Strip;
+use wood::{Reading, Strip};
 
 /// The photo itself.
 #[derive(Debug)]
@@ -114,6 +114,13 @@ impl Pictures {
             previous: None,
             strip: None,
         })
+    }
+
+    /// The reading of the photo with these facts and marks, which the current
+    /// straightening must fit.
+    pub(crate) fn read(&mut self, name: &str, Input { facts, marks }: &Input) -> Reading {
+        let face = &self.photo.face;
+        self.current.kept.read(name, face, facts, marks)
     }
 
     /// About how much memory it takes, in bytes.

@@ -70,11 +70,10 @@ pub(crate) fn top_course(traced: &TracedFace) -> f64 {
 /// Distances from the pith in photo pixels, `[step][station]`, as little-endian
 /// 32 bit floats.
 pub(crate) fn field(traced: &TracedFace, top_course: f64) -> Bytes {
-    let rows = traced.unrolled.angles();
     let mut bytes = Vec::with_capacity(STEPS * STATIONS * 4);
     for step in 0..STEPS {
         let angle = Angle(step as f64 / STEPS as f64 * TAU);
-        let row = ((traced.unrolled.row_toward(angle) + 1e-9) as usize).min(rows - 1);
+        let row = traced.unrolled.nearest_row(angle);
         for station in 0..STATIONS {
             let course = top_course * station as f64 / (STATIONS - 1) as f64;
             let radius = f64::from(traced.straightened.radius_at(row, course));

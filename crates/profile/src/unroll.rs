@@ -131,12 +131,18 @@ impl Unrolled {
         self.span.row_of(angle, self.angles())
     }
 
+    /// The same as a whole row.
+    #[must_use]
+    pub fn nearest_row(&self, angle: Angle) -> usize {
+        // A direction on a row is that row's, whatever its last digit.
+        (self.row_toward(angle) + 1e-9) as usize % self.angles()
+    }
+
     /// The row of a direction; `None` where no row covers it.
     #[must_use]
     pub fn row_of(&self, angle: Angle) -> Option<usize> {
-        // A direction on a row is that row's, whatever its last digit.
-        let row = (self.span.row_of(angle, self.angles()) + 1e-9) as usize;
-        (self.span.turn_to(angle) <= self.span.share).then_some(row % self.angles())
+        let covered = self.span.turn_to(angle) <= self.span.share;
+        covered.then(|| self.nearest_row(angle))
     }
 
     /// The place in the photo of a row and a column (fractions allowed).

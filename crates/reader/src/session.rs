@@ -63,7 +63,11 @@ impl ReadingSession {
     /// Traces the rings of a face: the long part of a reading.
     #[must_use]
     pub fn new(face: &Face, facts: &Facts, marks: &Marks) -> Self {
-        Self::watched(face, facts, marks, UNWATCHED)
+        Self::unwatched(face, facts, marks, None)
+    }
+
+    fn unwatched(face: &Face, facts: &Facts, marks: &Marks, before: Option<&Self>) -> Self {
+        Self::begun(face, facts, marks, UNWATCHED, before)
             .unwrap_or_else(|BrokenOff| unreachable!("nobody watches, so nobody breaks it off"))
     }
 
@@ -210,11 +214,7 @@ impl ReadingSession {
     /// made from.
     pub fn read(&mut self, file: &str, face: &Face, facts: &Facts, marks: &Marks) -> Reading {
         if !self.fits(facts, marks) {
-            *self = self
-                .again(face, facts, marks, UNWATCHED)
-                .unwrap_or_else(|BrokenOff| {
-                    unreachable!("nobody watches, so nobody breaks it off")
-                });
+            *self = Self::unwatched(face, facts, marks, Some(self));
         }
         let blank = blank(file, face);
         let card = self.card.as_ref();

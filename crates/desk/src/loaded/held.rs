@@ -6,6 +6,7 @@ use super::opening::open;
 use crate::error::ApiError;
 use crate::pictures::{Photo, Pictures};
 use crate::progress::Progress;
+use std::path::Path;
 
 impl Loaded {
     /// About how much memory the photo and its pictures take, in bytes; `None` where
@@ -31,10 +32,7 @@ impl Loaded {
         if let Some(pictures) = &mut self.pictures {
             return Ok(&mut pictures.photo);
         }
-        let photo = match self.photo_alone.take() {
-            Some(photo) => photo,
-            None => Photo::new(open(name, &self.photo)?),
-        };
+        let photo = take(&mut self.photo_alone, name, &self.photo)?;
         Ok(self.photo_alone.insert(photo))
     }
 
@@ -47,16 +45,9 @@ impl Loaded {
     ) -> Result<&mut Pictures, ApiError> {
         if self.pictures.is_none() {
             let input = self.input();
-            let photo = match self.photo_alone.take() {
-                Some(photo) => photo,
-                None => Photo::new(open(name, &self.photo)?),
-            };
+            let photo = take(&mut self.photo_alone, name, &self.photo)?;
             let mut pictures = Pictures::new(photo, &input, self.versions, progress)?;
-            self.stump.reading =
-                pictures
-                    .current
-                    .kept
-                    .read(name, &pictures.photo.face, &input.facts, &input.marks);
+            self.stump.reading = pictures.read(name, &input);
             pictures.fit_height(self.versions);
             self.pictures = Some(pictures);
         }
@@ -78,5 +69,13 @@ impl Loaded {
             let _ = self.save();
         }
         Ok(changed)
+    }
+}
+
+/// Takes the photo that is held alone; opens it where none is.
+fn take(alone: &mut Option<Photo>, name: &str, path: &Path) -> Result<Photo, ApiError> {
+    match alone.take() {
+        Some(photo) => Ok(photo),
+        None => Ok(Photo::new(open(name, path)?)),
     }
 }

@@ -212,11 +212,7 @@ impl Loaded {
             versions += 1;
             pictures.straighten(&input, versions, progress)?;
         }
-        let reading =
-            pictures
-                .current
-                .kept
-                .read(name, &pictures.photo.face, &input.facts, &input.marks);
+        let reading = pictures.read(name, &input);
         if pictures.fit_height(versions + 1) {
             versions += 1;
         }

@@ -122,11 +122,7 @@ impl Loaded {
         let size_px = face.rgb.dimensions();
         let taken = face.taken.map(|day| day.to_string());
         let mut pictures = Pictures::new(Photo::new(face), &input, 1, progress)?;
-        let reading =
-            pictures
-                .current
-                .kept
-                .read(name, &pictures.photo.face, &input.facts, &input.marks);
+        let reading = pictures.read(name, &input);
         pictures.fit_height(1);
         let mut loaded = Self {
             photo: photo.to_owned(),

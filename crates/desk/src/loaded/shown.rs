@@ -37,10 +37,10 @@ impl Loaded {
         let unrolled = self
             .unrolled_info(name, progress)?
             .ok_or_else(nothing_unrolled)?;
-        let reading = self.stump.reading.clone();
-        let pictures = self.pictures(name, progress)?;
+        let pictures = self.pictures.as_ref().ok_or_else(nothing_unrolled)?;
         let traced = pictures.current.kept.traced();
-        let profile = intensity_profile(&pictures.photo.face.rgb, &reading, photo::lightness);
+        let rgb = &pictures.photo.face.rgb;
+        let profile = intensity_profile(rgb, &self.stump.reading, photo::lightness);
         let (Some(traced), Some(profile)) = (traced, profile) else {
             return Err(nothing_unrolled());
         };
