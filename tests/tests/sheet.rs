@@ -216,7 +216,6 @@ fn the_card_is_a_page_of_its_true_size() {
         .code(2);
 }
 
-/// Nothing is replaced in silence.
 /// Makes the sheet of a sample under a title, in a folder; what is said on stderr.
 fn messages_for_title(title: &str, to: &std::path::Path) -> String {
     let output = stumpbook()
@@ -225,9 +224,9 @@ fn messages_for_title(title: &str, to: &std::path::Path) -> String {
         .args(["--title", title, "--out"])
         .arg(to)
         .output()
-        .unwrap();
+        .expect("the program is started");
     assert_eq!(output.status.code(), Some(0));
-    String::from_utf8(output.stderr).unwrap()
+    String::from_utf8(output.stderr).expect("messages are UTF-8")
 }
 
 #[test]
