@@ -9,18 +9,23 @@ use crate::unrolled;
 use axum::body::Bytes;
 use photo::Face;
 use reader::ReadingSession;
+use std::sync::{Arc, Mutex, PoisonError};
 use wood::{Reading, Strip};
 
-/// The photo itself.
-#[derive(Debug)]
+/// The photo itself. A clone shares its pixels, so that pictures are made of them while
+/// the stump is open to others.
+#[derive(Debug, Clone)]
 pub(crate) struct Photo {
-    pub(crate) face: Face,
-    jpeg: Option<Bytes>,
+    pub(crate) face: Arc<Face>,
+    jpeg: Arc<Mutex<Option<Bytes>>>,
 }
 
 impl Photo {
     pub(crate) fn new(face: Face) -> Self {
-        Self { face, jpeg: None }
+        Self {
+            face: Arc::new(face),
+            jpeg: Arc::default(),
+        }
     }
 
     /// About how much memory it takes, in bytes.
@@ -29,13 +34,15 @@ impl Photo {
         self.face.rgb.as_raw().len() as u64 + 4 * self.face.lightness.values.len() as u64
     }
 
-    /// The upright photo as a JPEG.
-    pub(crate) fn jpeg(&mut self) -> Result<Bytes, ApiError> {
-        if let Some(jpeg) = &self.jpeg {
+    /// The upright photo as a JPEG. Made once: who asks meanwhile waits for it.
+    pub(crate) fn jpeg(&self) -> Result<Bytes, ApiError> {
+        // It is only ever replaced whole, so a poisoned lock holds a whole one.
+        let mut held = self.jpeg.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(jpeg) = &*held {
             return Ok(jpeg.clone());
         }
         let jpeg = unrolled::photo(&self.face).map_err(|error| ApiError::cannot_draw(&error))?;
-        self.jpeg = Some(jpeg.clone());
+        *held = Some(jpeg.clone());
         Ok(jpeg)
     }
 

@@ -204,10 +204,8 @@ impl Session {
 
     /// The upright photo as a JPEG, or a `small` copy of it.
     pub(crate) fn photo(&self, folder: &Folder, small: bool) -> Result<Bytes, ApiError> {
-        self.with_loaded(folder, |loaded| {
-            let photo = loaded.photo(&self.name)?;
-            if small { photo.small() } else { photo.jpeg() }
-        })
+        let photo = self.with_loaded(folder, |loaded| Ok(loaded.photo(&self.name)?.clone()))?;
+        if small { photo.small() } else { photo.jpeg() }
     }
 
     /// The unrolled picture and its numbers.
@@ -240,11 +238,10 @@ impl Session {
         request: OutputRequest,
         options: &OutputOptions,
     ) -> Result<Output, ApiError> {
-        self.with_loaded(folder, |loaded| {
-            let stump = loaded.stump().clone();
-            let photo = loaded.photo(&self.name)?;
-            request.make(&self.name, &stump, &photo.face.rgb, options)
-        })
+        let (stump, photo) = self.with_loaded(folder, |loaded| {
+            Ok((loaded.stump().clone(), loaded.photo(&self.name)?.clone()))
+        })?;
+        request.make(&self.name, &stump, &photo.face.rgb, options)
     }
 
     fn lock(&self) -> MutexGuard<'_, Option<Loaded>> {

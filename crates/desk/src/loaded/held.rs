@@ -28,9 +28,9 @@ impl Loaded {
     }
 
     /// The photo, opened again if it was released.
-    pub(crate) fn photo(&mut self, name: &str) -> Result<&mut Photo, ApiError> {
-        if let Some(pictures) = &mut self.pictures {
-            return Ok(&mut pictures.photo);
+    pub(crate) fn photo(&mut self, name: &str) -> Result<&Photo, ApiError> {
+        if let Some(pictures) = &self.pictures {
+            return Ok(&pictures.photo);
         }
         let photo = take(&mut self.photo_alone, name, &self.photo)?;
         Ok(self.photo_alone.insert(photo))
