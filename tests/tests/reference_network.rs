@@ -10,13 +10,13 @@
 use acceptance::root;
 use ndarray::Array3;
 use serde_json::Value;
-use sight::see_places;
+use sight::{StripView, see_places};
 use std::f64::consts::TAU;
 use wood::WoodClass;
 
 /// Wavy rings about nine courses wide, seen on all but a sixteenth of the circle.
-fn strip() -> Array3<f32> {
-    Array3::from_shape_fn((6, 256, 160), |(channel, row, course)| {
+fn strip() -> StripView {
+    let channels = Array3::from_shape_fn((6, 256, 160), |(channel, row, course)| {
         let (row, course) = (row as f64, course as f64);
         let seen = row < 240.0;
         let phase = (course + 1.5 * (TAU * row / 256.0).sin()) / 9.0;
@@ -30,7 +30,11 @@ fn strip() -> Array3<f32> {
             _ => 0.7,
         };
         if seen { value as f32 } else { 0.0 }
-    })
+    });
+    StripView {
+        channels,
+        circle_share: 1.0,
+    }
 }
 
 fn numbers(values: &Value) -> Vec<f64> {

@@ -161,6 +161,7 @@ mod tests {
             spacing: vec![10.0; courses],
             kinds: [0.0; 4],
             blur: 1.0,
+            circle_share: 1.0,
         }
     }
 

@@ -15,5 +15,5 @@ mod weights;
 
 pub use rings::{SeenPlaces, SeenRings, chance_of_end, see_places, see_rings};
 pub use scene::{SeenScene, see_scene};
-pub use view::{ROWS, SMALL, STRIP_CHANNELS, small, small_part, strip};
+pub use view::{ROWS, SMALL, STRIP_CHANNELS, StripView, small, small_part, strip};
 pub use weights::install;

@@ -14,14 +14,22 @@ pub(crate) const SEEN: usize = 2;
 /// Side of the small picture of a whole face, in pixels. As the network learned it.
 pub const SMALL: usize = 256;
 
-/// The straightened face as the ring network is shown it: `[channel, row, course]`,
-/// 256 rows around the circle, all values about -3 to 3.
-///
-/// Channels: lightness less its local mean in local spreads; its spread within
-/// the row (pores, dust); whether the place is seen; lightness, red less green
-/// and yellow less blue as the photo has them.
+/// The straightened face as the ring network is shown it.
+#[derive(Debug, Clone)]
+pub struct StripView {
+    /// `[channel, row, course]`, 256 rows, all values about -3 to 3.
+    ///
+    /// Channels: lightness less its local mean in local spreads; its spread within
+    /// the row (pores, dust); whether the place is seen; lightness, red less green
+    /// and yellow less blue as the photo has them.
+    pub channels: Array3<f32>,
+    /// The share of the circle that the rows take, over 0 to 1.
+    pub circle_share: f64,
+}
+
+/// Shows a straightened face to the ring network.
 #[must_use]
-pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> Array3<f32> {
+pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> StripView {
     let (angles, courses) = straightened.courses.dim();
     let pooled = (angles / ROWS).max(1);
     let mut out = Array3::<f32>::zeros((STRIP_CHANNELS, ROWS, courses));
@@ -56,7 +64,10 @@ pub fn strip(face: &Face, unrolled: &Unrolled, straightened: &Straightened) -> A
             }
         }
     });
-    out
+    StripView {
+        channels: out,
+        circle_share: unrolled.span.share,
+    }
 }
 
 /// The whole photo in a square of 256 by 256, `[channel, y, x]`, kept in

@@ -2,7 +2,7 @@
 
 use crate::field::{Field, between};
 use crate::layers::chance;
-use crate::view::{ROWS, SEEN, STRIP_CHANNELS};
+use crate::view::{ROWS, SEEN, STRIP_CHANNELS, StripView};
 use ndarray::{Array2, Array3, Axis, Slice, Zip};
 use network::{Places, RINGS, read_courses, row_of, spacing_of};
 use profile::{Lines, more_rows};
@@ -33,11 +33,12 @@ pub struct SeenRings {
     /// Width of the bump that a lone boundary makes in `courses`: its standard
     /// deviation in courses.
     pub blur: f32,
+    /// The share of the circle that the rows take, over 0 to 1.
+    pub circle_share: f64,
 }
 
-/// Share of the rows under which what is seen is one strip. Chosen: 36 degrees of the
-/// quarter of a circle in which a strip is unrolled are less.
-const ONE_STRIP: f32 = 0.35;
+/// Share of the circle under which what is seen is one strip: 36 degrees (chosen).
+const ONE_STRIP: f32 = 0.1;
 
 /// The network learned with places near a boundary counting up to four times;
 /// chances are brought back by this.
@@ -93,7 +94,7 @@ impl SeenRings {
         }
     }
 
-    /// The last course that is seen as wood on three tenths of the circle, or of what
+    /// The last course that is seen as wood on three tenths of the rows, or of what
     /// is seen where that is one strip.
     #[must_use]
     pub fn last_wood(&self) -> usize {
@@ -104,7 +105,7 @@ impl SeenRings {
             .unwrap_or(courses)
     }
 
-    /// The share of the circle that a strip takes on most courses; 1 where more than a
+    /// The share of the rows that a strip takes on most courses; 1 where more than a
     /// strip is seen.
     fn strip_share(&self) -> f32 {
         let rows = self.visible.nrows() as f32;
@@ -114,12 +115,12 @@ impl SeenRings {
             .collect();
         shares.sort_by(f32::total_cmp);
         match shares.get(shares.len() / 2) {
-            Some(&share) if share < ONE_STRIP => share,
+            Some(&share) if share * (self.circle_share as f32) < ONE_STRIP => share,
             _ => 1.0,
         }
     }
 
-    /// The share of the circle on which a course is seen as wood, 0 to 1.
+    /// The share of the rows on which a course is seen as wood, 0 to 1.
     fn seen_as_wood(&self, course: usize) -> f32 {
         let wood = self.wood.column(course).into_iter();
         let visible = self.visible.column(course);
@@ -135,7 +136,7 @@ impl SeenRings {
     }
 
     /// How wide rings run in the middle of the face, in courses: the median
-    /// over all courses of which a tenth of the circle or more is seen as wood, or of
+    /// over all courses that a tenth of the rows or more see as wood, or of
     /// what is seen where that is one strip.
     #[must_use]
     pub fn usual_spacing(&self) -> f32 {
@@ -178,6 +179,7 @@ impl SeenRings {
             trusted: self.trusted,
             kinds: self.kinds,
             blur: self.blur * factor as f32,
+            circle_share: self.circle_share,
         }
     }
 }
@@ -211,7 +213,7 @@ pub struct SeenPlaces {
 /// # Panics
 /// When `strip` does not have the shape that [`crate::strip`] gives.
 #[must_use]
-pub fn see_rings(strip: &Array3<f32>, factor: usize) -> SeenRings {
+pub fn see_rings(strip: &StripView, factor: usize) -> SeenRings {
     see_places(strip, factor).rings(None, None)
 }
 
@@ -220,12 +222,13 @@ pub fn see_rings(strip: &Array3<f32>, factor: usize) -> SeenRings {
 /// # Panics
 /// As [`see_rings`].
 #[must_use]
-pub fn see_places(strip: &Array3<f32>, factor: usize) -> SeenPlaces {
-    let courses = strip.len_of(Axis(2));
+pub fn see_places(strip: &StripView, factor: usize) -> SeenPlaces {
+    let courses = strip.channels.len_of(Axis(2));
     if factor == 1 {
-        see_places_of(strip, factor, courses)
+        see_places_of(&strip.channels, strip.circle_share, factor, courses)
     } else {
-        see_places_of(&pooled(strip, factor), factor, courses)
+        let pooled = pooled(&strip.channels, factor);
+        see_places_of(&pooled, strip.circle_share, factor, courses)
     }
 }
 
@@ -349,7 +352,12 @@ fn pooled(strip: &Array3<f32>, factor: usize) -> Array3<f32> {
     out
 }
 
-fn see_places_of(strip: &Array3<f32>, factor: usize, whole: usize) -> SeenPlaces {
+fn see_places_of(
+    strip: &Array3<f32>,
+    circle_share: f64,
+    factor: usize,
+    whole: usize,
+) -> SeenPlaces {
     let (channels, rows, courses) = strip.dim();
     assert!(
         channels == STRIP_CHANNELS && rows == ROWS,
@@ -386,6 +394,7 @@ fn see_places_of(strip: &Array3<f32>, factor: usize, whole: usize) -> SeenPlaces
         trusted,
         courses: out.row(0).iter().take(courses).copied().collect(),
         spacing: spacing_of(&out, courses),
+        circle_share,
     };
     SeenPlaces {
         plain,

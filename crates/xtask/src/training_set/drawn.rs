@@ -147,7 +147,7 @@ impl Lesson<'_> {
         );
         for straightened in [&first, &again] {
             let strip = sight::strip(self.face, &unrolled, straightened);
-            body.extend(file::bytes_of(&strip));
+            body.extend(file::bytes_of(&strip.channels));
             let lines = self.truth.outlines.iter().chain([&self.truth.bark_edge]);
             for line in lines.clone() {
                 for course in courses_of(line, &unrolled, straightened) {

@@ -108,7 +108,7 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
         );
         for straightened in straightened(&face, &unrolled) {
             let strip = sight::strip(&face, &unrolled, &straightened);
-            body.extend(file::bytes_of(&strip));
+            body.extend(file::bytes_of(&strip.channels));
             body.extend(file::by_place(&unrolled, &straightened, |place| {
                 wood.at(place)
             }));
