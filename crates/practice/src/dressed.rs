@@ -262,6 +262,10 @@ impl Seen<'_> {
                 rings.entry(ring).or_insert(at);
             }
         }
+        // Past the end of the middle line only corners show rings: nobody counts there.
+        let middle = self.crossings(strip, 0.0, end);
+        let last = middle.iter().map(|(ring, _)| *ring).max();
+        rings.retain(|ring, _| last.is_some_and(|last| *ring <= last));
         // A strip that holds the pith shows the rings that its lines pass by.
         if strip.inside(0.0, 0.0) > 0.0 {
             let first = rings.keys().next().copied().unwrap_or(1);

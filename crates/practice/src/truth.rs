@@ -102,7 +102,8 @@ pub struct StripTruth {
     pub to: [f64; 2],
     /// Its width halfway, in pixels of the picture.
     pub width_px: f64,
-    /// The rings that it shows, from inside to outside. One that has run out there is not among them.
+    /// The rings that it shows, from inside to outside, as far as its middle line goes. One
+    /// that has run out there is not among them.
     pub rings: Vec<RingOnStrip>,
 }
 

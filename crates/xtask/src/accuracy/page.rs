@@ -59,12 +59,14 @@ pub(crate) fn write(drawn: &Drawn, real: &str, docs: &Path) -> anyhow::Result<()
         (
             "Faces with a dressed strip",
             "Rough from the saw all over but for one strip, sometimes two, from the pith to the bark\n\
-             or not quite. The rings to count are those that the strip shows.",
+             or not quite. The rings to count are those that the strip shows as far as its middle\n\
+             line goes.",
             &drawn.strips,
         ),
         (
             "Faces with a dressed strip that is marked",
-            "Of the same kind, each with both ends of its first strip marked and no width given.",
+            "Of the same kind, each with both ends of its first strip marked and no width given. The\n\
+             rings to count are those of this strip.",
             &drawn.marked,
         ),
     ] {

@@ -52,6 +52,17 @@ impl Suite {
             ..Marks::default()
         }
     }
+
+    /// What can be counted: where a strip is marked, that one alone.
+    fn in_question(self, mut truth: Truth) -> Truth {
+        if self == Self::Marked
+            && let Some(strip) = truth.strips.first()
+        {
+            truth.rings_visible = strip.rings.len() as u32;
+            truth.strips.truncate(1);
+        }
+        truth
+    }
 }
 
 /// The innermost ring that a strip shows.
@@ -73,7 +84,7 @@ pub(crate) struct Measured {
     pub(crate) seed: u64,
     pub(crate) suite: Suite,
     pub(crate) wood: WoodClass,
-    /// Rings that the picture shows.
+    /// Rings that the picture shows, or the marked strip.
     pub(crate) rings: u32,
     /// False where nobody could count it: then it should be refused.
     pub(crate) readable: bool,
@@ -152,7 +163,7 @@ fn measure_one(suite: Suite, seed: u64, known_wood: bool) -> anyhow::Result<Meas
     let recipe = suite.recipe(seed);
     let drawn = practice::render(&recipe);
     let bytes = practice::jpeg(&drawn.rgb, recipe.troubles.jpeg_quality);
-    let truth = drawn.truth;
+    let truth = suite.in_question(drawn.truth);
     drop(drawn.rgb);
     let facts = Facts {
         wood: known_wood.then_some(truth.wood),
