@@ -28,7 +28,7 @@ pub(crate) struct Inputs<'a> {
 #[derive(Debug)]
 pub(crate) struct Overview {
     directions: Directions,
-    scene: SeenScene,
+    pub(crate) scene: SeenScene,
 }
 
 impl Overview {

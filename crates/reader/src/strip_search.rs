@@ -2,12 +2,13 @@
 //! the photo, or spared by the saw.
 
 use crate::first_pass::{Inputs, Overview};
+use crate::strips;
 use crate::trace::trace;
 use crate::traced::TracedFace;
 use crate::unmarked::UnmarkedFace;
 use crate::watch::{BrokenOff, UNWATCHED};
 use ndarray::Array2;
-use sight::clarity;
+use sight::{SeenScene, clarity};
 use std::cmp::Ordering;
 use std::f64::consts::TAU;
 use std::ops::Range;
@@ -80,7 +81,7 @@ pub(crate) fn plainer(
     if inputs.marks.strip.is_some() || off_center || unclear.clarity() >= clarity::NO_STRIP {
         return Ok(None);
     }
-    let Some(mut strip) = plainest(unclear) else {
+    let Some(mut strip) = plainest(unclear, &whole.scene) else {
         return Ok(None);
     };
     let along = |strip: &Strip| {
@@ -107,7 +108,7 @@ pub(crate) fn plainer(
 
 /// The strip from the pith to the end of the wood in which rings can be relied on, and
 /// not beside it.
-fn plainest(whole: &TracedFace) -> Option<Strip> {
+fn plainest(whole: &TracedFace, scene: &SeenScene) -> Option<Strip> {
     let seen = &whole.seen;
     let (rows, courses) = seen.visible.dim();
     let course = |share: f64| ((share * whole.to) as usize).min(courses);
@@ -146,13 +147,17 @@ fn plainest(whole: &TracedFace) -> Option<Strip> {
     let to = place(stats::quantile(&outer, 0.5)?, whole.to);
     let length = pith.distance(to).0;
     let wide = stats::quantile(&widths, 0.5)?.max(Strip::USUAL_SHARE * length);
-    (length > Strip::SHORTEST.0).then(|| Strip {
+    let mut strip = Strip {
         from: pith,
         to,
         width_px: Some(Px(wide)),
         by_hand: false,
         rings: Vec::new(),
-    })
+    };
+    if let Some(end) = strips::wood_end(&strip, scene) {
+        strip.to = strip.place(Px(end * length), Px(0.0));
+    }
+    (length > Strip::SHORTEST.0).then_some(strip)
 }
 
 /// The courses of `compared` on which a strip is dressed, from the pith outward, each with

@@ -88,11 +88,22 @@ pub(crate) fn ends_at_bark(strip: &Strip, marks: &Marks, scene: Option<&SeenScen
         .bark
         .iter()
         .any(|mark| mark.distance(strip.to).0 < AT_BARK * length);
-    marked
-        || scene.is_some_and(|scene| {
-            let wood = |share: f64| scene.wood_at(strip.place(Px(share * length), Px(0.0)));
-            wood(1.0 - 2.0 * AT_BARK) > 0.5 && wood(1.0 + PAST_BARK) < 0.5
-        })
+    let shown = || scene.and_then(|scene| wood_end(strip, scene));
+    marked || shown().is_some_and(|end| end <= 1.0 + PAST_BARK)
+}
+
+/// Where the photo shows the wood to end near a strip's outer end, as a share of its
+/// length; `None` where no end of the wood is near.
+pub(crate) fn wood_end(strip: &Strip, scene: &SeenScene) -> Option<f64> {
+    /// Step of the search, as a share of the length: less than a cell of the scene.
+    const STEP: f64 = 0.005;
+    let Px(length) = strip.length();
+    let wood = |share: f64| scene.wood_at(strip.place(Px(share * length), Px(0.0)));
+    let steps = (4.0 * AT_BARK / STEP) as usize;
+    (0..=steps)
+        .map(|step| 1.0 - 2.0 * AT_BARK + step as f64 * STEP)
+        .find(|&share| wood(share) < 0.5)
+        .filter(|&share| share > 1.0 - 2.0 * AT_BARK)
 }
 
 /// Where a strip ends.
