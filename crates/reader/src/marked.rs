@@ -56,15 +56,15 @@ pub(crate) fn decide(traced: &mut TracedFace, facts: &Facts, marks: &Marks) {
         required: &[],
         forbidden: &[],
     };
-    let found = find_boundaries(&bare);
     traced.boundaries = if required.is_empty() && forbidden.is_empty() {
-        found
+        find_boundaries(&bare)
     } else {
-        let weighed = find_boundaries(&Request {
+        let weighed = Request {
             required: &required,
             forbidden: &forbidden,
             ..bare
-        });
+        };
+        let (found, weighed) = rayon::join(|| find_boundaries(&bare), || find_boundaries(&weighed));
         put_on(found, weighed, &required, &forbidden)
     };
     traced.start = hollow.unwrap_or(0.0);

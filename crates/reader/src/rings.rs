@@ -38,11 +38,8 @@ pub(crate) fn rings(face: &Face, traced: &TracedFace) -> Vec<Ring> {
         0.0
     };
     let clarity = traced.clarity();
-    for (index, boundary) in list.iter().enumerate() {
+    for (index, (boundary, width)) in list.iter().zip(mean_widths(traced)).enumerate() {
         let confidence = believed(boundary.confidence, clarity);
-        // Inside a hollow of known radius nothing was read: the first ring
-        // begins at its rim.
-        let width = mean_width(traced, index.checked_sub(1).map(|i| &list[i]), boundary);
         radius += width;
         let outline_px: Vec<Option<Point>> = (0..STEPS)
             .map(|step| place(face, traced, boundary, step))
@@ -125,30 +122,46 @@ fn course(traced: &TracedFace, boundary: &Boundary, row: usize) -> f64 {
     }
 }
 
-/// Mean width, in photo pixels, over the rows in which both sides are seen.
-fn mean_width(traced: &TracedFace, inner: Option<&Boundary>, outer: &Boundary) -> f64 {
-    let straightened = &traced.straightened;
-    let (mut sum, mut weight, mut all) = (0.0, 0.0, 0.0);
+/// The mean width of each ring, in photo pixels, over the rows in which both sides are
+/// seen.
+fn mean_widths(traced: &TracedFace) -> Vec<f64> {
+    let TracedFace {
+        straightened,
+        boundaries,
+        ..
+    } = traced;
     let rows = straightened.radius.nrows();
+    // Of each ring, widths where it is seen, how far it is, and widths everywhere.
+    let mut sums = vec![[0.0_f64; 3]; boundaries.list.len()];
+    // Row by row, as they lie in memory.
     for row in 0..rows {
-        let end = course(traced, outer, row);
-        let start = inner.map_or(traced.start, |b| b.course);
-        let width = f64::from(straightened.radius_at(row, end))
-            - f64::from(straightened.radius_at(row, start));
-        let column = (end as usize)
-            .saturating_sub(2)
-            .min(straightened.seen.ncols() - 1);
-        let seen = f64::from(straightened.seen[[row, column]]);
-        sum += seen * width.max(0.0);
-        weight += seen;
-        all += width.max(0.0);
+        let radius = |course: f64| f64::from(straightened.radius_at(row, course));
+        // Inside a hollow of known radius nothing was read: the first ring begins at its
+        // rim.
+        let mut inner = radius(traced.start);
+        for (boundary, [sum, weight, all]) in boundaries.list.iter().zip(&mut sums) {
+            let end = course(traced, boundary, row);
+            let outer = radius(end);
+            let width = (outer - inner).max(0.0);
+            let column = (end as usize)
+                .saturating_sub(2)
+                .min(straightened.seen.ncols() - 1);
+            let seen = f64::from(straightened.seen[[row, column]]);
+            *sum += seen * width;
+            *weight += seen;
+            *all += width;
+            inner = outer;
+        }
     }
-    let width = if weight > 0.0 {
-        sum / weight
-    } else {
-        all / rows as f64
+    let mean = |[sum, weight, all]: [f64; 3]| {
+        let steps = if weight > 0.0 {
+            sum / weight
+        } else {
+            all / rows as f64
+        };
+        steps * traced.unrolled.step_px
     };
-    width * traced.unrolled.step_px
+    sums.into_iter().map(mean).collect()
 }
 
 /// The row of a step of angle; `None` where none covers it.
