@@ -236,8 +236,8 @@ impl Roughness {
     }
 }
 
-/// Lines along a strip on which its rings are looked for; the first is its middle.
-const LINES: [f32; 9] = [0.0, -0.1, 0.1, -0.2, 0.2, -0.3, 0.3, -0.4, 0.4];
+/// Lines beside a strip's middle line on which its rings are looked for too, in widths.
+const BESIDE: [f32; 8] = [-0.1, 0.1, -0.2, 0.2, -0.3, 0.3, -0.4, 0.4];
 
 /// The face as the camera sees it.
 struct Seen<'a> {
@@ -256,16 +256,18 @@ impl Seen<'_> {
     fn on(&self, strip: &Strip) -> StripTruth {
         let start = strip.from.max(0.0);
         let end = self.outer_end(strip, start);
+        let middle = self.crossings(strip, 0.0, end);
+        // Past the end of the middle line only corners show rings: nobody counts there.
+        let last = middle.iter().map(|(ring, _)| *ring).max().unwrap_or(0);
+        let beside = BESIDE
+            .into_iter()
+            .flat_map(|share| self.crossings(strip, share * strip.width, end));
         let mut rings: BTreeMap<u32, [f64; 2]> = BTreeMap::new();
-        for share in LINES {
-            for (ring, at) in self.crossings(strip, share * strip.width, end) {
+        for (ring, at) in middle.into_iter().chain(beside) {
+            if ring <= last {
                 rings.entry(ring).or_insert(at);
             }
         }
-        // Past the end of the middle line only corners show rings: nobody counts there.
-        let middle = self.crossings(strip, 0.0, end);
-        let last = middle.iter().map(|(ring, _)| *ring).max();
-        rings.retain(|ring, _| last.is_some_and(|last| *ring <= last));
         // A strip that holds the pith shows the rings that its lines pass by.
         if strip.inside(0.0, 0.0) > 0.0 {
             let first = rings.keys().next().copied().unwrap_or(1);
