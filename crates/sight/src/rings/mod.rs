@@ -225,10 +225,9 @@ pub fn see_rings(strip: &StripView, factor: usize) -> SeenRings {
 pub fn see_places(strip: &StripView, factor: usize) -> SeenPlaces {
     let courses = strip.channels.len_of(Axis(2));
     if factor == 1 {
-        see_places_of(&strip.channels, strip.circle_share, factor, courses)
+        see_places_of(strip, factor, courses)
     } else {
-        let pooled = pooled(&strip.channels, factor);
-        see_places_of(&pooled, strip.circle_share, factor, courses)
+        see_places_of(&pooled(strip, factor), factor, courses)
     }
 }
 
@@ -319,7 +318,8 @@ fn resampled(field: &Array2<f32>, from: &Array2<f32>) -> Array2<f32> {
 }
 
 /// The strip with each `factor` courses averaged.
-fn pooled(strip: &Array3<f32>, factor: usize) -> Array3<f32> {
+fn pooled(view: &StripView, factor: usize) -> StripView {
+    let strip = &view.channels;
     let (channels, rows, courses) = strip.dim();
     let pooled = (courses / factor).max(1);
     let mut out = Array3::<f32>::zeros((channels, rows, pooled));
@@ -349,15 +349,14 @@ fn pooled(strip: &Array3<f32>, factor: usize) -> Array3<f32> {
             }
         }
     });
-    out
+    StripView {
+        channels: out,
+        ..*view
+    }
 }
 
-fn see_places_of(
-    strip: &Array3<f32>,
-    circle_share: f64,
-    factor: usize,
-    whole: usize,
-) -> SeenPlaces {
+fn see_places_of(view: &StripView, factor: usize, whole: usize) -> SeenPlaces {
+    let strip = &view.channels;
     let (channels, rows, courses) = strip.dim();
     assert!(
         channels == STRIP_CHANNELS && rows == ROWS,
@@ -394,7 +393,7 @@ fn see_places_of(
         trusted,
         courses: out.row(0).iter().take(courses).copied().collect(),
         spacing: spacing_of(&out, courses),
-        circle_share,
+        circle_share: view.circle_share,
     };
     SeenPlaces {
         plain,
