@@ -99,11 +99,12 @@ pub(crate) fn wood_end(strip: &Strip, scene: &SeenScene) -> Option<f64> {
     const STEP: f64 = 0.005;
     let Px(length) = strip.length();
     let wood = |share: f64| scene.wood_at(strip.place(Px(share * length), Px(0.0)));
+    let first = 1.0 - 2.0 * AT_BARK;
     let steps = (4.0 * AT_BARK / STEP) as usize;
     (0..=steps)
-        .map(|step| 1.0 - 2.0 * AT_BARK + step as f64 * STEP)
+        .map(|step| first + step as f64 * STEP)
         .find(|&share| wood(share) < 0.5)
-        .filter(|&share| share > 1.0 - 2.0 * AT_BARK)
+        .filter(|&share| share > first)
 }
 
 /// Where a strip ends.
