@@ -169,7 +169,7 @@ impl<'a> PithSearch<'a> {
             !in_question || self.covered.iter().any(|area| area.holds(place))
         };
         let marked_strip = self.marks.strip.as_ref();
-        let to_end = marked_strip.map(|strip| strips::reach(strip, at));
+        let to_end = marked_strip.map(|strip| strip.reach_from(at));
         let to_face = || {
             (!self.no_face).then(|| {
                 let marked = rim.as_ref().map_or(0.0, MarkedBark::farthest_px);
@@ -177,7 +177,7 @@ impl<'a> PithSearch<'a> {
             })
         };
         let reach = to_end.or_else(to_face);
-        let span = marked_strip.map_or(Span::CIRCLE, |strip| strips::span(strip, at));
+        let span = marked_strip.map_or(Span::CIRCLE, |strip| Span::along(strip, at));
         let unrolled = unroll(self.face, at, reach, span, fineness, &unreadable);
         let straightened = straighten(&unrolled, self.directions, self.params);
         let seen = see_rings(&strip(self.face, &unrolled, &straightened), 1);

@@ -1,7 +1,7 @@
 //! What a strip that a person marked says of pith, bark and where rings are seen.
 
 use crate::traced::STEPS;
-use profile::{BarkEdge, Span, Straightened, Unrolled};
+use profile::{BarkEdge, Straightened, Unrolled};
 use sight::SeenScene;
 use std::f64::consts::PI;
 use wood::{Marks, Pith, Point, Px, Strip};
@@ -43,31 +43,6 @@ pub(crate) fn pith(strip: &Strip, scene: &SeenScene) -> (Point, Px) {
     } else {
         (strip.from, Px(PITH_OFF * length))
     }
-}
-
-/// How far from the pith anything is looked at.
-pub(crate) fn reach(strip: &Strip, pith: Point) -> Px {
-    let corners = strip.corners();
-    let far = corners.iter().map(|corner| pith.distance(*corner).0);
-    Px(far.fold(0.0, f64::max) + 1.0)
-}
-
-/// Share of the circle in which a strip is unrolled. Chosen of 1, 0.5, 0.25 and 0.12 on
-/// 60 drawn faces with marked strips (seeds 12001 to 12060): 48, 55, 60 and 52 % counted
-/// exactly, 72, 73, 78 and 77 % within one.
-const SPAN: f64 = 0.25;
-/// How far along a strip its direction from the pith is taken, as a share of its length.
-/// Chosen: a strip that passes beside the pith is seen straight from its outer part.
-const FAR_OUT: f64 = 0.7;
-
-/// The part of the circle around the pith in which a strip is unrolled: wide enough to
-/// hold it but close to the pith, and so narrow that it takes many rows.
-pub(crate) fn span(strip: &Strip, pith: Point) -> Span {
-    let Px(length) = strip.length();
-    Span::around(
-        pith.angle_to(strip.place(Px(FAR_OUT * length), Px(0.0))),
-        SPAN,
-    )
 }
 
 /// Where the strip begins, if that is not at the pith: a wide strip holds the pith though

@@ -95,6 +95,14 @@ impl Strip {
         ]
     }
 
+    /// How far from the pith it reaches.
+    #[must_use]
+    pub fn reach_from(&self, pith: Point) -> Px {
+        let corners = self.corners();
+        let far = corners.iter().map(|corner| pith.distance(*corner).0);
+        Px(far.fold(0.0, f64::max) + 1.0)
+    }
+
     /// Whether both strips cover the same part of the photo, whoever sets the rings.
     #[must_use]
     pub fn covers_same(&self, other: &Self) -> bool {
