@@ -70,11 +70,11 @@ pub(super) fn write(seed: u64, prepared: Prepared, out: &Path) -> anyhow::Result
     };
     let mut strips = Vec::new();
     if truth.readable {
-        lesson.strips(&|_| false, &mut strips, &mut body);
+        lesson.strips(None, &mut strips, &mut body);
         // A strip that a person marked: nothing else is looked at.
         if let Some(strip) = truth.strips.first() {
             let marked = marked(strip, &mut dice);
-            lesson.strips(&|place| !marked.holds(place), &mut strips, &mut body);
+            lesson.strips(Some(&marked), &mut strips, &mut body);
         }
     }
     let head = Head {
@@ -117,21 +117,19 @@ struct Lesson<'a> {
 
 impl Lesson<'_> {
     /// The straightened rings as a reading sees them at its first look and after it
-    /// straightened them again; what is `unreadable` is not looked at.
-    fn strips(
-        &self,
-        unreadable: &(dyn Fn(Point) -> bool + Sync),
-        strips: &mut Vec<StripHead>,
-        body: &mut Vec<u8>,
-    ) {
-        let reach = Some(Px(reach(self.truth)));
+    /// straightened them again: of the whole face, or of a marked strip alone.
+    fn strips(&self, marked: Option<&Strip>, strips: &mut Vec<StripHead>, body: &mut Vec<u8>) {
+        let reach = marked.map_or_else(
+            || Px(reach(self.truth)),
+            |strip| strip.reach_from(self.pith),
+        );
         let unrolled = unroll(
             self.face,
             self.pith,
-            reach,
-            Span::CIRCLE,
+            Some(reach),
+            marked.map_or(Span::CIRCLE, |strip| Span::along(strip, self.pith)),
             self.fineness,
-            unreadable,
+            &|place| marked.is_some_and(|strip| !strip.holds(place)),
         );
         let params = StraightenParams::default();
         let first = straighten(&unrolled, &self.directions, &params);
@@ -160,6 +158,7 @@ impl Lesson<'_> {
                 }));
             }
             strips.push(StripHead {
+                share: unrolled.span.share,
                 courses: straightened.courses.ncols(),
                 lines: lines.count(),
                 radii: Vec::new(),
@@ -243,8 +242,14 @@ fn courses_of(line: &Outline, unrolled: &Unrolled, straightened: &Straightened) 
     let mut sums = vec![(0.0_f64, 0.0_f64); sight::ROWS];
     let places: Vec<Option<(f64, f64)>> = line
         .iter()
-        .map(|place| place.map(|p| unrolled.locate(Point::from(p))))
+        .map(|place| {
+            place.map(|p| {
+                let p = Point::from(p);
+                (unrolled.unbounded_row(p), unrolled.locate(p).1)
+            })
+        })
         .collect();
+    let circle = unrolled.span == Span::CIRCLE;
     for (nth, here) in places.iter().enumerate() {
         let next = &places[(nth + 1) % places.len()];
         let (Some(a), Some(b)) = (here, next) else {
@@ -252,16 +257,25 @@ fn courses_of(line: &Outline, unrolled: &Unrolled, straightened: &Straightened) 
         };
         let mut turn = b.0 - a.0;
         if turn.abs() > angles as f64 / 2.0 {
+            if !circle {
+                // The other side of the pith, where rows start anew.
+                continue;
+            }
             turn -= turn.signum() * angles as f64;
         }
         let steps = (turn.abs().ceil() as usize * 2).clamp(1, 4 * angles);
         for step in 0..steps {
             let part = step as f64 / steps as f64;
-            let row = (a.0 + part * turn).rem_euclid(angles as f64) as usize % angles;
+            let mut row = a.0 + part * turn;
+            if circle {
+                row = row.rem_euclid(angles as f64);
+            }
             let radius = a.1 + part * (b.1 - a.1);
-            if radius >= (straightened.radius.ncols() - 2) as f64 {
+            let far = radius >= (straightened.radius.ncols() - 2) as f64;
+            if far || !(0.0..angles as f64).contains(&row) {
                 continue;
             }
+            let row = row as usize;
             let course = straightened.course_at(row, radius as f32);
             let sum = &mut sums[row / pooled];
             sum.0 += course;
@@ -277,4 +291,47 @@ fn courses_of(line: &Outline, unrolled: &Unrolled, straightened: &Straightened) 
             }
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::TAU;
+
+    #[test]
+    fn a_line_has_the_same_courses_in_a_part_of_the_circle() {
+        let pith = Point::new(200.0, 200.0);
+        let radius = |angle: f64| 100.0 + 40.0 * angle.cos();
+        let line: Outline = (0..360)
+            .map(|step| {
+                let angle = f64::from(step) / 360.0 * TAU;
+                let radius = radius(angle);
+                Some([
+                    pith.x_px + radius * angle.cos(),
+                    pith.y_px + radius * angle.sin(),
+                ])
+            })
+            .collect();
+        // Nothing to straighten: courses are steps of radius.
+        let blank = image::RgbImage::from_pixel(400, 400, image::Rgb([128; 3]));
+        let face = photo::open(&practice::jpeg(&blank, 90), &photo::Limits::default())
+            .expect("a picture just made");
+        let directions = Directions::of(&face.lightness);
+        for span in [Span::CIRCLE, Span::around(wood::Angle(2.0), 0.25)] {
+            let unrolled = unroll(&face, pith, None, span, Fineness::FULL, &|_| false);
+            let straightened = straighten(&unrolled, &directions, &StraightenParams::default());
+            let courses = courses_of(&line, &unrolled, &straightened);
+            let pooled = unrolled.angles() as f64 / sight::ROWS as f64;
+            let mut compared = 0;
+            for (row, course) in courses.iter().enumerate() {
+                let true_course = radius(unrolled.angle((row as f64 + 0.5) * pooled).0);
+                if !course.is_nan() {
+                    let off = f64::from(*course) - true_course;
+                    assert!(off.abs() < 1.0, "row {row}: {off} courses off");
+                    compared += 1;
+                }
+            }
+            assert!(compared > 250, "{compared} rows");
+        }
+    }
 }

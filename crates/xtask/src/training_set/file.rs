@@ -46,6 +46,8 @@ pub(super) struct SceneHead {
 /// Straightened rings.
 #[derive(Debug, Serialize)]
 pub(super) struct StripHead {
+    /// Share of the circle that its rows take.
+    pub(super) share: f64,
     pub(super) courses: usize,
     /// How many lines follow; 0 for a photo.
     pub(super) lines: usize,

@@ -11,14 +11,16 @@ use profile::{
     Directions, Fineness, Span, StraightenParams, Straightened, Unrolled, flatten, straighten,
     straighten_along, unroll,
 };
-use rand::{RngExt as _, SeedableRng as _};
+use rand::{Rng, RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 use std::path::Path;
-use wood::{Point, Polygon, Px, WoodClass};
+use wood::{Point, Polygon, Px, Strip, WoodClass};
 
 /// Random parts of each copy that are seen small.
 const PARTS: usize = 5;
+/// Least and greatest width of a strip along a marked radius, as a share of its length.
+const STRIP_WIDTH: (f64, f64) = (0.05, 0.3);
 /// How far the edge of the wood may be off, as a share of the face's radius.
 const EDGE_SHARE: f64 = 0.015;
 
@@ -98,37 +100,50 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
             Fineness::FULL,
             Fineness::FINEST,
         ][dice.random_range(0..4)];
-        let unrolled = unroll(
-            &face,
-            center,
-            Some(Px(1.1 * outer)),
-            Span::CIRCLE,
-            fineness,
-            &|_| false,
-        );
-        for straightened in straightened(&face, &unrolled) {
-            let strip = sight::strip(&face, &unrolled, &straightened);
-            body.extend(file::bytes_of(&strip.channels));
-            body.extend(file::by_place(&unrolled, &straightened, |place| {
-                wood.at(place)
-            }));
-            let place = |radius: &MarkedRadius, px: f64| {
-                let turn = radius.angle_deg.to_radians();
-                let pith = marked.pith.unwrap_or_default();
-                here([pith[0] + px * turn.cos(), pith[1] + px * turn.sin()])
+        let place = |radius: &MarkedRadius, px: f64| {
+            let turn = radius.angle_deg.to_radians();
+            let pith = marked.pith.unwrap_or_default();
+            here([pith[0] + px * turn.cos(), pith[1] + px * turn.sin()])
+        };
+        let second = marked.second_reader.iter();
+        let second = second
+            .filter(|reader| reader.pith.is_none_or(|at| Some(at) == marked.pith))
+            .flat_map(|reader| &reader.rays);
+        let radii: Vec<&MarkedRadius> = marked.rays.iter().chain(second).collect();
+        // The whole face, then a strip of it as a person might mark it.
+        let along = radii[dice.random_range(0..radii.len())];
+        let one = strip_along(along, center, &place, &mut dice);
+        for strip in [None, Some(&one)] {
+            let unrolled = unroll(
+                &face,
+                center,
+                Some(strip.map_or(Px(1.1 * outer), |strip| strip.reach_from(center))),
+                strip.map_or(Span::CIRCLE, |strip| Span::along(strip, center)),
+                fineness,
+                &|place| strip.is_some_and(|strip| !strip.holds(place)),
+            );
+            let covered = |radius: &&&MarkedRadius| {
+                let end = radius.boundaries_px.last().copied().unwrap_or(1.0);
+                let angle = center.angle_to(place(radius, end));
+                unrolled.row_of(angle).is_some()
             };
-            let second = marked.second_reader.iter();
-            let second = second
-                .filter(|reader| reader.pith.is_none_or(|at| Some(at) == marked.pith))
-                .flat_map(|reader| &reader.rays);
-            let radii = marked.rays.iter().chain(second);
-            strips.push(StripHead {
-                courses: straightened.courses.ncols(),
-                lines: 0,
-                radii: radii
-                    .map(|radius| in_strip(radius, &place, &unrolled, &straightened))
-                    .collect(),
-            });
+            for straightened in straightened(&face, &unrolled) {
+                let view = sight::strip(&face, &unrolled, &straightened);
+                body.extend(file::bytes_of(&view.channels));
+                body.extend(file::by_place(&unrolled, &straightened, |place| {
+                    wood.at(place)
+                }));
+                strips.push(StripHead {
+                    share: unrolled.span.share,
+                    courses: straightened.courses.ncols(),
+                    lines: 0,
+                    radii: radii
+                        .iter()
+                        .filter(covered)
+                        .map(|radius| in_strip(radius, &place, &unrolled, &straightened))
+                        .collect(),
+                });
+            }
         }
     }
     let class = marked.wood.as_deref();
@@ -144,6 +159,28 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
         strips,
     };
     file::write(&out.join(format!("{name}-{copy}.example")), &head, &body)
+}
+
+/// A strip along a marked radius, of some width, somewhat beside it.
+fn strip_along(
+    radius: &MarkedRadius,
+    center: Point,
+    place: &dyn Fn(&MarkedRadius, f64) -> Point,
+    dice: &mut impl Rng,
+) -> Strip {
+    let end = place(radius, radius.boundaries_px.last().copied().unwrap_or(1.0));
+    let length = center.distance(end).0;
+    let wide = length * dice.random_range(STRIP_WIDTH.0..STRIP_WIDTH.1);
+    let mut strip = Strip {
+        from: center,
+        to: end,
+        width_px: Some(Px(wide)),
+        by_hand: false,
+        rings: Vec::new(),
+    };
+    let longer = length * dice.random_range(0.97..1.05);
+    strip.to = strip.place(Px(longer), Px(wide * dice.random_range(-0.25..0.25)));
+    strip
 }
 
 /// Rings straightened by the direction of lines alone, and once more along
