@@ -35,6 +35,9 @@ from nets import Rings, Scene
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 GIVEN = 0.4  # share of examples of which the wood class is given
 GRAIN = 0.3  # share of drawn strips on which the texture of a photo is laid
+MARKED = 0.3  # share of the photos' strips that are shown as a person marks one
+POOL = 1536  # examples that are kept
+FEWEST = 512  # examples with which learning begins
 SMOOTHED = 0.999  # how much of the mean of the weights each step keeps
 
 
@@ -83,63 +86,107 @@ def scene_loss(net, batch):
 
 
 class RingExamples:
-    """Strips to learn from: drawn ones, and those of photos."""
+    """Strips to learn from: drawn ones, and those of photos. Each in pairs, the first
+    look and that after it was straightened again."""
 
     def __init__(self, found, seen_photo, share):
         self.drawn, self.photos, self.share = [], {}, share
         self.held = []
         for head, _, kept in found:
             kind = -1 if head["class"] is None else head["class"]
+            heads = head["strips"]
             if head["photo"] is None:
-                looks = [strips.drawn_strip(*strip, kind, head["rough"] and not head["dressed"]) for strip in kept]
-                # Pairs: the first look, and after it was straightened again; a second pair of a marked strip.
+                rough = head["rough"] and not head["dressed"]
+                looks = [strips.drawn_strip(*strip, kind, rough, h["share"] < 1) for h, strip in zip(heads, kept)]
                 pairs = [looks[i : i + 2] for i in range(0, len(looks), 2) if all(looks[i : i + 2])]
                 if pairs and head["seed"] % 10 == 7:
                     self.held.append((head["dressed"], pairs))
                 elif pairs:
                     self.drawn.append(pairs)
             else:
-                copies = [strips.photo_strips(h, data, wood, kind) for h, (data, _, wood) in zip(head["strips"], kept)]
-                copies = [x for x in copies if x]
-                if copies:
-                    self.photos.setdefault(head["photo"], []).append((head["seed"], copies))
+                looks = [strips.photo_strips(h, data, wood, kind) for h, (data, _, wood) in zip(heads, kept)]
+                pairs = [looks[i : i + 2] for i in range(0, len(looks), 2) if all(looks[i : i + 2])]
+                if pairs and not pairs[0][0][0].part:
+                    self.photos.setdefault(head["photo"], []).append((head["seed"], pairs))
         self.test = {k: v for k, v in self.photos.items() if not seen_photo(k)}
         self.photos = {k: v for k, v in self.photos.items() if seen_photo(k)}
         self.names = sorted(self.photos)
 
     def photo(self, rng):
-        """The looks at a copy of a photo: for each the whole strip, then its radii."""
+        """The pairs of looks at a copy of a photo: in each look the whole strip, then its radii."""
         copies = self.photos[self.names[rng.integers(len(self.names))]]
         return copies[rng.integers(len(copies))][1]
 
     def one(self, rng):
         if self.names and rng.random() < self.share:
-            both = self.photo(rng)
-            choice = both[-1] if rng.random() < 0.6 else both[0]
-            whole = rng.random() < 0.55
-            return choice[0] if whole else choice[1 + rng.integers(len(choice) - 1)]
+            pairs = self.photo(rng)
+            pair = pairs[-1] if rng.random() < MARKED else pairs[0]
+            look = pair[int(rng.random() < 0.6)]
+            whole = len(look) == 1 or rng.random() < 0.55
+            return look[0] if whole else look[1 + rng.integers(len(look) - 1)]
         pairs = self.drawn[rng.integers(len(self.drawn))]
         return pairs[rng.integers(len(pairs))][int(rng.random() < 0.6)]
 
     def batch(self, rng, size):
+        """So many new examples, in few bytes, and the class of each."""
         chosen = [self.one(rng) for _ in range(size)]
-        grain = [self.photo(rng)[0][0] if strip.drawn and self.names and rng.random() < GRAIN else None for strip in chosen]
-        # Every picture has a shape of its own: nothing to be gained from trying them out.
-        with torch.backends.cudnn.flags(benchmark=False), torch.no_grad():
-            made = (strips.example(strip, rng, True, DEVICE, grain=field) for strip, field in zip(chosen, grain))
-            fields = [torch.stack(x) for x in zip(*made)]
-        given = torch.zeros(size, Rings.CLASSES)
-        for nth, strip in enumerate(chosen):
-            if strip.kind >= 0 and rng.random() < GIVEN:
-                given[nth, strip.kind] = 1
-        kinds = torch.tensor([strip.kind for strip in chosen])
+        grain = [self.photo(rng)[0][0][0] if strip.drawn and self.names and rng.random() < GRAIN else None for strip in chosen]
+        with torch.no_grad():
+            made = (strips.example(strip, rng, True, "cpu", grain=field) for strip, field in zip(chosen, grain))
+            fields = [torch.stack(x).to(kind) for x, kind in zip(zip(*made), KEPT_AS)]
+        return fields, torch.tensor([strip.kind for strip in chosen])
+
+
+# The fields of an example as they are kept: view, ends, known, wood, clear, where that is
+# known, courses, where these are known, gaps.
+KEPT_AS = [torch.float16, torch.float16, torch.uint8, torch.uint8, torch.float16, torch.uint8, torch.float16, torch.uint8, torch.float32]
+BY_ROW = 6  # so many of them have rows
+WOOD_FIELD = 3  # which of them are whole numbers where they are used
+
+
+class Pool:
+    """The latest examples, on the device: each is shown some times, turned and in other light."""
+
+    def __init__(self, size):
+        self.size, self.fields, self.kinds = size, None, None
+        self.next, self.filled = 0, 0
+
+    def put(self, fields, kinds):
+        if self.fields is None:
+            self.fields = [torch.empty((self.size, *x.shape[1:]), dtype=x.dtype, device=DEVICE) for x in fields]
+            self.kinds = torch.empty(self.size, dtype=torch.long, device=DEVICE)
+        at = (self.next + torch.arange(len(kinds))) % self.size
+        for kept, new in zip([*self.fields, self.kinds], [*fields, kinds]):
+            kept[at.to(DEVICE)] = new.to(DEVICE)
+        self.next = (self.next + len(kinds)) % self.size
+        self.filled = min(self.size, self.filled + len(kinds))
+
+    def batch(self, rng, size):
+        at = torch.from_numpy(rng.integers(self.filled, size=size)).to(DEVICE)
+        fields = [field[at] for field in self.fields]
+        turned = np.arange(strips.ROWS)[None] + rng.integers(strips.ROWS, size=(size, 1))
+        turned = np.where(rng.random((size, 1)) < 0.5, turned, -turned) % strips.ROWS
+        turned = torch.from_numpy(turned).to(DEVICE)
+        nth = torch.arange(size, device=DEVICE)[:, None]
+        fields[0] = fields[0].transpose(1, 2)[nth, turned].transpose(1, 2)
+        for i in range(1, BY_ROW):
+            fields[i] = fields[i][nth, turned]
+        fields = [x if x.dtype == torch.uint8 and i == WOOD_FIELD else x.float() for i, x in enumerate(fields)]
+        view = fields[0]
+        light = torch.exp(0.1 * torch.randn(size, 1, 1, device=DEVICE))
+        grain = 0.15 * torch.rand(size, 1, 1, device=DEVICE) * torch.randn_like(view[:, 0])
+        view[:, 0] = (light * view[:, 0] + grain) * (view[:, strips.SEEN] > 0.3)
+        kinds = self.kinds[at]
+        given = F.one_hot(kinds.clamp(min=0), Rings.CLASSES).float()
+        given = given * ((kinds >= 0) & (torch.rand(size, device=DEVICE) < GIVEN))[:, None]
         if (kinds < 0).all():
             kinds[0] = 0
-        return [*fields, given.to(DEVICE), kinds.to(DEVICE)]
+        return [*fields, given, kinds]
 
 
 def makes_batches(data, seed, size, made, wanted):
     """A process that makes examples while another learns."""
+    torch.set_num_threads(1)
     torch.manual_seed(seed)
     rng = np.random.default_rng(seed)
     while wanted.is_set():
@@ -198,7 +245,7 @@ def measure_photos(net, what, photos):
     total = []
     with torch.no_grad():
         for name in sorted(photos):
-            strip = min(photos[name], key=lambda x: x[0])[1][-1][0]
+            strip = min(photos[name], key=lambda x: x[0])[1][0][-1][0]
             tried = {k: found_in(net, strip, k) for k in (1, 2, 3, 4)}
             score = {k: f1(*tried[k][:2]) for k in tried}
             chosen = min(4, max(1, int(tried[1][2] / 9)))
@@ -286,8 +333,8 @@ def save(path, tensors):
     path.write_bytes(struct.pack("<Q", len(text)) + text + body)
 
 
-def released(net, path):
-    """Sets a network to released weights; what they do not have starts at nothing."""
+def weights_in(path):
+    """The weights of a file, by name."""
     raw = Path(path).read_bytes()
     length = struct.unpack("<Q", raw[:8])[0]
     kept = {}
@@ -296,6 +343,12 @@ def released(net, path):
             low, high = entry["data_offsets"]
             values = np.frombuffer(raw[8 + length + low : 8 + length + high], np.float16).astype(np.float32)
             kept[name] = torch.from_numpy(values.reshape(entry["shape"]).copy())
+    return kept
+
+
+def released(net, path):
+    """Sets a network to released weights; what they do not have starts at nothing."""
+    kept = weights_in(path)
     state = net.state_dict()
     for name in list(state):
         before = name.removesuffix(".conv.weight")
@@ -346,7 +399,7 @@ def main():
     found = examples.load(args.examples)
     seen_photo = lambda name: args.fold is None or examples.fold_of(name, args.folds) != args.fold
     is_held = lambda head: head["photo"] is None and head["seed"] % 10 == 7
-    makers = []
+    makers, shown = [], 0
     if args.what == "rings":
         data = RingExamples(found, seen_photo, args.real)
         net, size, loss_of = Rings(), 16, ring_loss
@@ -354,10 +407,24 @@ def main():
         made, wanted = mp.Queue(2 * args.makers), mp.Event()
         wanted.set()
         for nth in range(args.makers):
-            maker = mp.Process(target=makes_batches, args=(data, 1000 * args.seed + nth, size, made, wanted), daemon=True)
+            maker = mp.Process(target=makes_batches, args=(data, 1000 * args.seed + nth, size // 2, made, wanted), daemon=True)
             maker.start()
             makers.append(maker)
-        draw = made.get if makers else lambda: data.batch(rng, size)
+        pool = Pool(POOL)
+
+        def draw():
+            nonlocal shown
+            fresh = 0
+            while pool.filled < FEWEST or fresh < 2:
+                try:
+                    pool.put(*made.get(timeout=120 if pool.filled < FEWEST else 0.0005))
+                    shown += 1
+                    fresh += 1
+                except queue.Empty:
+                    if pool.filled >= FEWEST:
+                        break
+                    raise
+            return pool.batch(rng, size)
     else:
         learn = [x for x in found if not is_held(x[0]) and (x[0]["photo"] is None or seen_photo(x[0]["photo"]))]
         known = scenes.Scenes(learn, DEVICE)
@@ -388,9 +455,17 @@ def main():
             if photos:
                 measure_scene(smoothed, scenes.Scenes(photos, DEVICE), "photos not seen")
 
+    name = args.what if args.fold is None else f"{args.what}-{args.fold}"
+
+    def keep_weights():
+        args.out.mkdir(parents=True, exist_ok=True)
+        save(args.out / f"{name}.safetensors", folded(smoothed))
+
     print(f"ready after {time.time() - start:.0f} s", flush=True)
     measure()
     steps = torch.optim.AdamW(net.parameters(), lr=args.rate, weight_decay=1e-3)
+    if args.what == "rings":
+        draw()
     step, sums, began = 0, 0, time.time()
     budget = args.seconds - (began - start) - 25
     learning(net, bool(args.start))
@@ -409,15 +484,15 @@ def main():
         sums = sums + parts.detach()
         step += 1
         if step % 500 == 0:
-            print(f"{args.what} step {step} {time.time() - start:.0f} s:", " ".join(f"{v:.4f}" for v in (sums / 500).tolist()), flush=True)
+            print(f"{args.what} step {step} {time.time() - start:.0f} s, {shown * size // 2} examples:", " ".join(f"{v:.4f}" for v in (sums / 500).tolist()), flush=True)
             sums = 0
-        if step % 2000 == 0 and args.what == "rings":
-            measure_photos(smoothed, "not seen", data.test)
+        if step % 3000 == 0:
+            keep_weights()
+            if args.what == "rings":
+                measure_photos(smoothed, "not seen", data.test)
     if makers:
         wanted.clear()
-    args.out.mkdir(parents=True, exist_ok=True)
-    name = args.what if args.fold is None else f"{args.what}-{args.fold}"
-    save(args.out / f"{name}.safetensors", folded(smoothed))
+    keep_weights()
     print(f"{name}: {step} steps, {sum(p.numel() for p in net.parameters())} weights")
     torch.backends.cudnn.benchmark = False
     measure()

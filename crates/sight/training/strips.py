@@ -36,11 +36,12 @@ class Strip:
     are all that there are; clear: how far rings can be seen at a place, 0 to 255,
     uint8 [ROWS, courses], a number for all places, or None where that is not known;
     unclear: for a photo, list of (rows, courses) where they cannot be;
-    window: the row in the middle of what is shown, None for the whole circle.
+    window: the row in the middle of what is shown, None for all rows; part: whether
+    the rows take a part of the circle, of which only a strip is shown.
     """
 
-    def __init__(self, data, lines, known, courses, kind, wood=None, bark=None, clear=None, unclear=None, window=None):
-        self.data, self.wood, self.bark, self.kind, self.window = data, wood, bark, kind, window
+    def __init__(self, data, lines, known, courses, kind, wood=None, bark=None, clear=None, unclear=None, window=None, part=False):
+        self.data, self.wood, self.bark, self.kind, self.window, self.part = data, wood, bark, kind, window, part
         self.known, self.clear, self.unclear, self.drawn = known, clear, unclear, bark is not None
         finite = torch.isfinite(lines)
         level = torch.where(finite, lines, 0.0).sum(1) / finite.sum(1).clamp(min=1)
@@ -81,7 +82,7 @@ def tensor(array):
         return torch.from_numpy(array)
 
 
-def drawn_strip(data, lines, dressed, kind, rough):
+def drawn_strip(data, lines, dressed, kind, rough, part):
     """A strip of a drawn face; None where it shows too few rings."""
     bark, lines = lines[-1], lines[:-1]
     length = data.shape[2]
@@ -104,7 +105,7 @@ def drawn_strip(data, lines, dressed, kind, rough):
         # Rings are known to be shown where two rows or more are dressed.
         courses = rows >= 2
         clear = tensor(dressed)
-    return Strip(tensor(data), tensor(lines.astype(np.float32)), None, tensor(courses), kind, bark=tensor(bark.astype(np.float32)), clear=clear)
+    return Strip(tensor(data), tensor(lines.astype(np.float32)), None, tensor(courses), kind, bark=tensor(bark.astype(np.float32)), clear=clear, part=part)
 
 
 def known_courses(radius, length):
@@ -131,15 +132,16 @@ def unknown_courses(radius, length):
 
 
 def photo_strips(head, data, wood, kind):
-    """The whole strip of a photo, then one for each of its radii."""
+    """The whole strip of a photo, then one for each of its radii where it goes all around."""
     length = data.shape[2]
     data, wood = tensor(data), tensor(wood)
     radii = [r for r in head["radii"] if len(r["ends"]) >= 4 and all(a < b for a, b in zip(r["ends"], r["ends"][1:]))]
     if not radii:
         return []
+    part = head["share"] < 1
     off = lambda row: np.abs((np.arange(ROWS) + 0.5 - row + ROWS / 2) % ROWS - ROWS / 2)
     near = np.stack([off(r["row"]) for r in radii])
-    beside = (near <= BESIDE) & (near == near.min(0))
+    beside = (near <= BESIDE / head["share"]) & (near == near.min(0))
     known = [known_courses(r, length) for r in radii]
     masks = [(tensor(rows), tensor(courses)) for rows, courses in zip(beside, known)]
     unclear = [(tensor(rows), tensor(unknown_courses(r, length))) for rows, r in zip(beside, radii)]
@@ -165,7 +167,9 @@ def photo_strips(head, data, wood, kind):
         missed = [i for i in range(len(radii)) if known[i][at] and i not in group]
         if missed:
             courses[max(0, int(middle - 0.6 * gap)) : int(middle + 0.6 * gap) + 1] = False
-    out = [Strip(data, tensor(lines), masks, tensor(courses), kind, wood=wood, unclear=unclear)]
+    out = [Strip(data, tensor(lines), masks, tensor(courses), kind, wood=wood, unclear=unclear, part=part)]
+    if part:
+        return out
     for radius, mask, courses, hidden in zip(radii, masks, known, unclear):
         ends = torch.tensor(radius["ends"], dtype=torch.float32)
         lines = torch.where(mask[0][None], ends[:, None], float("nan"))
@@ -318,7 +322,7 @@ def example(strip, rng, train, device, factor=1, grain=None):
         half = between(rng, 2.5, 40) if train else 12.0
         away = ((CIRCLE.to(device) + 0.5 - strip.window + ROWS / 2) % ROWS - ROWS / 2).abs()
         fields[0] = fields[0] * (away <= half).float()[None, :, None]
-    elif train and rng.random() < 0.25:
+    elif train and not strip.part and rng.random() < 0.25:
         # A part of the circle out of sight; for a drawn face at times nearly all of it.
         least = 0.3 if strip.drawn and rng.random() < 0.5 else 0.05
         hidden = int(rng.uniform(least, 0.95 if least > 0.1 else 0.7) * ROWS)
