@@ -73,22 +73,15 @@ impl Span {
         (angle.0 - self.start.0).rem_euclid(TAU) / TAU
     }
 
-    /// The row, of so many, of a direction, where rows go on past both ends of the span:
-    /// under 0 before the first, and as many or more past the last.
-    fn unbounded_row(self, angle: Angle, rows: usize) -> f64 {
-        let turn = self.turn_to(angle);
-        // Outside the span, rows are counted from its nearer end.
-        let before = turn > 0.5 * (1.0 + self.share);
-        (turn - f64::from(u8::from(before))) * rows as f64 / self.share
-    }
-
     /// The row, of so many, of a direction; the nearer end outside the span.
     fn row_of(self, angle: Angle, rows: usize) -> f64 {
-        let row = self.unbounded_row(angle, rows);
-        if row > rows as f64 {
-            rows as f64 - 1.0
+        let turn = self.turn_to(angle);
+        if turn <= self.share {
+            turn * rows as f64 / self.share
+        } else if turn > 0.5 * (1.0 + self.share) {
+            0.0
         } else {
-            row.max(0.0)
+            rows as f64 - 1.0
         }
     }
 }
@@ -186,12 +179,17 @@ impl Unrolled {
         ray(self.pith, angle, self.step_px)(column)
     }
 
-    /// The row of a place in the photo, where rows go on past both ends of the span: under
-    /// 0 before the first, and as many as there are or more past the last.
+    /// How many rows a whole turn would take.
     #[must_use]
-    pub fn unbounded_row(&self, place: Point) -> f64 {
-        self.span
-            .unbounded_row(self.pith.angle_to(place), self.angles())
+    pub fn rows_around(&self) -> f64 {
+        self.angles() as f64 / self.span.share
+    }
+
+    /// The row of a place in the photo, were rows to go on around the whole circle: past
+    /// the last one where none covers it.
+    #[must_use]
+    pub fn row_around(&self, place: Point) -> f64 {
+        self.span.turn_to(self.pith.angle_to(place)) * self.rows_around()
     }
 
     /// The row and column of a place in the photo.

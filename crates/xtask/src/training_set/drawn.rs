@@ -2,12 +2,13 @@
 
 use super::file::{self, Head, NOT_WOOD, StripHead, WOOD};
 use super::scenes::{self, Known};
+use super::unrolled;
 use anyhow::anyhow;
 use photo::Face;
 use practice::{DressedPlaces, Outline, Recipe, StripTruth, Truth};
 use profile::{
-    Directions, Fineness, Span, StraightenParams, Straightened, Unrolled, flatten, radial_profile,
-    straighten, straighten_along, unroll, usual_spacing,
+    Directions, Fineness, StraightenParams, Straightened, Unrolled, flatten, radial_profile,
+    straighten, straighten_along, usual_spacing,
 };
 use rand::{Rng, RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
@@ -119,18 +120,8 @@ impl Lesson<'_> {
     /// The straightened rings as a reading sees them at its first look and after it
     /// straightened them again: of the whole face, or of a marked strip alone.
     fn strips(&self, marked: Option<&Strip>, strips: &mut Vec<StripHead>, body: &mut Vec<u8>) {
-        let reach = marked.map_or_else(
-            || Px(reach(self.truth)),
-            |strip| strip.reach_from(self.pith),
-        );
-        let unrolled = unroll(
-            self.face,
-            self.pith,
-            Some(reach),
-            marked.map_or(Span::CIRCLE, |strip| Span::along(strip, self.pith)),
-            self.fineness,
-            &|place| marked.is_some_and(|strip| !strip.holds(place)),
-        );
+        let reach = Px(reach(self.truth));
+        let unrolled = unrolled(self.face, self.pith, reach, marked, self.fineness);
         let params = StraightenParams::default();
         let first = straighten(&unrolled, &self.directions, &params);
         let seen = sight::see_rings(&sight::strip(self.face, &unrolled, &first), 1);
@@ -240,42 +231,34 @@ fn courses_of(line: &Outline, unrolled: &Unrolled, straightened: &Straightened) 
     let angles = unrolled.angles();
     let pooled = angles / sight::ROWS;
     let mut sums = vec![(0.0_f64, 0.0_f64); sight::ROWS];
+    let around = unrolled.rows_around();
     let places: Vec<Option<(f64, f64)>> = line
         .iter()
         .map(|place| {
             place.map(|p| {
-                let p = Point::from(p);
-                (unrolled.unbounded_row(p), unrolled.locate(p).1)
+                let place = Point::from(p);
+                (unrolled.row_around(place), unrolled.locate(place).1)
             })
         })
         .collect();
-    let circle = unrolled.span == Span::CIRCLE;
     for (nth, here) in places.iter().enumerate() {
         let next = &places[(nth + 1) % places.len()];
         let (Some(a), Some(b)) = (here, next) else {
             continue;
         };
         let mut turn = b.0 - a.0;
-        if turn.abs() > angles as f64 / 2.0 {
-            if !circle {
-                // The other side of the pith, where rows start anew.
-                continue;
-            }
-            turn -= turn.signum() * angles as f64;
+        if turn.abs() > around / 2.0 {
+            turn -= turn.signum() * around;
         }
         let steps = (turn.abs().ceil() as usize * 2).clamp(1, 4 * angles);
         for step in 0..steps {
             let part = step as f64 / steps as f64;
-            let mut row = a.0 + part * turn;
-            if circle {
-                row = row.rem_euclid(angles as f64);
-            }
+            let row = (a.0 + part * turn).rem_euclid(around) as usize;
             let radius = a.1 + part * (b.1 - a.1);
             let far = radius >= (straightened.radius.ncols() - 2) as f64;
-            if far || !(0.0..angles as f64).contains(&row) {
+            if far || row >= angles {
                 continue;
             }
-            let row = row as usize;
             let course = straightened.course_at(row, radius as f32);
             let sum = &mut sums[row / pooled];
             sum.0 += course;
@@ -296,6 +279,7 @@ fn courses_of(line: &Outline, unrolled: &Unrolled, straightened: &Straightened) 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use profile::{Span, unroll};
     use std::f64::consts::TAU;
 
     #[test]

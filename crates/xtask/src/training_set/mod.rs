@@ -11,9 +11,12 @@ mod variant;
 use anyhow::Context as _;
 use clap::Args;
 use drawn::Prepared;
+use photo::Face;
+use profile::{Fineness, Span, Unrolled, unroll};
 use rayon::prelude::*;
 use std::fs;
 use std::path::PathBuf;
+use wood::{Point, Px, Strip};
 
 /// Options of `cargo xtask training-set`.
 #[derive(Debug, Args)]
@@ -72,4 +75,20 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<()> {
         };
         drawn::write(seed, prepared, &options.out)
     })
+}
+
+/// A face unrolled around a center as far as `reach`; or a strip of it as a person marks
+/// it, beside which nothing is looked at.
+fn unrolled(
+    face: &Face,
+    center: Point,
+    reach: Px,
+    marked: Option<&Strip>,
+    fineness: Fineness,
+) -> Unrolled {
+    let (reach, span) = marked.map_or((reach, Span::CIRCLE), |strip| {
+        (strip.reach_from(center), Span::along(strip, center))
+    });
+    let unreadable = |place| marked.is_some_and(|strip| !strip.holds(place));
+    unroll(face, center, Some(reach), span, fineness, &unreadable)
 }

@@ -3,13 +3,14 @@
 
 use super::file::{self, Head, NOT_WOOD, RadiusHead, StripHead, UNKNOWN, WOOD};
 use super::scenes::{self, Known};
+use super::unrolled;
 use super::variant;
 use crate::marked::{self, MarkedPhoto, MarkedRadius};
 use anyhow::{Context as _, anyhow};
 use photo::Face;
 use profile::{
-    Directions, Fineness, Span, StraightenParams, Straightened, Unrolled, flatten, straighten,
-    straighten_along, unroll,
+    Directions, Fineness, StraightenParams, Straightened, Unrolled, flatten, straighten,
+    straighten_along,
 };
 use rand::{Rng, RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
@@ -111,22 +112,15 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
             .flat_map(|reader| &reader.rays);
         let radii: Vec<&MarkedRadius> = marked.rays.iter().chain(second).collect();
         // The whole face, then a strip of it as a person might mark it.
+        let end = |radius: &MarkedRadius| {
+            place(radius, radius.boundaries_px.last().copied().unwrap_or(1.0))
+        };
         let along = radii[dice.random_range(0..radii.len())];
-        let one = strip_along(along, center, &place, &mut dice);
-        for strip in [None, Some(&one)] {
-            let unrolled = unroll(
-                &face,
-                center,
-                Some(strip.map_or(Px(1.1 * outer), |strip| strip.reach_from(center))),
-                strip.map_or(Span::CIRCLE, |strip| Span::along(strip, center)),
-                fineness,
-                &|place| strip.is_some_and(|strip| !strip.holds(place)),
-            );
-            let covered = |radius: &&&MarkedRadius| {
-                let end = radius.boundaries_px.last().copied().unwrap_or(1.0);
-                let angle = center.angle_to(place(radius, end));
-                unrolled.row_of(angle).is_some()
-            };
+        let strip = strip_along(center, end(along), &mut dice);
+        for strip in [None, Some(&strip)] {
+            let unrolled = unrolled(&face, center, Px(1.1 * outer), strip, fineness);
+            let covered =
+                |radius: &&MarkedRadius| unrolled.row_of(center.angle_to(end(radius))).is_some();
             for straightened in straightened(&face, &unrolled) {
                 let view = sight::strip(&face, &unrolled, &straightened);
                 body.extend(file::bytes_of(&view.channels));
@@ -139,6 +133,7 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
                     lines: 0,
                     radii: radii
                         .iter()
+                        .copied()
                         .filter(covered)
                         .map(|radius| in_strip(radius, &place, &unrolled, &straightened))
                         .collect(),
@@ -161,14 +156,8 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
     file::write(&out.join(format!("{name}-{copy}.example")), &head, &body)
 }
 
-/// A strip along a marked radius, of some width, somewhat beside it.
-fn strip_along(
-    radius: &MarkedRadius,
-    center: Point,
-    place: &dyn Fn(&MarkedRadius, f64) -> Point,
-    dice: &mut impl Rng,
-) -> Strip {
-    let end = place(radius, radius.boundaries_px.last().copied().unwrap_or(1.0));
+/// A strip along a marked radius to its end, of some width, somewhat beside it.
+fn strip_along(center: Point, end: Point, dice: &mut impl Rng) -> Strip {
     let length = center.distance(end).0;
     let wide = length * dice.random_range(STRIP_WIDTH.0..STRIP_WIDTH.1);
     let mut strip = Strip {
