@@ -6,7 +6,6 @@ share nothing but the weights.
 """
 
 import json
-import struct
 import sys
 from pathlib import Path
 
@@ -16,19 +15,8 @@ import torch
 HERE = Path(__file__).parent
 SIGHT = HERE.parent.parent / "crates" / "sight"
 sys.path.insert(0, str(SIGHT / "training"))
+from learn import weights_in  # noqa: E402
 from nets import Rings, Scene  # noqa: E402
-
-
-def weights(path):
-    raw = path.read_bytes()
-    length = struct.unpack("<Q", raw[:8])[0]
-    head = json.loads(raw[8 : 8 + length])
-    body = raw[8 + length :]
-    return {
-        name: torch.from_numpy(np.frombuffer(body[slice(*entry["data_offsets"])], np.float16).astype(np.float32).reshape(entry["shape"]).copy())
-        for name, entry in head.items()
-        if name != "__metadata__"
-    }
 
 
 def strip(courses=160):
@@ -63,7 +51,7 @@ def small():
 def loaded(net, file):
     """The network with the weights that are shipped."""
     state = net.state_dict()
-    for name, value in weights(SIGHT / "weights" / file).items():
+    for name, value in weights_in(SIGHT / "weights" / file).items():
         if name in state:
             state[name] = value
             continue

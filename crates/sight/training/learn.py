@@ -141,7 +141,6 @@ class RingExamples:
 # known, courses, where these are known, gaps.
 KEPT_AS = [torch.float16, torch.float16, torch.uint8, torch.uint8, torch.float16, torch.uint8, torch.float16, torch.uint8, torch.float32]
 BY_ROW = 6  # so many of them have rows
-WOOD_FIELD = 3  # which of them are whole numbers where they are used
 
 
 class Pool:
@@ -149,17 +148,20 @@ class Pool:
 
     def __init__(self, size):
         self.size, self.fields, self.kinds = size, None, None
-        self.next, self.filled = 0, 0
+        self.taken = 0  # examples ever put in
+
+    @property
+    def filled(self):
+        return min(self.size, self.taken)
 
     def put(self, fields, kinds):
         if self.fields is None:
             self.fields = [torch.empty((self.size, *x.shape[1:]), dtype=x.dtype, device=DEVICE) for x in fields]
             self.kinds = torch.empty(self.size, dtype=torch.long, device=DEVICE)
-        at = (self.next + torch.arange(len(kinds))) % self.size
+        at = (self.taken + torch.arange(len(kinds))) % self.size
         for kept, new in zip([*self.fields, self.kinds], [*fields, kinds]):
             kept[at.to(DEVICE)] = new.to(DEVICE)
-        self.next = (self.next + len(kinds)) % self.size
-        self.filled = min(self.size, self.filled + len(kinds))
+        self.taken += len(kinds)
 
     def batch(self, rng, size):
         at = torch.from_numpy(rng.integers(self.filled, size=size)).to(DEVICE)
@@ -171,7 +173,7 @@ class Pool:
         fields[0] = fields[0].transpose(1, 2)[nth, turned].transpose(1, 2)
         for i in range(1, BY_ROW):
             fields[i] = fields[i][nth, turned]
-        fields = [x if x.dtype == torch.uint8 and i == WOOD_FIELD else x.float() for i, x in enumerate(fields)]
+        fields = [field.float() for field in fields]
         view = fields[0]
         light = torch.exp(0.1 * torch.randn(size, 1, 1, device=DEVICE))
         grain = 0.15 * torch.rand(size, 1, 1, device=DEVICE) * torch.randn_like(view[:, 0])
@@ -390,7 +392,7 @@ def main():
     args.add_argument("--real", type=float, default=0.5)
     args.add_argument("--rate", type=float, default=1e-3)
     args.add_argument("--seed", type=int, default=1)
-    args.add_argument("--makers", type=int, default=6, help="processes that make examples of strips")
+    args.add_argument("--makers", type=int, default=6, help="processes that make examples of strips, one at least")
     args = args.parse_args()
     start = time.time()
     torch.set_num_threads(1)
@@ -399,7 +401,7 @@ def main():
     found = examples.load(args.examples)
     seen_photo = lambda name: args.fold is None or examples.fold_of(name, args.folds) != args.fold
     is_held = lambda head: head["photo"] is None and head["seed"] % 10 == 7
-    makers, shown = [], 0
+    makers, pool = [], None
     if args.what == "rings":
         data = RingExamples(found, seen_photo, args.real)
         net, size, loss_of = Rings(), 16, ring_loss
@@ -413,17 +415,13 @@ def main():
         pool = Pool(POOL)
 
         def draw():
-            nonlocal shown
-            fresh = 0
-            while pool.filled < FEWEST or fresh < 2:
+            while pool.filled < FEWEST:
+                pool.put(*made.get(timeout=120))
+            for _ in range(2):
                 try:
-                    pool.put(*made.get(timeout=120 if pool.filled < FEWEST else 0.0005))
-                    shown += 1
-                    fresh += 1
+                    pool.put(*made.get(timeout=0.0005))
                 except queue.Empty:
-                    if pool.filled >= FEWEST:
-                        break
-                    raise
+                    break
             return pool.batch(rng, size)
     else:
         learn = [x for x in found if not is_held(x[0]) and (x[0]["photo"] is None or seen_photo(x[0]["photo"]))]
@@ -484,7 +482,8 @@ def main():
         sums = sums + parts.detach()
         step += 1
         if step % 500 == 0:
-            print(f"{args.what} step {step} {time.time() - start:.0f} s, {shown * size // 2} examples:", " ".join(f"{v:.4f}" for v in (sums / 500).tolist()), flush=True)
+            made_so_far = f", {pool.taken} examples" if pool else ""
+            print(f"{args.what} step {step} {time.time() - start:.0f} s{made_so_far}:", " ".join(f"{v:.4f}" for v in (sums / 500).tolist()), flush=True)
             sums = 0
         if step % 3000 == 0:
             keep_weights()
