@@ -132,7 +132,11 @@ class Locator {
   count() { return this.evaluateAll((found) => found.length); }
   allTextContents() { return this.evaluateAll((found) => found.map((one) => one.textContent)); }
   evaluateAll(what) { return this.page.inPage(`(${what})(all(${JSON.stringify(this.selector)}))`); }
-  async evaluate(what) { await this.waitFor({ state: "attached" }); return this.page.inPage(`(${what})(all(${JSON.stringify(this.selector)})[0])`); }
+  /** Found and asked in one go: a page that is just being loaded may lose it between two. */
+  async evaluate(what) {
+    const asked = await this.page.waitForFunction(`async (given) => { ${IN_PAGE}\nconst [one] = all(given); return one && { value: await (${what})(one) }; }`, this.selector);
+    return (await asked.jsonValue()).value;
+  }
   boundingBox() {
     return this.evaluate((one) => {
       const { x, y, width, height } = one.getBoundingClientRect();
@@ -261,10 +265,12 @@ class Context {
     await tab.setViewport({ ...this.options.viewport, deviceScaleFactor: this.options.deviceScaleFactor });
     return new Page(tab, this);
   }
-  /** The next page that the page opens. */
+  /** The next page that the page opens, once it has left the empty one that a tab starts with. */
   async waitForEvent() {
     const target = await new Promise((done) => this.held.once("targetcreated", done));
-    return new Page(await target.page(), this);
+    const page = new Page(await target.page(), this);
+    await page.waitForFunction(() => location.href !== "about:blank");
+    return page;
   }
   close() { return this.held.close(); }
 }
