@@ -9,7 +9,7 @@ use wood::{Marks, Pith, Point, Px, Strip};
 /// How far from the pith a strip may begin and still begin at it, as a share of its
 /// length (chosen: a fingertip on a phone).
 const AT_PITH: f64 = 0.03;
-/// How far from a strip's inner end the pith that the photo shows may be to be taken
+/// How far before a strip's inner end the pith that the photo shows may be to be taken
 /// in its place, as a share of the strip's length (chosen).
 const NEAR_PITH: f64 = 0.1;
 /// How far off a strip's inner end may be as the pith, as a share of its length.
@@ -30,13 +30,16 @@ const PAST_BARK: f64 = 0.025;
 const SURE: f32 = 0.6;
 
 /// The pith of a strip: the one in the photo where that is sure and the strip leads
-/// away from it; else the strip's inner end.
+/// away from it; else the strip's inner end. A person draws from the pith or from short
+/// of it, so one that seems to lie within the strip is none: on 80 drawn faces (seeds
+/// 12001 to 12040 and 14001 to 14040) five lay 4 to 9 % of the length within, all wrong.
 pub(crate) fn pith(strip: &Strip, scene: &SeenScene) -> (Point, Px) {
     let Px(length) = strip.length();
     let (seen, chance) = scene.pith;
     let (Px(along), Px(aside)) = strip.locate(seen);
     let reach = NEAR_PITH * length;
-    let near = along.abs() < reach && aside.abs() < reach.max(0.5 * strip.width().0);
+    let within = along > AT_PITH * length;
+    let near = along > -reach && !within && aside.abs() < reach.max(0.5 * strip.width().0);
     let behind = along < 0.0 && aside.abs() < 0.5 * along.abs();
     if chance > SURE && (near || behind) {
         (seen, Px(0.3 * scene.cell_px))

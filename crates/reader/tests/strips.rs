@@ -66,6 +66,30 @@ fn a_marked_strip_gives_the_count_of_the_face() {
 }
 
 #[test]
+fn the_pith_seen_is_taken_where_a_strip_begins_short_of_it_and_not_within_the_strip() {
+    let (face, _) = face();
+    let facts = Facts::default();
+    let whole_strip = strip(whole());
+    let seen = whole_strip.from;
+    let Px(length) = whole_strip.length();
+    // The inner end, as a share of the length outward of the pith that is seen.
+    for (outward, taken) in [(0.06, true), (-0.06, false)] {
+        let marked = Strip {
+            from: whole_strip.place(Px(outward * length), Px(0.0)),
+            ..whole_strip.clone()
+        };
+        let reading = reader::read("face.jpg", face, &facts, &with(marked.clone()));
+        let pith = reading.pith.expect("a pith").point();
+        let expected = if taken { seen } else { marked.from };
+        let off = pith.distance(expected).0 / length;
+        assert!(
+            off < 0.02,
+            "{outward}: the pith is {off:.3} of the length off"
+        );
+    }
+}
+
+#[test]
 fn rings_set_by_hand_are_the_count_and_nothing_else_is() {
     let (face, _) = face();
     let facts = Facts::default();
