@@ -147,13 +147,7 @@ fn plainest(whole: &TracedFace, scene: &SeenScene) -> Option<Strip> {
     let to = place(stats::quantile(&outer, 0.5)?, whole.to);
     let length = pith.distance(to).0;
     let wide = stats::quantile(&widths, 0.5)?.max(Strip::USUAL_SHARE * length);
-    let mut strip = Strip {
-        from: pith,
-        to,
-        width_px: Some(Px(wide)),
-        by_hand: false,
-        rings: Vec::new(),
-    };
+    let mut strip = Strip::to_read(pith, to, Some(Px(wide)));
     if let Some(end) = strips::wood_end(&strip, scene) {
         strip.to = strip.place(Px(end * length), Px(0.0));
     }

@@ -29,13 +29,11 @@ fn whole() -> &'static Reading {
 /// A strip from the true pith to the right, where the bark edge is that the program sees.
 fn strip(reading: &Reading) -> Strip {
     let end = reading.bark_edge_px[0].expect("bark to the right of the pith");
-    Strip {
-        from: reading.pith.as_ref().expect("a pith").point(),
-        to: end,
-        width_px: Some(Px(120.0)),
-        by_hand: false,
-        rings: Vec::new(),
-    }
+    Strip::to_read(
+        reading.pith.as_ref().expect("a pith").point(),
+        end,
+        Some(Px(120.0)),
+    )
 }
 
 fn with(strip: Strip) -> Marks {

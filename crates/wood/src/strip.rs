@@ -34,6 +34,18 @@ impl Strip {
     /// The narrowest strip that is looked at (chosen).
     pub const NARROWEST: Px = Px(8.0);
 
+    /// A strip in which the program counts; `width_px` where its width is given.
+    #[must_use]
+    pub const fn to_read(from: Point, to: Point, width_px: Option<Px>) -> Self {
+        Self {
+            from,
+            to,
+            width_px,
+            by_hand: false,
+            rings: Vec::new(),
+        }
+    }
+
     /// Its length.
     #[must_use]
     pub fn length(&self) -> Px {
@@ -116,13 +128,7 @@ mod tests {
 
     #[test]
     fn a_place_is_found_again_along_the_strip() {
-        let strip = Strip {
-            from: Point::new(100.0, 200.0),
-            to: Point::new(400.0, 600.0),
-            width_px: None,
-            by_hand: false,
-            rings: Vec::new(),
-        };
+        let strip = Strip::to_read(Point::new(100.0, 200.0), Point::new(400.0, 600.0), None);
         assert!((strip.length().0 - 500.0).abs() < 1e-9);
         assert!((strip.width().0 - 80.0).abs() < 1e-9);
         let (along, aside) = strip.locate(strip.place(Px(123.0), Px(-20.0)));

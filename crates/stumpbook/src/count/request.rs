@@ -205,13 +205,7 @@ fn strip(text: &str) -> Result<Strip, CommandError> {
             EXAMPLE,
         )
     })?;
-    let strip = Strip {
-        from: Point::new(x1, y1),
-        to: Point::new(x2, y2),
-        width_px,
-        by_hand: false,
-        rings: Vec::new(),
-    };
+    let strip = Strip::to_read(Point::new(x1, y1), Point::new(x2, y2), width_px);
     if strip.length() < Strip::SHORTEST {
         return Err(CommandError::usage(
             format!(

@@ -37,17 +37,14 @@ impl Suite {
     fn marks(self, truth: &Truth) -> Marks {
         let marked = truth.strips.first().filter(|_| self == Self::Marked);
         Marks {
-            strip: marked.map(|strip| Strip {
+            strip: marked.map(|strip| {
                 // A person clicks the pith where the strip shows it.
-                from: Point::from(if first_shown(strip) == Some(1) {
+                let from = if first_shown(strip) == Some(1) {
                     truth.pith
                 } else {
                     strip.from
-                }),
-                to: Point::from(strip.to),
-                width_px: None,
-                by_hand: false,
-                rings: Vec::new(),
+                };
+                Strip::to_read(Point::from(from), Point::from(strip.to), None)
             }),
             ..Marks::default()
         }

@@ -97,13 +97,11 @@ fn marked(strip: &StripTruth, dice: &mut impl Rng) -> Strip {
         let mut off = || 0.02 * length * dice.random_range(-1.0..1.0);
         Point::new(place[0] + off(), place[1] + off())
     };
-    Strip {
-        from: near(strip.from),
-        to: near(strip.to),
-        width_px: Some(Px(strip.width_px * dice.random_range(0.6..2.0))),
-        by_hand: false,
-        rings: Vec::new(),
-    }
+    Strip::to_read(
+        near(strip.from),
+        near(strip.to),
+        Some(Px(strip.width_px * dice.random_range(0.6..2.0))),
+    )
 }
 
 /// A face to make strips of.

@@ -160,13 +160,7 @@ fn one(marked: &MarkedPhoto, whole: &Face, copy: u64, out: &Path) -> anyhow::Res
 fn strip_along(center: Point, end: Point, dice: &mut impl Rng) -> Strip {
     let length = center.distance(end).0;
     let wide = length * dice.random_range(STRIP_WIDTH.0..STRIP_WIDTH.1);
-    let mut strip = Strip {
-        from: center,
-        to: end,
-        width_px: Some(Px(wide)),
-        by_hand: false,
-        rings: Vec::new(),
-    };
+    let mut strip = Strip::to_read(center, end, Some(Px(wide)));
     let longer = length * dice.random_range(0.97..1.05);
     strip.to = strip.place(Px(longer), Px(wide * dice.random_range(-0.25..0.25)));
     strip
