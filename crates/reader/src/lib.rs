@@ -15,6 +15,7 @@ mod refuse;
 mod rings;
 mod scale;
 mod session;
+mod sides;
 mod strip_search;
 mod strip_view;
 mod strips;

@@ -102,10 +102,12 @@ fn systematic(traced: &TracedFace, clarity: f64) -> f64 {
 }
 
 /// Rings that may be lost where those of one side are followed into others: a
-/// sector askew by a ring blurs the circle, and what is blurred is not counted.
+/// sector askew by a ring blurs the circle, and what is blurred is not counted. Where
+/// sectors by themselves show more, as many as they show.
 fn lost(traced: &TracedFace, clarity: f64) -> f64 {
     let rings = traced.boundaries.list.len() as f64;
-    rings * LOST_SHARE * (clarity::NONE_LOST - clarity).max(0.0)
+    let unclear = LOST_SHARE * (clarity::NONE_LOST - clarity).max(0.0);
+    rings * unclear.max(traced.lost_share)
 }
 
 /// What to know about the count.

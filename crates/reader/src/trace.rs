@@ -1,11 +1,12 @@
 //! The long part of a reading: the face unrolled, its rings straightened and seen.
 
 use crate::first_pass::{FirstPass, Inputs, Overview, PithSearch, STARTED};
+use crate::sides::{self, bare_boundaries};
 use crate::traced::{FIRST_PX, TracedFace};
 use crate::unmarked::{Bounds, UnmarkedFace};
 use crate::watch::{BrokenOff, report_progress};
 use crate::wood_class::{given_class, wood_class};
-use boundary::{Boundaries, Request, find_boundaries, sector_shifts};
+use boundary::{Boundaries, sector_shifts};
 use ndarray::Array2;
 use photo::Face;
 use profile::{
@@ -106,12 +107,18 @@ fn follow_lines(
     let clear = unaligned_clarity >= clarity::LEVEL;
     if !clear {
         let from = FIRST_PX / unrolled.step_px;
-        let found = bare_boundaries(&seen, from);
+        let found = bare_boundaries(&seen, from, seen.last_wood() as f64);
         let shifts = shifts_of(&seen, &found, from);
         straightened = straighten_by(&unrolled, &flat, &straightened, &shifts);
         last = last.shifted(&shifts);
     }
     drop(flat);
+    let whole_circle = marks.strip.is_none() && unaligned_clarity < clarity::NONE_LOST;
+    let lost_share = if whole_circle {
+        sides::lost_share(&last, FIRST_PX / unrolled.step_px)
+    } else {
+        0.0
+    };
     report_progress(watch, before + part)?;
     let level = straightened.levelness(spacing, params);
     let unmarked = UnmarkedFace::new(
@@ -150,20 +157,9 @@ fn follow_lines(
         },
         strip: marks.strip.clone(),
         unaligned_clarity: (!clear).then_some(unaligned_clarity),
+        lost_share,
     };
     Ok((traced, unmarked))
-}
-
-/// The boundaries before the bark edge is found and anything is marked on them.
-fn bare_boundaries(seen: &SeenRings, from: f64) -> Boundaries {
-    find_boundaries(&Request {
-        seen,
-        from,
-        bark: None,
-        to: seen.last_wood() as f64,
-        required: &[],
-        forbidden: &[],
-    })
 }
 
 /// How far from level the rings run in each sector.

@@ -57,6 +57,9 @@ pub struct TracedFace {
     /// How clearly its rings were seen before the sectors of the circle were aligned,
     /// where they were: what is aligned agrees with itself more than the wood shows.
     pub(crate) unaligned_clarity: Option<f64>,
+    /// Rings that single sectors show beyond those of the circle, as a share of those;
+    /// 0 where the face is clear or one strip is read.
+    pub(crate) lost_share: f64,
 }
 
 /// The first course on which a year can end, in photo pixels (chosen): closer in, a

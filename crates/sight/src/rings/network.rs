@@ -246,6 +246,9 @@ fn gather(
         let of = |channel: usize| part(field.row(row).line(channel), &courses);
         let output = |channel: usize| part(places.output.row(row).line(channel), &courses);
         let seen = part(row_of(visible, row), &courses);
+        if seen.iter().all(|&seen| seen == 0.0) {
+            continue;
+        }
         let ends = part(row_of(&places.ends, row), &courses);
         let wood = part(row_of(&places.wood, row), &courses);
         let group = row / by_group;
