@@ -222,9 +222,7 @@ export function practiceFace(...options) {
 
 const results = [];
 let left = 0;
-/** Runs one test; a failure does not stop the others. One that fails is run once more, and
- *  both times are reported: on a busy machine a browser misses a moment now and then, and
- *  a fault fails twice. `notInFirefox` says why it can't run there. */
+/** Runs one test; a failure does not stop the others. `notInFirefox` says why it can't run there. */
 export async function test(name, run, { notInFirefox } = {}) {
   const only = process.env.ONLY;
   if (only && !name.includes(only)) return;
@@ -233,20 +231,14 @@ export async function test(name, run, { notInFirefox } = {}) {
     console.log(`not run in Firefox: ${name}: ${notInFirefox}`);
     return;
   }
-  results.push(await passes(name, run) || await passes(`again: ${name}`, run));
-}
-
-/** Whether a test passes, which is reported. */
-async function passes(name, run) {
   const start = Date.now();
-  const took = () => `${((Date.now() - start) / 1000).toFixed(1).padStart(5)} s`;
   try {
     await run();
-    console.log(`ok      ${took()}  ${name}`);
-    return true;
+    results.push(true);
+    console.log(`ok      ${((Date.now() - start) / 1000).toFixed(1).padStart(5)} s  ${name}`);
   } catch (error) {
-    console.log(`FAILED  ${took()}  ${name}\n${error.stack ?? error}`);
-    return false;
+    results.push(false);
+    console.log(`FAILED  ${((Date.now() - start) / 1000).toFixed(1).padStart(5)} s  ${name}\n${error.stack ?? error}`);
   }
 }
 

@@ -38,8 +38,9 @@ pub(crate) fn pith(strip: &Strip, scene: &SeenScene) -> (Point, Px) {
     let (seen, chance) = scene.pith;
     let (Px(along), Px(aside)) = strip.locate(seen);
     let reach = NEAR_PITH * length;
-    let within = along > AT_PITH * length;
-    let near = along > -reach && !within && aside.abs() < reach.max(0.5 * strip.width().0);
+    let near = along > -reach
+        && along <= AT_PITH * length
+        && aside.abs() < reach.max(0.5 * strip.width().0);
     let behind = along < 0.0 && aside.abs() < 0.5 * along.abs();
     if chance > SURE && (near || behind) {
         (seen, Px(0.3 * scene.cell_px))

@@ -105,8 +105,8 @@ fn follow_lines(
     let seen = last.rings(None, given);
     let unaligned_clarity = seen.clarity();
     let clear = unaligned_clarity >= clarity::LEVEL;
+    let from = FIRST_PX / unrolled.step_px;
     if !clear {
-        let from = FIRST_PX / unrolled.step_px;
         let found = bare_boundaries(&seen, from, seen.last_wood() as f64);
         let shifts = shifts_of(&seen, &found, from);
         straightened = straighten_by(&unrolled, &flat, &straightened, &shifts);
@@ -115,7 +115,7 @@ fn follow_lines(
     drop(flat);
     let whole_circle = marks.strip.is_none() && unaligned_clarity < clarity::NONE_LOST;
     let lost_share = if whole_circle {
-        sides::lost_share(&last, FIRST_PX / unrolled.step_px)
+        sides::lost_share(&last, from)
     } else {
         0.0
     };
