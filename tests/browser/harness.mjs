@@ -232,13 +232,14 @@ export async function test(name, run, { notInFirefox } = {}) {
     return;
   }
   const start = Date.now();
+  const took = () => `${((Date.now() - start) / 1000).toFixed(1).padStart(5)} s`;
   try {
     await run();
     results.push(true);
-    console.log(`ok      ${((Date.now() - start) / 1000).toFixed(1).padStart(5)} s  ${name}`);
+    console.log(`ok      ${took()}  ${name}`);
   } catch (error) {
     results.push(false);
-    console.log(`FAILED  ${((Date.now() - start) / 1000).toFixed(1).padStart(5)} s  ${name}\n${error.stack ?? error}`);
+    console.log(`FAILED  ${took()}  ${name}\n${error.stack ?? error}`);
   }
 }
 

@@ -29,8 +29,8 @@ hand range.";
 
 /// What a larger sample came to.
 const MORE_FACES: &str = "\
-Of 300 other faces of this kind (seeds 20001 to 20300, read once, on 2026-11-28, the class
-not given) 259 were counted exactly and 288 to within one ring; none was refused. The
+Of 300 other faces of this kind (seeds 20001 to 20300, measured on 2026-11-28, the class not
+given) 259 were counted exactly and 288 to within one ring; none was refused. The
 range held the count on 295, and no count lay more than 3 rings outside it. Of the 75
 diffuse-porous ones 57 were counted exactly, and the range held 72. With the class given
 256 were counted exactly, 55 of the diffuse-porous ones: naming it does not help.";
